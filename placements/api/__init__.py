@@ -1,0 +1,1 @@
+"""The plan's part of the API: revisions, pieces, findings, decisions, proposals, talk, house rules, surveys."""

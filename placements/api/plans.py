@@ -1,0 +1,320 @@
+"""Revisions and what hangs in them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpResponse
+from drf_spectacular.utils import OpenApiParameter, OpenApiTypes, extend_schema
+from rest_framework import mixins
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from placements import access
+from placements.differences import difference
+from placements.engine.results import Assessment, Hanging
+from placements.models import Placement, Plan, Revision, SignOff, Transition
+from placements.scenes import Scene
+from placements.selectors.assessments import scene_for, units_of, wall_assess
+from placements.services import lifecycle, moves, plans, review, signoff, walls
+from placements.snapshots import signed
+from studio.api.views import Scoped
+from studio.errors import Invalid, WrongState
+from studio.models import Wall
+
+from . import shapes
+
+WALL = r"walls/(?P<wall>[0-9]{1,18})"
+
+
+def read(shape: type[Any], request: Request, view: Any, **options: Any) -> dict[str, Any]:
+    """The request's body as `shape` takes it."""
+    given = shape(data=request.data, context=view.get_serializer_context(), **options)
+    given.is_valid(raise_exception=True)
+    return dict(given.validated_data)
+
+
+class PlanViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
+    rows = Plan.objects.order_by("pk")
+    serializer_class = shapes.PlanShape
+    filterset_fields = ("project",)
+
+
+class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
+    """A plan's revisions: opened, edited wall by wall, sent, signed, stepped through to closed."""
+
+    rows = Revision.objects.select_related("plan__project__client__studio").order_by("plan", "-number")
+    serializer_class = shapes.RevisionShape
+    filterset_fields = ("plan", "plan__project", "state", "number")
+    ordering_fields = ("number", "updated_at")
+
+    @extend_schema(request=shapes.RevisionOpenShape, responses={201: shapes.RevisionShape})
+    def create(self, request: Request) -> Response:
+        """The project's open revision, or a new draft that starts from the newest."""
+        given = read(shapes.RevisionOpenShape, request, self)
+        revision = plans.revision_open(by=request.user, project=given["project"])
+        return Response(shapes.RevisionShape(revision).data, status=201)
+
+    @extend_schema(methods=["GET"], responses=shapes.WallStateShape)
+    @extend_schema(methods=["PUT"], request=shapes.ArrangementShape, responses=shapes.WallStateShape)
+    @action(detail=True, methods=["get", "put"], url_path=WALL)
+    def wall(self, request: Request, pk: str, wall: str) -> Response:
+        """One wall as it hangs; put the whole arrangement to change it. A stale version answers 409 with the newer."""
+        revision, row = self._wall(pk, wall)
+        if request.method == "PUT":
+            given = read(shapes.ArrangementShape, request, self)
+            moves.arrangement_replace(
+                by=request.user,
+                revision=revision,
+                wall=row,
+                version=given["version"],
+                pieces=[moves.Piece(**piece) for piece in given["pieces"]],
+                bares=[(bare["space"], bare["reason"]) for bare in given["bares"]],
+                take_back=given["take_back"],
+            )
+        return Response(walls.wall_state(revision=revision, wall=row))
+
+    @extend_schema(methods=["GET"], responses=shapes.AssessmentShape)
+    @extend_schema(methods=["POST"], request=shapes.TryShape, responses=shapes.AssessmentShape)
+    @action(detail=True, methods=["get", "post"], url_path=f"{WALL}/assessment")
+    def assessment(self, request: Request, pk: str, wall: str) -> Response:
+        """The wall's free spaces and what every rule says of what hangs there; post pieces to try them."""
+        revision, row = self._wall(pk, wall)
+        hangings = None
+        scene = scene_for(revision)
+        if request.method == "POST":
+            pieces = read(shapes.TryShape, request, self)["pieces"]
+            moves.available_works(revision=revision, artwork_ids=[piece["artwork"] for piece in pieces])
+            scene = scene_for(revision, also=[piece["artwork"] for piece in pieces])
+            hangings = [
+                Hanging(
+                    scene.work_code[piece["artwork"]],
+                    scene.wall_code[row.pk],
+                    piece["left_mm"],
+                    piece["bottom_mm"],
+                    piece["order"],
+                )
+                for piece in pieces
+            ]
+        words = units_of(revision.plan.project)
+        found = wall_assess(revision=revision, wall=row, words=words, hangings=hangings, scene=scene)
+        return Response(shapes.AssessmentShape(assessment_data(found, scene)).data)
+
+    @extend_schema(methods=["POST"], request=shapes.LeaveBareShape, responses=shapes.WallStateShape)
+    @extend_schema(
+        methods=["DELETE"],
+        parameters=[
+            OpenApiParameter("space", str),
+            OpenApiParameter("version", int, description=shapes.VERSION_HELP),
+        ],
+        responses=shapes.WallStateShape,
+    )
+    @action(detail=True, methods=["post", "delete"], url_path=f"{WALL}/bare")
+    def bare(self, request: Request, pk: str, wall: str) -> Response:
+        """Leave a space, or with no space the whole wall, bare on purpose; delete lets it be hung again."""
+        revision, row = self._wall(pk, wall)
+        if request.method == "POST":
+            given = read(shapes.LeaveBareShape, request, self)
+            moves.wall_leave_bare(by=request.user, revision=revision, wall=row, **given)
+        else:
+            moves.wall_unbare(
+                by=request.user,
+                revision=revision,
+                wall=row,
+                version=_version(request),
+                space=request.query_params.get("space", ""),
+            )
+        return Response(walls.wall_state(revision=revision, wall=row))
+
+    @extend_schema(responses=shapes.QuestionShape(many=True))
+    @action(detail=True, pagination_class=None, filter_backends=[])
+    def questions(self, request: Request, pk: str) -> Response:
+        """The exceptions and stops as the plan stands, with what was said of each before."""
+        asked = review.review_questions(revision=self.get_object())
+        return Response(
+            [
+                {
+                    "key": one.found.key,
+                    "wall": one.found.wall,
+                    "rule": one.found.finding.rule,
+                    "level": one.found.finding.level,
+                    "text": one.found.finding.text,
+                    "justification": one.justification,
+                    "must_answer": one.must_answer,
+                }
+                for one in asked
+            ]
+        )
+
+    @extend_schema(request=shapes.SendShape, responses=shapes.RevisionShape)
+    @action(detail=True, methods=["post"])
+    def send(self, request: Request, pk: str) -> Response:
+        """Send a draft to the principal."""
+        revision = self.get_object()
+        given = read(shapes.SendShape, request, self)
+        sent = review.review_submit(by=request.user, revision=revision, **given)
+        return Response(shapes.RevisionShape(sent).data)
+
+    @extend_schema(request=shapes.StepShape, responses=shapes.RevisionShape)
+    @action(detail=True, methods=["post"])
+    def step(self, request: Request, pk: str) -> Response:
+        """Take back, send back, recall, hung, rehang, close, reopen."""
+        revision = self.get_object()
+        given = read(shapes.StepShape, request, self)
+        name, note = given["step"], given["note"]
+        if name == "send_back":
+            stepped = review.review_send_back(by=request.user, revision=revision, note=note)
+        elif name == "take_back":
+            stepped = review.review_take_back(by=request.user, revision=revision, note=note)
+        else:
+            stepped = lifecycle.revision_step(by=request.user, revision=revision, name=name, note=note)
+        return Response(shapes.RevisionShape(stepped).data)
+
+    @extend_schema(request=shapes.SignShape, responses={201: shapes.SignOffShape})
+    @action(detail=True, methods=["post"], url_path="sign-off")
+    def sign_off(self, request: Request, pk: str) -> Response:
+        """Sign a decided plan and freeze it."""
+        revision = self.get_object()
+        given = read(shapes.SignShape, request, self)
+        signature = signoff.sign_off(by=request.user, revision=revision, **given)
+        return Response(shapes.SignOffShape(signature).data, status=201)
+
+    @extend_schema(responses={(200, "application/json"): OpenApiTypes.OBJECT})
+    @action(detail=True)
+    def record(self, request: Request, pk: str) -> HttpResponse:
+        """The signed record, byte for byte as it was hashed, after it was verified."""
+        revision = self.get_object()
+        if not revision.is_frozen:
+            raise WrongState("This revision is not signed: there is no record yet.")
+        signed(revision)
+        return HttpResponse(revision.snapshot.encode(), content_type="application/json")
+
+    @extend_schema(
+        parameters=[OpenApiParameter("from", int, description="Number of the revision to compare with.")],
+        responses=OpenApiTypes.OBJECT,
+    )
+    @action(detail=True, filter_backends=[])
+    def difference(self, request: Request, pk: str) -> Response:
+        """What this revision changes against another of its plan, wall by wall."""
+        new = self.get_object()
+        asked = request.query_params.get("from", "")
+        others = new.plan.revisions.exclude(pk=new.pk)
+        if asked and not asked.isdecimal():
+            raise Invalid(f"“{asked}” is no revision's number.")
+        old = others.filter(number=asked).first() if asked else new.based_on
+        if old is None:
+            raise WrongState("There is no other revision of this plan to compare this one with.")
+        found = difference(old, new)
+        return Response({"from": old.number, "to": new.number, "same": found.same, "walls": found.as_data()})
+
+    def _wall(self, pk: str, wall: str) -> tuple[Revision, Wall]:
+        revision = access.get(self.request.user, self.rows.all(), pk)
+        rows = Wall.objects.filter(room__project=revision.plan.project_id).select_related("room")
+        return revision, access.get(self.request.user, rows, wall)
+
+
+class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
+    """Pieces at their places. Every write names the version of the wall that the caller saw."""
+
+    rows = Placement.objects.select_related("wall__room", "artwork", "revision").order_by("revision", "wall", "order")
+    serializer_class = shapes.PlacementShape
+    filterset_fields = ("revision", "wall", "artwork", "locked")
+
+    @extend_schema(request=shapes.PlaceShape, responses={201: shapes.PlacementShape})
+    def create(self, request: Request) -> Response:
+        """Hang a work; one that hangs elsewhere in the revision moves here."""
+        placement = moves.placement_place(by=request.user, **read(shapes.PlaceShape, request, self))
+        return Response(shapes.PlacementShape(placement).data, status=201)
+
+    @extend_schema(request=shapes.MoveShape, responses=shapes.PlacementShape)
+    def partial_update(self, request: Request, pk: str | None = None) -> Response:
+        """Move a piece on its wall, or fix it where it hangs."""
+        placement = self.get_object()
+        given = read(shapes.MoveShape, request, self)
+        version = given.pop("version")
+        if "locked" in given:
+            if len(given) > 1:
+                raise Invalid("Move a piece, or fix it: one at a time.")
+            placement = moves.placement_lock(by=request.user, placement=placement, version=version, **given)
+        elif given:
+            placement = moves.placement_move(
+                by=request.user,
+                placement=placement,
+                version=version,
+                **{"left_mm": placement.left_mm, "bottom_mm": placement.bottom_mm, **given},
+            )
+        return Response(shapes.PlacementShape(placement).data)
+
+    @extend_schema(parameters=[OpenApiParameter("version", int, description=shapes.VERSION_HELP)])
+    def destroy(self, request: Request, pk: str | None = None) -> Response:
+        """Take a piece down."""
+        moves.placement_remove(by=request.user, placement=self.get_object(), version=_version(request))
+        return Response(status=204)
+
+
+class TransitionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
+    rows = Transition.objects.order_by("revision", "created_at", "pk")
+    serializer_class = shapes.TransitionShape
+    filterset_fields = ("revision", "to_state", "by")
+
+
+class SignOffViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
+    rows = SignOff.objects.select_related("revision__sign_off").prefetch_related("revision__placements").order_by("-pk")
+    serializer_class = shapes.SignOffShape
+    filterset_fields = ("revision", "revision__plan__project")
+
+
+def assessment_data(found: Assessment, scene: Scene) -> dict[str, Any]:
+    """The engine's answer with row ids in place of the survey's."""
+    return {
+        "spaces": [
+            {
+                "id": one.id,
+                "name": one.name,
+                "kind": one.kind,
+                "over": one.over,
+                "rect": one.rect,
+                "shape": one.shape,
+                "advice": one.advice,
+                "reasons": [reason.text for reason in one.reasons],
+                "ideal": one.ideal,
+            }
+            for one in found.spaces
+        ],
+        "arrangements": [
+            {
+                "space": one.space,
+                "kind": one.kind,
+                "score": one.score,
+                "terms": dict(one.terms),
+                "works": [scene.work_pk[piece.work] for piece in one.pieces],
+                "why": one.why,
+            }
+            for one in found.arrangements
+        ],
+        "findings": [
+            {
+                "rule": one.rule,
+                "level": one.level,
+                "text": one.text,
+                "works": [scene.work_pk[code] for code in one.works],
+                "space": one.space,
+                "measured": one.measured,
+                "low": one.low,
+                "high": one.high,
+                "unit": one.unit,
+                "where": [one.where.left, one.where.bottom, one.where.width, one.where.height] if one.where else None,
+            }
+            for one in found.findings
+        ],
+    }
+
+
+def _version(request: Request) -> int | None:
+    text = request.query_params.get("version", "")
+    if not text:
+        return None
+    if not text.isdecimal() or len(text) > 9:
+        raise Invalid(f"“{text}” is no version of a wall.", faults=[{"where": "version", "detail": "A whole number."}])
+    return int(text)

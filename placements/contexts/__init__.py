@@ -1,0 +1,1 @@
+"""What pages show, as frozen dataclasses made from rows and from the engine's answers."""

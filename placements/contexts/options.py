@@ -1,0 +1,177 @@
+"""Ways to hang a wall as the comparing page shows them: small on the shelf, large side by side to the same scale."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString
+
+from placements.differences import SAME_MM, Change
+from placements.drawings import STRIP
+from placements.engine.names import listed
+from placements.engine.results import Assessment
+from placements.selectors import options as select
+from placements.selectors import walls
+from placements.selectors.options import Loss, Way
+from placements.selectors.walls import PlannedWall
+from studio.units import Units
+
+from .drawn import SheetRoom, small_elevation, studio_picture
+from .wall import FindingNote, WallPicture, sentence, space_name, wall_picture
+
+#: Drawing units a millimetre of the small elevations on the shelf.
+SHELF_SCALE = 0.042
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One way on the shelf; `first` and `second` say whether it stands on that side now."""
+
+    way: Way
+    drawing: SafeString
+    score: str
+    first: bool
+    second: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One way in full, drawn for each room that the page may have. `here` and `elsewhere` say what taking it would
+    change; empty for the wall as it hangs."""
+
+    way: Way
+    side: str
+    picture: WallPicture
+    drawings: tuple[SafeString, ...]
+    score: str
+    places: tuple[tuple[str, str, int], ...]
+    here: tuple[str, ...]
+    elsewhere: tuple[str, ...]
+    why: str
+    state: str
+
+    @property
+    def is_now(self) -> bool:
+        return self.way.key == "now"
+
+    @property
+    def asking(self) -> tuple[FindingNote, ...]:
+        """What somebody must do something about: stops and exceptions."""
+        return tuple(one for one in self.picture.findings if one.level != "note")
+
+    @property
+    def notes(self) -> tuple[FindingNote, ...]:
+        return tuple(one for one in self.picture.findings if one.level == "note")
+
+    @property
+    def asks_why(self) -> bool:
+        """Whether a reason must be given first: leaving bare is a statement to the client."""
+        return self.way.key == "bare"
+
+
+def cards_of(planned: PlannedWall, ways: Sequence[Way], units: Units, chosen: tuple[str, str]) -> list[Card]:
+    cards = []
+    for way in ways:
+        _, assessment = walls.assess(planned, units, hung=way.hung, bares=way.bares)
+        drawing = small_elevation(
+            planned.wall,
+            way.hung,
+            scale=SHELF_SCALE,
+            manner=STRIP,
+            picture_url=studio_picture,
+            key=f"shelf-{way.key}",
+        )
+        cards.append(Card(way, drawing, score_of(assessment), way.key == chosen[0], way.key == chosen[1]))
+    return cards
+
+
+def side_of(
+    planned: PlannedWall, way: Way, units: Units, *, side: str, space: str, rooms: Sequence[SheetRoom], why: str = ""
+) -> Side:
+    scene, assessment = walls.assess(planned, units, hung=way.hung, bares=way.bares)
+    titles = {scene.work_code[one.artwork.pk]: one.artwork.title for one in way.hung}
+    names = {one.id: space_name(one) for one in assessment.spaces}
+    places = tuple(
+        (names[one.space], ", ".join(titles[piece.work] for piece in one.pieces), round(one.score))
+        for one in assessment.arrangements
+        if one.pieces
+    )
+    pictures = [
+        wall_picture(
+            wall=planned.wall,
+            hung=way.hung,
+            assessment=assessment,
+            scene=scene,
+            units=units,
+            space_id=space,
+            bares=way.bares,
+            interactive=False,
+            manner=room.manner,
+            width=room.width,
+            height=room.height,
+            key=f"w{planned.wall.pk}-{side}",
+        )
+        for room in rooms
+    ]
+    return Side(
+        way=way,
+        side=side,
+        picture=pictures[0],
+        drawings=tuple(one.drawing for one in pictures),
+        score=score_of(assessment),
+        places=places,
+        here=tuple(_here(planned, way, units)) if way.key != "now" else (),
+        elsewhere=tuple(_elsewhere(planned, way, units)) if way.key != "now" else (),
+        why=sentence(why) if why else "",
+        state=json.dumps(select.state_of(way)),
+    )
+
+
+def score_of(assessment: Assessment) -> str:
+    """The mean of what hangs, or a word where nothing does."""
+    scores = [one.score for one in assessment.arrangements if one.pieces]
+    if scores:
+        return str(round(sum(scores) / len(scores)))
+    return "bare" if any(one.kind == "bare" for one in assessment.arrangements) else "empty"
+
+
+def _here(planned: PlannedWall, way: Way, units: Units) -> list[str]:
+    now = {one.artwork.pk: one for one in planned.hung}
+    then = {one.artwork.pk: one for one in way.hung}
+    comes = [one.artwork.title for pk, one in then.items() if pk not in now]
+    goes = [one.artwork.title for pk, one in now.items() if pk not in then]
+    said = [f"{listed(comes)} {'comes' if len(comes) == 1 else 'come'} here."] if comes else []
+    said += [f"{listed(goes)} {'comes' if len(goes) == 1 else 'come'} down."] if goes else []
+    for pk in now.keys() & then.keys():
+        a, b = now[pk], then[pk]
+        if max(abs(a.left_mm - b.left_mm), abs(a.bottom_mm - b.bottom_mm)) > SAME_MM:
+            said.append(Change("moved", b.artwork, a, b).text(units))
+    said += ["It is no longer left bare." for space in planned.bares if space not in way.bares]
+    if way.gone:
+        pieces = "One piece is" if way.gone == 1 else f"{way.gone} pieces are"
+        said.append(f"{pieces} not in the inventory any more and left out.")
+    return said or ["Nothing: it hangs the same."]
+
+
+def _elsewhere(planned: PlannedWall, way: Way, units: Units) -> list[str]:
+    """What the rest of the plan gains and loses."""
+    losses = select.losses_of(planned, way, units)
+    said = [_lost(one) for one in losses]
+    stay = {one.artwork.pk for one in way.hung}
+    free = [one.artwork.title for one in planned.hung if one.artwork.pk not in stay]
+    if free:
+        said.append(f"{listed(free)} {'goes' if len(free) == 1 else 'go'} back among the unplaced works.")
+    return said or ["Nothing."]
+
+
+def _lost(loss: Loss) -> str:
+    titles, where = listed([one.title for one in loss.works]), f"{loss.wall} in the {loss.wall.room.name.lower()}"
+    before, after = score_of(loss.before), score_of(loss.after)
+    leave = f"{titles} {'leaves' if len(loss.works) == 1 else 'leave'} {where}"
+    if not any(one.pieces for one in loss.after.arrangements):
+        return f"{leave}, where nothing would hang (now {before})."
+    more = len(loss.after.findings) - len(loss.before.findings)
+    found = f", {abs(more)} finding{'s' if abs(more) > 1 else ''} {'more' if more > 0 else 'fewer'}" if more else ""
+    return f"{leave}: {before} becomes {after}{found}."

@@ -1,0 +1,236 @@
+"""The trail as people read it: days, who did what in a sentence, from what to what in the reader's units."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from placements.contexts.rules import said
+from placements.engine.rulebook import entry_of
+from placements.selectors.audit import Entry
+from studio.units import Units
+
+#: What can be chosen to be shown, and which entries that is.
+KINDS = {
+    "plan": ("Plan and decisions", ("Plan", "Decision", "Signature")),
+    "pieces": ("What hangs where", ("Piece",)),
+    "survey": ("Survey", ("Project", "Client", "Room", "Wall", "On the wall")),
+    "works": ("Works", ("Work",)),
+    "rules": ("House rules", ("House rule",)),
+    "talk": ("Comments", ("Comment",)),
+}
+#: Entries of one person and kind, nearer than this to one another, are told as one.
+TOGETHER = dt.timedelta(minutes=2)
+FEWEST = 3
+#: What says nothing to a reader of the page; the exports hold it.
+_UNSAID = {"studio", "client", "project", "revision", "code", "position", "order", "why", "space", "group", "artwork",
+           "rule", "limit", "value", "reason", "changed_by", "text", "sha256", "decision", "state"}  # fmt: skip
+_NAMES = {
+    "left": "left edge", "bottom": "bottom edge", "faces_deg": "faces", "hang_kind": "hangs by",
+    "hang_below_top": "hook below the top", "hang_inset": "hook inset", "stud_first": "first stud",
+    "stud_spacing": "studs every", "address_note": "address",
+}  # fmt: skip
+_STEPS = {
+    "In review": "sent {subject} for review", "Signed": "signed {subject}", "Issued to the hanger": "issued {subject}",
+    "Hung": "reported {subject} hung", "Closed": "closed {subject}", "Draft": "took {subject} back to draft",
+}  # fmt: skip
+_VERDICTS = {
+    "Accept": "accepted", "Accept for the whole project": "accepted for the whole project", "Return": "returned",
+    "House rule changed": "answered by a changed house rule",
+}  # fmt: skip
+_SENTENCES = {
+    ("Piece", "added"): "hung {subject} on {where}",
+    ("Piece", "removed"): "took {subject} down from {where}",
+    ("Piece", "changed"): "changed {subject} on {where}",
+    ("Work", "added"): "entered the work {subject}",
+    ("On the wall", "added"): "put {subject} on the survey of {where}",
+    ("On the wall", "removed"): "took {subject} off the survey of {where}",
+    ("On the wall", "changed"): "measured {subject} on {where} anew",
+    ("Wall", "added"): "surveyed the wall {subject}",
+    ("Room", "added"): "opened the room {subject}",
+    ("Project", "added"): "opened the project {subject}",
+    ("Client", "added"): "entered the client {subject}",
+}
+_BUNDLES = {
+    ("Piece", "added"): "hung {count} pieces", ("Piece", "removed"): "took down {count} pieces",
+    ("Piece", "changed"): "moved {count} pieces", ("Work", "added"): "entered {count} works",
+    ("Work", "changed"): "changed {count} works", ("On the wall", "added"): "put {count} things on the survey",
+    ("On the wall", "changed"): "measured {count} things anew", ("Wall", "added"): "surveyed {count} walls",
+    ("Room", "added"): "opened {count} rooms", ("Decision", "decided"): "decided {count} exceptions",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One value; `before` or `after` is empty where there was none."""
+
+    name: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One entry in words: who (by the page) `said`; `quote` are somebody's own words."""
+
+    said: str
+    changes: tuple[Change, ...]
+    quote: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One thing done, or several alike at once: then `lines` are those and `said` the sum of them."""
+
+    at: dt.datetime
+    who: str
+    kind: str
+    said: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    date: dt.date
+    moments: tuple[Moment, ...]
+
+
+def chosen(entries: Iterable[Entry], *, who: str, kind: str) -> list[Entry]:
+    """The entries of one person, of one kind, or all."""
+    wanted = KINDS[kind][1] if kind in KINDS else ()
+    return [one for one in entries if (not who or one.who == who) and (not wanted or one.what in wanted)]
+
+
+def bundles(entries: Sequence[Entry]) -> list[list[Entry]]:
+    """Entries in order, those alike and near in time together."""
+    found: list[list[Entry]] = []
+    for one in entries:
+        last = found[-1][-1] if found else None
+        alike = last and (last.who, last.what, last.action) == (one.who, one.what, one.action)
+        if alike and last and abs(last.at - one.at) <= TOGETHER and (one.what, one.action) in _BUNDLES:
+            found[-1].append(one)
+        else:
+            found.append([one])
+    return [part for one in found for part in ([one] if len(one) >= FEWEST else [[each] for each in one])]
+
+
+def days(groups: Iterable[list[Entry]], units: Units, zone: dt.tzinfo) -> list[Day]:
+    """The bundles as moments, by the reader's own days."""
+    moments = [_moment(one, units, zone) for one in groups]
+    return [Day(date, tuple(those)) for date, those in groupby(moments, key=lambda one: one.at.date())]
+
+
+def _moment(entries: list[Entry], units: Units, zone: dt.tzinfo) -> Moment:
+    first = entries[0]
+    lines = tuple(_line(one, units) for one in entries)
+    kind = next((name for name, (_, whats) in KINDS.items() if first.what in whats), "")
+    summed = len(entries) > 1
+    text = _BUNDLES[first.what, first.action].format(count=len(entries)) if summed else lines[0].said
+    return Moment(first.at.astimezone(zone), first.who, kind, text, lines)
+
+
+def _line(one: Entry, units: Units) -> Line:
+    subject, quote = _named(one), ""
+    match one.what:
+        case "Plan":
+            state = str(one.after.get("state", ""))
+            text = _STEPS.get(state, "moved {subject} to " + state.lower()).format(subject=subject)
+            text = f"opened {subject}" if not one.before else text
+        case "Decision":
+            verdict = str((one.after or one.before).get("decision", ""))
+            text = "withdrew the decision on" if one.action == "withdrawn" else _VERDICTS.get(verdict, verdict.lower())
+            quote = one.subject
+        case "Signature":
+            text = f"put the signature under {subject}, SHA-256 {str(one.after.get('sha256', ''))[:12]}…"
+        case "Comment":
+            text, quote = f"said about {subject}", str(one.after.get("text", ""))
+        case "House rule":
+            text, quote = _rule_said(one, units), str(one.after.get("reason") or "")
+        case _:
+            text = _moved(one, units) or _SENTENCES.get(
+                (one.what, one.action), f"{one.action} the {one.what.lower()} {{subject}}"
+            ).format(subject=subject, where=one.where or "a wall")
+    return Line(text, _changes(one, units), quote, one.note)
+
+
+def _named(one: Entry) -> str:
+    if one.what in ("Plan", "Signature"):
+        return one.subject[:1].lower() + one.subject[1:]
+    if one.what == "On the wall":
+        return f"the {one.subject.replace('_', ' ')}"
+    return f"“{one.subject}”" if one.what in ("Piece", "Work") else one.subject
+
+
+def _moved(one: Entry, units: Units) -> str:
+    """How far a piece went, in words; empty where it was not only moved."""
+    if (
+        one.what != "Piece"
+        or one.action != "changed"
+        or not set(one.before) | set(one.after) <= {"left_mm", "bottom_mm"}
+    ):
+        return ""
+    ways = []
+    for field, more, less in (("left_mm", "to the right", "to the left"), ("bottom_mm", "up", "down")):
+        by = float(one.after.get(field) or 0.0) - float(one.before.get(field) or 0.0)
+        if abs(by) >= 0.05:
+            ways.append(f"{units.length(abs(by))} {more if by > 0 else less}")
+    return f"moved {_named(one)} on {one.where or 'its wall'} {' and '.join(ways)}" if ways else ""
+
+
+def _rule_said(one: Entry, units: Units) -> str:
+    rule, _, name = one.subject.partition(".")
+    entry = entry_of(rule)
+    limit = next((each for each in entry.numbers if each.name == name), None) if entry else None
+    title = entry.title if entry else rule
+
+    def shown(value: Any) -> str:
+        return said(float(value), limit, units) if limit and value is not None else f"{value}"
+
+    label = f"{title}{f' ({limit.label})' if limit else ''}{f' for {one.where}' if one.where else ''}"
+    if one.action == "added":
+        return f"set {label} to {shown(one.after.get('value'))}"
+    if one.action == "removed":
+        return f"took {label} back from {shown(one.before.get('value'))} to what it was before"
+    if "value" in one.after:
+        return f"changed {label} from {shown(one.before.get('value'))} to {shown(one.after['value'])}"
+    return f"gave another reason for {label}"
+
+
+def _changes(one: Entry, units: Units) -> tuple[Change, ...]:
+    if one.what in ("House rule", "Plan", "Decision", "Signature", "Comment"):
+        return ()
+    found = []
+    for name in dict.fromkeys((*one.before, *one.after)):
+        told = name in ("wall", "name", "title", "label") and one.action != "changed"
+        if name in _UNSAID or told:
+            continue
+        shown = name.removesuffix("_mm").removesuffix("_kg")
+        found.append(
+            Change(
+                _NAMES.get(shown, shown.replace("_", " ")),
+                value_said(name, one.before.get(name), units),
+                value_said(name, one.after.get(name), units),
+            )
+        )
+    return tuple(found)
+
+
+def value_said(name: str, value: Any, units: Units) -> str:
+    """A value of a history row as people write it."""
+    if value in (None, "", [], {}):
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float) and name.endswith("_mm"):
+        return units.length(value)
+    if isinstance(value, int | float) and name.endswith("_kg"):
+        return units.weight(value)
+    if isinstance(value, float):
+        return f"{value:g}°" if name.endswith("_deg") else f"{value:g}"
+    if isinstance(value, list):
+        return ", ".join(str(one) for one in value)
+    return str(value).replace("_", " ") if name in ("hang_kind", "kind", "finish") else str(value)

@@ -1,0 +1,379 @@
+"""The wall page: the drawing, its margins, and what each word in them is tied to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from django.utils.safestring import SafeString, mark_safe
+
+from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under, draw_elevation
+from placements.engine.house import ACTS, Rect
+from placements.engine.results import Assessment, Finding, Pairing, Remedy, Space
+from placements.engine.rulebook import Rulebook
+from placements.scenes import Scene
+from placements.selectors.walls import Hung
+from studio import models as rows
+from studio.units import Units
+
+from .drawn import PictureUrl, boxed, drawn_piece, drawn_wall, studio_picture
+
+ADVICE = {"hang": "", "optional": "may stay bare", "leave_bare": "best left bare"}
+LEVELS = {"stop": 0, "exception": 1, "note": 2}
+WIDE, HIGH = 860.0, 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class SpaceNote:
+    id: str
+    name: str
+    shape: str
+    free: str
+    wants: tuple[str, str]
+    advice: str
+    reasons: tuple[str, ...]
+    hangs: str
+    pieces: int
+    bare: str
+    selected: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PieceNote:
+    """The measures of the piece that the reader works on: as printed, and as typed into the boxes."""
+
+    hung: Hung
+    size: str
+    picture: str
+    centre: str
+    over: str
+    clearance: str
+    share: str
+    typed: Mapping[str, str]
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyNote:
+    """A way to mend a finding; `index` finds it again when it is applied, empty where it only advises."""
+
+    kind: str
+    text: str
+    index: str
+    gain: int
+
+
+@dataclass(frozen=True, slots=True)
+class FindingNote:
+    number: str
+    level: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class RankNote:
+    """A work for the chosen space, with why it ranks where it does."""
+
+    place: int
+    work: rows.Artwork
+    score: int
+    size: str
+    why: str
+    picture: str
+    here: bool
+    fits: bool
+    left_mm: float
+    bottom_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class WallPicture:
+    """The wall as drawn and judged: what a move re-renders."""
+
+    drawing: SafeString
+    spaces: tuple[SpaceNote, ...]
+    findings: tuple[FindingNote, ...]
+    mending: tuple[tuple[str, tuple[RemedyNote, ...]], ...]
+    piece: PieceNote | None
+    space: Space | None
+    hung: tuple[Hung, ...]
+    assessment: Assessment = field(repr=False)
+
+
+def wall_picture(
+    *,
+    wall: rows.Wall,
+    hung: Sequence[Hung],
+    assessment: Assessment,
+    scene: Scene,
+    units: Units,
+    selected: int | None = None,
+    space_id: str = "",
+    bares: Mapping[str, str] | None = None,
+    interactive: bool = True,
+    manner: Manner = SCREEN,
+    width: float = WIDE,
+    height: float = HIGH,
+    picture_url: PictureUrl = studio_picture,
+    key: str = "",
+    under: Under | None = None,
+) -> WallPicture:
+    """Everything on the wall page that depends on where the pieces hang."""
+    rulebook = Rulebook.for_house(scene.house)
+    findings = ordered(assessment.findings)
+    chosen = next((one for one in hung if one.artwork.pk == selected), None)
+    space = chosen_space(assessment, space_id, _code(scene, chosen))
+    said = _said_by_work(findings, scene)
+    pieces = tuple(
+        drawn_piece(
+            one.artwork,
+            one.left_mm,
+            one.bottom_mm,
+            picture=picture_url(one.artwork, "page"),
+            described=describe(one, units, said.get(one.artwork.pk, ())),
+            locked=one.locked,
+        )
+        for one in hung
+    )
+    given = Elevation(
+        drawn_wall(wall, key=key),
+        pieces,
+        flags=flags_of(findings, hung, scene, wall),
+        spaces=assessment.spaces,
+        guides=guides_of(wall, space, rulebook, units),
+        measured=measured(hung, chosen),
+        selected=str(chosen.artwork.pk) if chosen else "",
+        under=under,
+        title=f"{wall.room.name}, {wall.name}: elevation",
+    )
+    svg = draw_elevation(given, manner=manner, words=units, width=width, height=height, interactive=interactive)
+    return WallPicture(
+        drawing=mark_safe(svg),
+        spaces=tuple(_space_note(one, assessment, hung, scene, units, space, bares or {}) for one in assessment.spaces),
+        findings=tuple(FindingNote(str(i), one.level, sentence(one.text)) for i, one in enumerate(findings, 1)),
+        mending=mending_notes(assessment),
+        piece=piece_note(chosen, wall, units) if chosen else None,
+        space=space,
+        hung=tuple(hung),
+        assessment=assessment,
+    )
+
+
+def sentence(text: str) -> str:
+    """With a capital and a full stop, as it stands by itself."""
+    text = text.strip()
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def ordered(findings: Iterable[Finding]) -> list[Finding]:
+    """Stops first, then exceptions, then notes; otherwise as the engine orders them."""
+    return sorted(findings, key=lambda one: LEVELS[one.level])
+
+
+def chosen_space(assessment: Assessment, space_id: str, work: str | None) -> Space | None:
+    """The space that the reader asked for, else the one that the chosen piece hangs in, else the first to hang in."""
+    by_id = {one.id: one for one in assessment.spaces}
+    if space_id in by_id:
+        return by_id[space_id]
+    for arrangement in assessment.arrangements:
+        if work and any(piece.work == work for piece in arrangement.pieces):
+            return by_id.get(arrangement.space)
+    return next((one for one in assessment.spaces if one.advice == "hang"), next(iter(assessment.spaces), None))
+
+
+def measured(hung: Sequence[Hung], chosen: Hung | None) -> tuple[str, ...]:
+    """Which pieces get dimension strings: the chosen one, else all where they are few."""
+    if chosen:
+        return (str(chosen.artwork.pk),)
+    return tuple(str(one.artwork.pk) for one in hung) if len(hung) <= 3 else ()
+
+
+def flags_of(findings: Sequence[Finding], hung: Sequence[Hung], scene: Scene, wall: rows.Wall) -> tuple[Flag, ...]:
+    """A flag for each finding, tied to a piece that it speaks of, else to the engine's place, else to the corner."""
+    rects = {one.artwork.pk: one.rect for one in hung}
+    corner = Rect(wall.length_mm * 0.92, wall.height_mm * 0.9, wall.length_mm * 0.02, wall.height_mm * 0.04)
+    flags = []
+    for i, one in enumerate(findings, 1):
+        works = [rects[pk] for code in one.works if (pk := scene.work_pk.get(code)) in rects]
+        where = works[0] if works else one.where or corner
+        flags.append(Flag(str(i), one.level, where, one.text))
+    return tuple(flags)
+
+
+def guides_of(wall: rows.Wall, space: Space | None, rulebook: Rulebook, units: Units) -> tuple[Guide, ...]:
+    """The eye-line band across the wall; over a bearer also the wanted span and the clearance band."""
+    eye = rulebook.limits("eye-line")
+    guides = []
+    if wall.rail_from_y_mm is None:
+        band = Rect(0, eye.low, wall.length_mm, eye.high - eye.low)
+        guides.append(Guide("eye_line", band, f"eye line\n{units.band(eye.low, eye.high)}"))
+    if space is None:
+        return tuple(guides)
+    low, high = space.ideal.width
+    rect = space.rect
+    if space.kind == "over_furniture":
+        clear = rulebook.limits("clearance")
+        guides.append(
+            Guide(
+                "clearance",
+                Rect(rect.left, rect.bottom + clear.low, rect.width, clear.high - clear.low),
+                f"{units.band(clear.low, clear.high)} above",
+            )
+        )
+        if 0 < low <= high <= wall.length_mm:
+            span = Rect(rect.centre_x - high / 2, rect.bottom, high, rect.height)
+            guides.append(Guide("span", span, f"{units.band(low, high)} wide"))
+    guides.append(Guide("centre", Rect(rect.centre_x, rect.bottom, 0, rect.height)))
+    return tuple(guides)
+
+
+def describe(one: Hung, units: Units, said: Sequence[str]) -> str:
+    """A piece in words for a screen reader: size, place, findings."""
+    r = one.rect
+    words = (
+        f"{units.size(r.width, r.height)}. Left edge {units.length(r.left)} from the wall's left end, bottom edge "
+        f"{units.length(r.bottom)}, centre {units.length(r.centre_y)} above the floor."
+    )
+    return " ".join([words, *(f"Finding: {text}" for text in said)])
+
+
+def piece_note(one: Hung, wall: rows.Wall, units: Units) -> PieceNote:
+    r = one.rect
+    bearer = bearer_under(wall, r)
+    gap = r.bottom - bearer.bottom_mm - bearer.height_mm if bearer else None
+    return PieceNote(
+        hung=one,
+        size=units.size(r.width, r.height),
+        picture=studio_picture(one.artwork, "strip"),
+        centre=units.length(r.centre_y),
+        over=str(bearer).lower() if bearer else "",
+        clearance=units.length(gap) if gap is not None else "",
+        share=f"{r.width / bearer.width_mm:.2f}" if bearer else "",
+        typed={
+            "left": boxed(r.left, units),
+            "right": boxed(wall.length_mm - r.right, units),
+            "bottom": boxed(r.bottom, units),
+            "centre": boxed(r.centre_y, units),
+            "above": boxed(gap, units) if gap is not None else "",
+        },
+        why=tuple(sentence(part) for part in one.why.split("; ") if part.strip()),
+    )
+
+
+def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
+    """The highest thing below the piece that art hangs over."""
+    under = [
+        item
+        for item in wall.items.all()
+        if (item.acts or ACTS.get(item.kind)) == "bearer"
+        and item.left_mm < r.right
+        and item.left_mm + item.width_mm > r.left
+        and item.bottom_mm + item.height_mm <= r.bottom
+    ]
+    return max(under, key=lambda item: item.bottom_mm + item.height_mm, default=None)
+
+
+def mending_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
+    """What the engine offers for each space, by the space's name."""
+    names = {one.id: space_name(one) for one in assessment.spaces}
+    offered = []
+    for i, arrangement in enumerate(assessment.arrangements):
+        notes = tuple(
+            RemedyNote(one.kind, sentence(one.text), f"{i}.{j}" if applicable(one) else "", round(one.gain))
+            for j, one in enumerate(arrangement.remedies)
+        )
+        if notes:
+            offered.append((names.get(arrangement.space, ""), notes))
+    return tuple(offered)
+
+
+def rank_words(pairing: Pairing, leader: Pairing | None = None, most: int = 1) -> str:
+    """Why a work ranks where it does: what keeps it out or counts against it, else its strongest reason; and for what
+    it stands behind the first."""
+    stops = [one.text for one in pairing.findings if one.level == "stop"]
+    breaks = [one.text for one in pairing.findings if one.level == "exception"]
+    said = [part for part in (stops or breaks or pairing.why.split("; ")) if part.strip()][:most]
+    best = leader.terms if leader else {}
+    behind = {name: best[name] - score for name, score in pairing.terms.items() if name in best}
+    weakest = max(behind, key=lambda name: behind[name], default="")
+    if weakest and behind[weakest] > 0.02 and not stops:
+        said.append(f"behind the first in {rule_name(weakest)}")
+    return " ".join(sentence(part) for part in said)
+
+
+def rule_name(rule: str) -> str:
+    """A rule's title as it stands within a sentence."""
+    title = Rulebook().rule(rule).title
+    return title[:1].lower() + title[1:]
+
+
+def applicable(remedy: Remedy) -> bool:
+    return bool(remedy.hangings) or remedy.kind == "leave_bare"
+
+
+def remedy_at(assessment: Assessment, index: str) -> tuple[str, Remedy] | None:
+    """The remedy that `RemedyNote.index` names, with its space."""
+    try:
+        i, j = (int(part) for part in index.split("."))
+        arrangement = assessment.arrangements[i]
+        return arrangement.space, arrangement.remedies[j]
+    except (ValueError, IndexError):
+        return None
+
+
+def _code(scene: Scene, one: Hung | None) -> str | None:
+    return scene.work_code.get(one.artwork.pk) if one else None
+
+
+def _said_by_work(findings: Iterable[Finding], scene: Scene) -> dict[int, list[str]]:
+    said: dict[int, list[str]] = {}
+    for one in findings:
+        for code in one.works:
+            if code in scene.work_pk:
+                said.setdefault(scene.work_pk[code], []).append(one.text)
+    return said
+
+
+def _space_note(
+    one: Space,
+    assessment: Assessment,
+    hung: Sequence[Hung],
+    scene: Scene,
+    units: Units,
+    chosen: Space | None,
+    bares: Mapping[str, str],
+) -> SpaceNote:
+    titles = {scene.work_code.get(h.artwork.pk): h.artwork.title for h in hung}
+    hanging = [
+        titles[piece.work]
+        for arrangement in assessment.arrangements
+        if arrangement.space == one.id
+        for piece in arrangement.pieces
+        if piece.work in titles
+    ]
+    return SpaceNote(
+        id=one.id,
+        name=space_name(one),
+        shape=one.shape,
+        free=units.length(one.rect.width),
+        wants=(units.band(*one.ideal.width), units.band(*one.ideal.height)),
+        advice=ADVICE[one.advice],
+        reasons=tuple(reason.text for reason in one.reasons),
+        hangs=", ".join(hanging),
+        pieces=len(hanging),
+        bare=bares.get(one.id, bares.get("", "")),
+        selected=chosen is not None and chosen.id == one.id,
+    )
+
+
+def space_name(space: Space) -> str:
+    return (
+        space.name
+        or {
+            "over_furniture": f"Over the {(space.over or 'furniture').split('-')[0].replace('_', ' ')}",
+            "open_wall": "Open wall",
+            "panel": "In the panel",
+            "stair": "Along the stair",
+        }[space.kind]
+    )

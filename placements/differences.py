@@ -1,0 +1,196 @@
+"""What changed on the walls between two revisions: in numbers, and in words in the reader's units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal, Protocol
+
+from placements.engine.results import Words
+from placements.models import Bare, Placement, Revision
+from studio.models import Artwork, Wall
+
+#: Less than this is no change: a sixty-fourth of an inch, well under what a tape shows [mm].
+SAME_MM = 0.4
+ChangeKind = Literal["added", "removed", "moved", "came", "went"]
+
+
+class Placed(Protocol):
+    """Anything that hangs at a place."""
+
+    @property
+    def left_mm(self) -> float: ...
+
+    @property
+    def bottom_mm(self) -> float: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One piece on one wall. `came` from and `went` to another wall; `dx`, `dy` [mm] where it moved on this one."""
+
+    kind: ChangeKind
+    artwork: Artwork
+    before: Placed | None
+    after: Placed | None
+    other_wall: Wall | None = None
+
+    @property
+    def dx(self) -> float:
+        return self.after.left_mm - self.before.left_mm if self.kind == "moved" and self.after and self.before else 0.0
+
+    @property
+    def dy(self) -> float:
+        if self.kind != "moved" or not self.after or not self.before:
+            return 0.0
+        return self.after.bottom_mm - self.before.bottom_mm
+
+    def text(self, words: Words) -> str:
+        """The change as one would say it: "Estuary moves 2″ right and 1″ up"."""
+        match self.kind:
+            case "moved":
+                return f"{self.artwork} moves {_shift(self.dx, self.dy, words)}."
+            case "added":
+                return f"{self.artwork} is new here."
+            case "removed":
+                return f"{self.artwork} comes down."
+            case "came":
+                return f"{self.artwork} comes here from {self.other_wall}."
+            case "went":
+                return f"{self.artwork} goes to {self.other_wall}."
+
+
+@dataclass(frozen=True, slots=True)
+class BareChange:
+    """A space (or a whole wall) that is now left bare, or no longer is."""
+
+    space: str
+    before: str | None
+    after: str | None
+
+    @property
+    def text(self) -> str:
+        where = "a space" if self.space else "the wall"
+        if self.before is None:
+            return f"{where.capitalize()} is now left bare: {self.after}"
+        if self.after is None:
+            return f"{where.capitalize()} is no longer left bare."
+        return f"Why {where} stays bare: {self.after}"
+
+
+@dataclass(frozen=True, slots=True)
+class WallDifference:
+    wall: Wall
+    changes: tuple[Change, ...]
+    bares: tuple[BareChange, ...]
+    before: tuple[Placement, ...]
+    after: tuple[Placement, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Only the walls that changed, in room order. `same` counts the others that hang something."""
+
+    old: Revision
+    new: Revision
+    walls: tuple[WallDifference, ...] = field(default=())
+    same: int = 0
+
+    @property
+    def changed_walls(self) -> frozenset[int]:
+        """The walls that need a new sheet."""
+        return frozenset(one.wall.pk for one in self.walls)
+
+    def as_data(self) -> list[dict[str, object]]:
+        """Per changed wall: what was added, removed and moved, as plain data."""
+        return [
+            {
+                "wall": one.wall.pk,
+                "changes": [
+                    {
+                        "kind": change.kind,
+                        "artwork": change.artwork.pk,
+                        "dx_mm": change.dx,
+                        "dy_mm": change.dy,
+                        "other_wall": change.other_wall.pk if change.other_wall else None,
+                    }
+                    for change in one.changes
+                ],
+                "bares": [{"space": bare.space, "before": bare.before, "after": bare.after} for bare in one.bares],
+            }
+            for one in self.walls
+        ]
+
+
+def difference(old: Revision, new: Revision) -> Difference:
+    """What the step from one revision of a plan to another changes; six queries whatever its size."""
+    before = {one.artwork_id: one for one in _placements(old)}
+    after = {one.artwork_id: one for one in _placements(new)}
+    changes: dict[int, list[Change]] = {}
+    for artwork_id in sorted(before.keys() | after.keys()):
+        for wall_id, change in _changes_of(before.get(artwork_id), after.get(artwork_id)):
+            changes.setdefault(wall_id, []).append(change)
+    bares = _bare_changes(_bares(old), _bares(new))
+    touched = changes.keys() | bares.keys()
+    hanging = {one.wall_id for one in (*before.values(), *after.values())}
+    walls = (
+        Wall.objects.filter(pk__in=touched).select_related("room").order_by("room__position", "room", "position", "pk")
+    )
+    return Difference(
+        old=old,
+        new=new,
+        walls=tuple(
+            WallDifference(
+                wall=wall,
+                changes=tuple(changes.get(wall.pk, ())),
+                bares=tuple(bares.get(wall.pk, ())),
+                before=tuple(one for one in before.values() if one.wall_id == wall.pk),
+                after=tuple(one for one in after.values() if one.wall_id == wall.pk),
+            )
+            for wall in walls
+        ),
+        same=len(hanging - touched),
+    )
+
+
+def _placements(revision: Revision) -> Iterable[Placement]:
+    return revision.placements.select_related("artwork", "wall").order_by("wall", "order", "pk")
+
+
+def _bares(revision: Revision) -> dict[tuple[int, str], Bare]:
+    return {(one.wall_id, one.space): one for one in revision.bares.all()}
+
+
+def _changes_of(before: Placement | None, after: Placement | None) -> Iterable[tuple[int, Change]]:
+    if before is None and after is not None:
+        yield after.wall_id, Change("added", after.artwork, None, after)
+    elif after is None and before is not None:
+        yield before.wall_id, Change("removed", before.artwork, before, None)
+    elif before is not None and after is not None:
+        if before.wall_id != after.wall_id:
+            yield before.wall_id, Change("went", after.artwork, before, None, after.wall)
+            yield after.wall_id, Change("came", after.artwork, None, after, before.wall)
+        elif max(abs(before.left_mm - after.left_mm), abs(before.bottom_mm - after.bottom_mm)) > SAME_MM:
+            yield after.wall_id, Change("moved", after.artwork, before, after)
+
+
+def _bare_changes(
+    before: dict[tuple[int, str], Bare], after: dict[tuple[int, str], Bare]
+) -> dict[int, list[BareChange]]:
+    found: dict[int, list[BareChange]] = {}
+    for wall_id, space in sorted(before.keys() | after.keys()):
+        was, now = before.get((wall_id, space)), after.get((wall_id, space))
+        if (was and was.reason) != (now and now.reason):
+            found.setdefault(wall_id, []).append(
+                BareChange(space, was.reason if was else None, now.reason if now else None)
+            )
+    return found
+
+
+def _shift(dx: float, dy: float, words: Words) -> str:
+    parts = [
+        f"{words.length(abs(amount))} {forward if amount > 0 else backward}"
+        for amount, forward, backward in ((dx, "right", "left"), (dy, "up", "down"))
+        if abs(amount) > SAME_MM
+    ]
+    return " and ".join(parts)

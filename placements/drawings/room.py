@@ -1,0 +1,82 @@
+"""What art hangs among: the wall's face and ground, its handrail, the outline of each item."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from placements.engine.house import Item, Wall
+
+from .finishes import skirting, wall_rect
+from .fittings import FIXED
+from .furniture import STANDING, custom
+from .given import Under
+from .pen import INK, PENCIL, WALL, Kit, Manner, View, boxed, group, line, n, placed, tag
+
+_OUTLINES = {**STANDING, **FIXED}
+
+
+def draw_outline(item: Item, view: View, manner: Manner) -> str:
+    """An item by its kind's outline, uncoloured: the group around it gives stroke and fill."""
+    k = Kit(view, manner)
+    _OUTLINES.get(item.kind, custom)(k, item.rect)
+    return k.drawn()
+
+
+def draw_face(wall: Wall, view: View) -> str:
+    """The wall's face alone."""
+    css, fill = ("wall accent", "#f3ece0") if wall.accent else ("wall", WALL)
+    return boxed(view.box(wall_rect(wall)), css, fill=fill, stroke="none")
+
+
+def draw_under(under: Under, wall: Wall, view: View) -> str:
+    """The wall's photograph over its whole face; a page fetches it once it is wanted."""
+    shown = {"href" if under.shown else "data-href": under.href, "preserveAspectRatio": "none"}
+    return tag("image", {"class": "under", **shown, **placed(view.box(wall_rect(wall)))})
+
+
+def draw_ground(wall: Wall, view: View, manner: Manner, under: Under | None = None) -> str:
+    """Wall face, what lies under the drawing, floor with its hatch, ceiling, the wall's ends, skirting."""
+    b = view.box(wall_rect(wall))
+    over = min(manner.outline * 7, manner.left)
+    step = max(manner.text * 1.2, 7 * manner.outline)
+    hatch, x = "", b.x0 - over + step * 0.6
+    while x < b.x1 + over:
+        hatch += f"M{n(x)} {n(b.y1)}l{n(-step * 0.5)} {n(step * 0.5)}"
+        x += step
+    k = Kit(view, manner)
+    k.lines(skirting(wall))
+    return (
+        draw_face(wall, view)
+        + (draw_under(under, wall, view) if under else "")
+        + group("ends", line(b.x0, b.y0, b.x0, b.y1) + line(b.x1, b.y0, b.x1, b.y1),
+                stroke=INK, stroke_width=manner.outline)
+        + group("skirting", k.drawn(), stroke=PENCIL)
+        + group("ceiling", line(b.x0 - over, b.y0, b.x1 + over, b.y0), stroke=INK, stroke_width=manner.outline * 1.3)
+        + group("ground", tag("path", {"d": hatch}), stroke=PENCIL, stroke_width=manner.fine, fill="none")
+        + group("floor", line(b.x0 - over, b.y1, b.x1 + over, b.y1), stroke=INK, stroke_width=manner.cut)
+    )  # fmt: skip
+
+
+def draw_rail(wall: Wall, view: View, manner: Manner, ink: Mapping[str, object]) -> str:
+    rail = wall.rail
+    if rail is None:
+        return ""
+    v, m = view, manner
+    x0, y0, x1, y1 = v.x(rail.from_x), v.y(rail.from_y), v.x(rail.to_x), v.y(rail.to_y)
+    thick = 45 * v.scale
+    posts, count = "", max(2, round(abs(rail.to_x - rail.from_x) / 260))
+    drop = 820 * v.scale
+    if m.details:
+        for i in range(count + 1):
+            x, y = x0 + (x1 - x0) * i / count, y0 + (y1 - y0) * i / count
+            posts += f"M{n(x)} {n(y)}V{n(min(y + drop, v.y(0)))}"
+    body = f"M{n(x0)} {n(y0)}L{n(x1)} {n(y1)}l0 {n(thick)}L{n(x0)} {n(y0 + thick)}Z"
+    return group(
+        "rail",
+        tag(
+            "path",
+            {"class": "fine", "d": posts, "stroke-width": m.fine, "fill": "none"} if posts else {"d": "M0 0"},
+        )
+        + tag("path", {"d": body}),
+        **ink,
+    )

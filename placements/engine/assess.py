@@ -1,0 +1,118 @@
+"""A wall as it stands: which pieces belong together, and what every rule says of them at their exact places."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Sequence
+
+from .explain import Judged, why
+from .grouping import Together, grouped, house_as_hung, rect_of, spaces_in_use
+from .house import House, Wall
+from .remedies import Stock, remedies
+from .results import Arrangement, Assessment, Finding, Hanging, PlainWords, Space, Words
+from .rulebook import Rulebook
+from .scoring import judge
+from .spaces import wall_spaces
+
+
+def assess_wall(
+    house: House,
+    wall_id: str,
+    hangings: Iterable[Hanging],
+    *,
+    bare: Iterable[str] = (),
+    words: Words | None = None,
+    with_mending: bool = False,
+) -> Assessment:
+    """Judge everything that hangs (or would hang) on one wall.
+
+    Args:
+        house: the whole project, since other walls bring sun and rivals.
+        wall_id: the wall to judge.
+        hangings: pieces at their places; those on other walls are passed over.
+        bare: ids of spaces left bare on purpose; an empty id means the whole wall.
+        words: how lengths are set; millimetres when not given.
+        with_mending: also say what would mend each arrangement, drawing on the house's works that hang nowhere and
+            on its free spaces; then `hangings` must hold every wall's pieces.
+
+    Returns:
+        The wall's spaces, its arrangements from left to right, and all their findings, stops first.
+
+    Raises:
+        InvalidHouse: an unknown work. KeyError: an unknown wall.
+    """
+    words = words or PlainWords()
+    rulebook = Rulebook.for_house(house)
+    wall = house.wall_by_id[wall_id]
+    spaces = wall_spaces(house, wall, rulebook, words)
+    hangings = tuple(hangings)
+    here = [one for one in hangings if one.wall == wall_id]
+    arrangements: list[Arrangement] = []
+    homeless: list[Finding] = []
+    if spaces:
+        found = grouped(house, spaces, here, rulebook, words)
+        spaces = spaces_in_use(spaces, found)
+        for space, pieces in found:
+            arrangements.append(arrangement_of(space, pieces, judge(house, space, pieces, rulebook, words)))
+    else:
+        homeless = [_no_space(house, wall, one) for one in here]
+    if with_mending:
+        stock = stock_of(house, hangings, *house_as_hung(house, hangings, rulebook, words), rulebook, words)
+        arrangements = [mended(stock, one) for one in arrangements]
+    hung = {one.space for one in arrangements}
+    left_bare = set(bare)
+    for space in spaces:
+        if space.id not in hung and (space.id in left_bare or "" in left_bare):
+            arrangements.append(Arrangement(space.id, wall.id, "bare", (), 0.0))
+    findings = [*homeless, *(finding for one in arrangements for finding in one.findings)]
+    findings.sort(key=lambda one: ("stop", "exception", "note").index(one.level))
+    return Assessment(wall.id, spaces, tuple(arrangements), tuple(findings))
+
+
+def arrangement_of(space: Space, pieces: Sequence[Hanging], judged: Judged) -> Arrangement:
+    """What a judgement makes of pieces in a space."""
+    return Arrangement(
+        space=space.id,
+        wall=space.wall,
+        kind="single" if len(pieces) == 1 else "group",
+        pieces=tuple(pieces),
+        score=judged.score,
+        terms=judged.terms,
+        findings=judged.findings,
+        why=why(judged),
+    )
+
+
+def stock_of(
+    house: House,
+    hangings: Sequence[Hanging],
+    spaces: tuple[Space, ...],
+    found: Sequence[Together],
+    rulebook: Rulebook,
+    words: Words,
+) -> Stock:
+    """What remedies may draw on while these pieces hang, in these spaces as these arrangements."""
+    occupied: dict[str, tuple[Hanging, ...]] = {}
+    for space, pieces in found:
+        occupied[space.id] = (*occupied.get(space.id, ()), *pieces)
+    return Stock(house, rulebook, words, spaces, frozenset(one.work for one in hangings), occupied)
+
+
+def mended(stock: Stock, one: Arrangement) -> Arrangement:
+    """An arrangement with what would mend it."""
+    if not one.pieces:
+        return one
+    space = stock.space_by_id[one.space]
+    judged = Judged(one.score, one.terms, one.findings)
+    return dataclasses.replace(one, remedies=remedies(stock, space, one.pieces, judged))
+
+
+def _no_space(house: House, wall: Wall, one: Hanging) -> Finding:
+    return Finding(
+        rule="fit",
+        level="stop",
+        text=f"“{house.work_by_id[one.work].title}” has no free space on this wall",
+        wall=wall.id,
+        works=(one.work,),
+        where=rect_of(house, one),
+    )

@@ -1,0 +1,27 @@
+"""What hangs today, judged as it hangs, with what would mend it."""
+
+from __future__ import annotations
+
+from .assess import stock_of
+from .grouping import house_as_hung, hung_today
+from .house import House
+from .remedies import remedies
+from .results import Audit, Words
+from .rulebook import Rulebook
+
+
+def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
+    """Every work that hangs today (`hung`), in the order of the inventory."""
+    hung = hung_today(house)
+    spaces, arrangements = house_as_hung(house, hung, rulebook, words)
+    stock = stock_of(house, hung, spaces, arrangements, rulebook, words)
+    found: dict[str, Audit] = {}
+    for space, pieces in arrangements:
+        judged = stock.judge(space, pieces)
+        offered = remedies(stock, space, pieces, judged)
+        for one in pieces:
+            own = tuple(finding for finding in judged.findings if one.work in finding.works or not finding.works)
+            found[one.work] = Audit(one.work, space.wall, judged.score, own, offered)
+    for one in hung:
+        found.setdefault(one.work, Audit(one.work, one.wall, 0.0, (), ()))
+    return tuple(found[one.work] for one in hung)

@@ -1,0 +1,78 @@
+"""What keeps art out of a part of the wall, each with its keep-clear margin, and what a sentence calls it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .geometry import grown, overlap_across
+from .house import Item, Rect, Wall
+from .margins import Margins
+from .names import small
+
+_CASED = ("window", "door", "opening", "niche")
+
+
+@dataclass(frozen=True, slots=True)
+class KeepOut:
+    """An item that art must not cover: itself, and with its margin."""
+
+    item: Item
+    rect: Rect
+
+    @property
+    def raw(self) -> Rect:
+        return self.item.rect
+
+
+def keep_outs(wall: Wall, margins: Margins) -> tuple[KeepOut, ...]:
+    """Bounds and services of a wall with their margins."""
+    return tuple(
+        KeepOut(item, grown(item.rect, margin_of(item, margins)))
+        for item in wall.items
+        if item.acts in ("bound", "service")
+    )
+
+
+def margin_of(item: Item, margins: Margins) -> float:
+    """How far art stays from the item [mm]."""
+    if item.acts == "service":
+        return margins.service
+    if item.kind == "sconce":
+        return margins.sconce
+    if item.acts == "panel":
+        return margins.moulding
+    return margins.casing if item.kind in _CASED else margins.furniture
+
+
+def bearers(wall: Wall) -> tuple[Item, ...]:
+    """The furniture that art hangs over, without what stands mostly in front of something longer."""
+    found = [item for item in wall.items if item.acts == "bearer"]
+    return tuple(one for one in found if not any(_hides(other, one) for other in found if other.id != one.id))
+
+
+def bearer_below(wall: Wall, rect: Rect) -> Item | None:
+    """The furniture (or mantel) that something at a place hangs over: the highest whose top is below it."""
+    below = [
+        item
+        for item in wall.items
+        if item.acts == "bearer" and overlap_across(item.rect, rect) > 0 and item.rect.top <= rect.bottom
+    ]
+    return max(below, key=lambda item: item.rect.top, default=None)
+
+
+def item_name(item: Item, wall: Wall) -> str:
+    """What a designer calls it, without article: "sofa", "left window", or its own label."""
+    name = small(item.name)
+    alike = sorted(
+        (one for one in wall.items if one.kind == item.kind and one.label == item.label), key=lambda one: one.left
+    )
+    if len(alike) == 1:
+        return name
+    at = [one.id for one in alike].index(item.id)
+    sides = {2: ("left", "right"), 3: ("left", "middle", "right")}.get(len(alike))
+    return f"{sides[at]} {name}" if sides else f"{name} {at + 1}"
+
+
+def _hides(other: Item, one: Item) -> bool:
+    """Whether `one` stands for the most part before or behind a longer piece of furniture."""
+    return overlap_across(one.rect, other.rect) > one.width / 2 and (other.width, other.id) > (one.width, one.id)

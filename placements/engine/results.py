@@ -1,0 +1,228 @@
+"""What the engine answers: spaces, pairings, arrangements, findings and remedies, all frozen, all in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, Protocol
+
+from .house import Rect
+
+Level = Literal["note", "exception", "stop"]
+SpaceKind = Literal["over_furniture", "open_wall", "panel", "stair"]
+Shape = Literal["landscape", "portrait", "square"]
+Advice = Literal["hang", "optional", "leave_bare"]
+ArrangementKind = Literal["single", "group", "bare"]
+RemedyKind = Literal["stack", "lean", "replace", "reframe", "move", "group", "leave_bare"]
+
+
+class Words(Protocol):
+    """Sets quantities in the reader's units. `studio.units.Units` is the real one; `PlainWords` the engine's own."""
+
+    def length(self, mm: float) -> str: ...
+
+    def band(self, low_mm: float, high_mm: float) -> str: ...
+
+    def size(self, width_mm: float, height_mm: float) -> str: ...
+
+    def weight(self, kg: float) -> str: ...
+
+
+class PlainWords:
+    """Millimetres and kilograms, for tests and tools."""
+
+    def length(self, mm: float) -> str:
+        return f"{mm:.0f} mm"
+
+    def band(self, low_mm: float, high_mm: float) -> str:
+        return f"{low_mm:.0f}–{high_mm:.0f} mm"
+
+    def size(self, width_mm: float, height_mm: float) -> str:
+        return f"{width_mm:.0f} × {height_mm:.0f} mm"
+
+    def weight(self, kg: float) -> str:
+        return f"{kg:.1f} kg"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    rule: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ideal:
+    """The size a piece would need in a space [mm], lowest to highest."""
+
+    width: tuple[float, float]
+    height: tuple[float, float]
+    shape: Shape
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """A free stretch of wall where art can hang.
+
+    `id` is stable: it is made of the wall's id and what defines the space (its bearer, its panel, or its place),
+    so that a small edit elsewhere on the wall keeps it.
+    `width_basis` [mm] is what the two-thirds rule measures against: the bearer's length, or the free stretch where
+    bounds cut it.
+    """
+
+    id: str
+    room: str
+    wall: str
+    kind: SpaceKind
+    over: str | None
+    rect: Rect
+    shape: Shape
+    advice: Advice
+    reasons: tuple[Reason, ...]
+    ideal: Ideal
+    width_basis: float
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One rule's remark on what hangs (or would hang) at a place.
+
+    `measured`, `low` and `high` are in `unit` ("mm", "ratio", "kg", "N", "lux_h", "deg", "count"), None where the
+    rule measures nothing. `where` is the part of the wall that a flag should point to.
+    """
+
+    rule: str
+    level: Level
+    text: str
+    wall: str
+    works: tuple[str, ...] = ()
+    space: str | None = None
+    measured: float | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    where: Rect | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """A piece at its place: `left` and `bottom` of its outer edge [mm], `order` of hanging from 1."""
+
+    work: str
+    wall: str
+    left: float
+    bottom: float
+    order: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """The piece to look for: its size range [mm], shape and character."""
+
+    width: tuple[float, float]
+    height: tuple[float, float]
+    shape: Shape
+    character: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """A concrete way to mend a finding, ready to apply.
+
+    `hangings` is the whole resulting arrangement of the space where the remedy places pieces; `moves_to` the
+    space to which the replaced or moved piece goes; `brief` the size to buy or frame where nothing in the
+    inventory serves; `mends` names the rules that are broken now and would then hold; `gain` the change in the
+    plan's score that the remedy would bring (0–100 scale of one space).
+    """
+
+    kind: RemedyKind
+    text: str
+    work: str | None = None
+    hangings: tuple[Hanging, ...] = ()
+    moves_to: str | None = None
+    brief: Brief | None = None
+    gain: float = 0.0
+    mends: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Pairing:
+    """One work in one space at its best position. `terms` maps each rule that applies to its score in 0–1."""
+
+    space: str
+    work: str
+    fits: bool
+    score: float
+    terms: Mapping[str, float]
+    left: float
+    bottom: float
+    centre_height: float
+    clearance: float | None
+    gave_way: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """What a plan hangs in one space (or leaves bare)."""
+
+    space: str
+    wall: str
+    kind: ArrangementKind
+    pieces: tuple[Hanging, ...]
+    score: float
+    terms: Mapping[str, float] = field(default_factory=dict)
+    findings: tuple[Finding, ...] = ()
+    remedies: tuple[Remedy, ...] = ()
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Audit:
+    """A piece that hangs today, judged as it hangs."""
+
+    work: str
+    wall: str
+    score: float
+    findings: tuple[Finding, ...]
+    remedies: tuple[Remedy, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    work: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Optimality:
+    """How far from the best possible plan this one can be at most: `gap` = (bound - objective) / |bound|."""
+
+    objective: float
+    bound: float
+    gap: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    spaces: tuple[Space, ...]
+    pairings: tuple[Pairing, ...]
+    plan: tuple[Arrangement, ...]
+    audit: tuple[Audit, ...]
+    unplaced: tuple[Unplaced, ...]
+    optimality: Optimality
+    briefs: Mapping[str, Brief] = field(default_factory=dict)
+    alternatives: tuple[tuple[Arrangement, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """A wall as it stands in a plan: every arrangement on it judged, with the wall's findings in reading order."""
+
+    wall: str
+    spaces: tuple[Space, ...]
+    arrangements: tuple[Arrangement, ...]
+    findings: tuple[Finding, ...]

@@ -1,0 +1,169 @@
+"""The contract of a rule: its numbers (`Limit`), what it measures (`Verdict`), what it says (`Remark`).
+
+A rule is a module in `rules/pairing` or `rules/arrangement` whose last statement is `RULE = Rule(...)`. It judges
+pieces at their places. Pair rules see N pieces in M spaces at once (`scene.Pairs`) and answer with arrays that
+broadcast to (N, M); arrangement rules see one finished arrangement (`arrangement.Arranged`) and answer for the whole.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from .house import Rect
+from .results import Level, Words
+
+if TYPE_CHECKING:
+    from .scene import Scene
+
+#: A float array, or a number where one value serves all; (N, M) unless said otherwise.
+Array = npt.NDArray[Any]
+Mask = npt.NDArray[np.bool_]
+
+INCH = 25.4
+COMMON = "common practice, no source"
+UNITS = ("mm", "ratio", "kg", "N", "lux_h", "lux", "deg", "count", "years")
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One number of a rule: `default` in `unit`, allowed from `low` to `high`, with its `source`."""
+
+    name: str
+    label: str
+    default: float
+    unit: str
+    low: float
+    high: float
+    source: str
+
+
+def limit(default: float, unit: str, allowed: tuple[float, float], label: str, source: str = COMMON) -> Any:
+    """A field of a `Limits` dataclass.
+
+    default : float [unit]
+    allowed : lowest and highest value that a house rule may give
+    source : where the default comes from, or `COMMON`
+
+    Raises:
+        ValueError: unknown unit, or a default outside the allowed range.
+    """
+    low, high = allowed
+    if unit not in UNITS:
+        raise ValueError(f"unit {unit!r} is not one of {', '.join(UNITS)}")
+    if not low <= default <= high:
+        raise ValueError(f"default {default} lies outside {low} to {high}")
+    return field(default=float(default), metadata={"label": label, "unit": unit, "allowed": allowed, "source": source})
+
+
+def limits_of(record: Any) -> tuple[Limit, ...]:
+    """The `Limit`s of a Limits dataclass (or of an instance), in the order written.
+
+    Raises:
+        ValueError: a field that was not made by `limit()`.
+    """
+    found = []
+    for one in dataclasses.fields(record):
+        meta = one.metadata
+        if "source" not in meta:
+            raise ValueError(f"{one.name} has no unit, range and source: make it with limit()")
+        low, high = meta["allowed"]
+        found.append(Limit(one.name, meta["label"], float(one.default), meta["unit"], low, high, meta["source"]))  # type: ignore[arg-type]
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What a rule found. Every array broadcasts to (N, M).
+
+    score : [0-1], 1 where `value` lies in its band, falling monotonically with the distance from it
+    value : the measured quantity, in the rule's unit
+    low, high : the allowed band of `value`, infinite where open
+    applies : False where the rule has no say in the score (unknown is not zero)
+    notes : True where it still has something to tell
+    veto : True where the piece cannot hang like this
+    slack : by how much `value` may miss its band before it is an exception; the score counts it all the same
+    also : further measured quantities for the words
+    """
+
+    score: Array
+    value: Array | float
+    low: Array | float = -math.inf
+    high: Array | float = math.inf
+    applies: Array | bool = True
+    notes: Array | bool = False
+    veto: Array | None = None
+    slack: float = 0.0
+    also: Mapping[str, Array | float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A verdict in words. `level` is None where the rule holds; `where` is what a flag points to, else the piece."""
+
+    level: Level | None
+    text: str
+    measured: float | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    where: Rect | None = None
+
+
+Kind = Literal["pairing", "arrangement"]
+#: "outline": judges a group as one piece, by its outline; "piece": judges every piece by itself.
+Scope = Literal["outline", "piece"]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule of the trade.
+
+    id : its name, the file's name with hyphens
+    level : of a finding where the rule does not hold; a veto is always a stop
+    weight : share in the score, 0 for a rule that only notes; of a rule of care, the most that it takes of the score
+    care : whether it guards piece, people or room: where it holds it gives no reason for a place, where it does not
+        it takes from the score
+    concerns : (scene, limits) -> (M,) bool, the spaces where the rule has something to say; None for all
+    vetoes : whether a verdict of it may veto
+    evaluate : (pairs, limits) -> Verdict; for arrangement rules (arranged, limits) -> Verdict of 0-d arrays
+    explain : (pairs, verdict, i, j, limits, words) -> Remark for piece i in space j
+    """
+
+    id: str
+    title: str
+    kind: Kind
+    level: Level
+    weight: float
+    limits: type[Any]
+    evaluate: Callable[[Any, Any], Verdict]
+    explain: Callable[[Any, Verdict, int, int, Any, Words], Remark]
+    scope: Scope = "outline"
+    concerns: Callable[[Scene, Any], Mask] | None = None
+    vetoes: bool = False
+    care: bool = False
+    doc: str = ""
+
+
+def quarter(mm: float) -> float:
+    """A recommended length to the nearest 1/4 in [mm]: nobody buys or frames to a sixteenth."""
+    return round(mm / (INCH / 4)) * (INCH / 4)
+
+
+def at(array: Array | float | bool | None, i: int, j: int) -> float:
+    """The entry for piece i in space j of anything that broadcasts to (N, M)."""
+    if array is None:
+        return 0.0
+    whole = np.asarray(array)
+    if whole.ndim == 0:
+        return float(whole)
+    if whole.ndim != 2:
+        raise ValueError(f"expected a pair array, found shape {whole.shape}")
+    rows, columns = whole.shape
+    return float(whole[i if rows > 1 else 0, j if columns > 1 else 0])

@@ -1,0 +1,124 @@
+"""Spaces above furniture: the free stretch of its length, from its top to the ceiling or what bounds it above."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from ..geometry import common, from_edges, grown, maximal_empty_rectangles, overlap_across
+from ..house import Item, Rect, Wall
+from ..obstacles import KeepOut, bearers, item_name, keep_outs
+from ..rule import INCH
+from ..rulebook import Rulebook
+from ..stairs import climbs
+from .outline import Found, ideal_over
+from .stair import rail_column
+
+#: The smallest stretch above furniture that is worth calling a space [mm]. Common practice, no source.
+LEAST_WIDTH = 10 * INCH
+LEAST_HEIGHT = 8 * INCH
+#: Above tall furniture a stretch of this height is as good as any [mm]. Common practice, no source.
+LEAST_REACH = 24 * INCH
+#: Edges nearer than this touch [mm].
+TOUCH = 0.5
+#: A panel that begins no lower than this below the furniture's top lies above it and governs [mm].
+PANEL_ABOVE = 2 * INCH
+
+
+def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
+    """One space above each bearer; several where something stands in the middle and leaves free stretches beside it."""
+    for bearer in bearers(wall):
+        stretches = _stretches(wall, bearer, rulebook)
+        for number, rect in enumerate(stretches, start=1):
+            lowest = max(rect.bottom, bearer.rect.top + rulebook.limits("clearance").low)
+            basis = _basis(bearer, rect, keep_outs(wall, rulebook.margins), lowest, wall)
+            side = "" if len(stretches) == 1 else f", {_side(number, len(stretches))} part"
+            yield Found(
+                id=f"{wall.id}:{bearer.id}",
+                name=f"Over the {item_name(bearer, wall)}{side}",
+                kind="over_furniture",
+                over=bearer.id,
+                rect=rect,
+                basis=basis,
+                ideal=ideal_over(rect, bearer.rect.top, basis, rulebook),
+            )
+
+
+def governed_by_panel(bearer: Item, panel: Item) -> bool:
+    """Whether the furniture's view is taken up by a panel wholly above it: the panel is then the space."""
+    return (
+        panel.bottom >= bearer.rect.top - PANEL_ABOVE
+        and panel.left <= bearer.rect.centre_x <= panel.rect.right
+        and overlap_across(bearer.rect, panel.rect) > min(bearer.width, panel.width) / 2
+    )
+
+
+def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook) -> list[Rect]:
+    """The free rectangles above a bearer that art can use, from left to right, disjoint across."""
+    margins, clear = rulebook.margins, rulebook.limits("clearance")
+    panels = [item for item in wall.items if item.acts == "panel"]
+    if any(governed_by_panel(bearer, panel) for panel in panels):
+        return []
+    lowest = bearer.rect.top + clear.low
+    bounds: Rect | None = from_edges(
+        max(bearer.left, margins.corner),
+        lowest,
+        min(bearer.rect.right, wall.length - margins.corner),
+        wall.height - margins.ceiling,
+    )
+    solid = [one.rect for one in keep_outs(wall, margins)]
+    solid += [other.rect for other in bearers(wall) if other.id != bearer.id]
+    if climbs(wall.rail) and (along := rail_column(wall, margins.corner)).width > 0:
+        solid.append(along)  # along a stair the rail leads, whatever stands below it
+    for panel in panels:
+        inner = grown(panel.rect, -margins.moulding)
+        if panel.left <= bearer.rect.centre_x <= panel.rect.right and bounds is not None:
+            bounds = common(bounds, inner)
+        else:
+            solid.append(grown(panel.rect, margins.moulding))
+    if bounds is None or bounds.width <= 0 or bounds.height <= 0:
+        return []
+    highest = bearer.rect.top + clear.high
+    free = [
+        one
+        for one in maximal_empty_rectangles(bounds, solid)
+        if one.bottom <= highest and one.width >= LEAST_WIDTH and one.height >= LEAST_HEIGHT
+    ]
+    reach = max(2 * (rulebook.limits("eye-line").low - lowest), LEAST_REACH)
+    chosen: list[Rect] = []
+    for one in sorted(free, key=lambda r: (-_worth(r, reach), r.left, r.bottom)):
+        if not any(overlap_across(one, other) > 0 for other in chosen):
+            chosen.append(one)
+    return [_down_to(one, bearer.rect.top, lowest) for one in sorted(chosen, key=lambda r: r.left)]
+
+
+def _worth(rect: Rect, reach: float) -> float:
+    """How much a stretch holds [mm]: its width, much less where it is too low for a piece to reach the eye line.
+
+    So art hangs in the middle under a high vent, and beside a low one.
+    """
+    return rect.width * min(rect.height / reach, 1.0) ** 2
+
+
+def _down_to(rect: Rect, bearer_top: float, lowest: float) -> Rect:
+    """The rectangle reaching down to the furniture, where only the gap kept them apart."""
+    return from_edges(rect.left, bearer_top, rect.right, rect.top) if rect.bottom <= lowest else rect
+
+
+def _basis(bearer: Item, rect: Rect, bounds: Sequence[KeepOut], lowest: float, wall: Wall) -> float:
+    """The furniture's length, or the free stretch of it where something itself (not only its margin) cuts in.
+
+    lowest : where art begins, above the gap [mm]; what ends below it cuts nothing
+    """
+    left, right = max(bearer.left, 0.0), min(bearer.rect.right, wall.length)
+    for one in bounds:
+        if one.rect.bottom >= rect.top - TOUCH or one.rect.top <= lowest + TOUCH:
+            continue
+        if (one.raw.left < left and one.raw.right > left) or one.raw.right <= rect.left:
+            left = max(left, one.raw.right)
+        if (one.raw.right > right and one.raw.left < right) or one.raw.left >= rect.right:
+            right = min(right, one.raw.left)
+    return bearer.width if (left, right) == (bearer.left, bearer.rect.right) else right - left
+
+
+def _side(number: int, count: int) -> str:
+    return "left" if number == 1 else "right" if number == count else "middle"

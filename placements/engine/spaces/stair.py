@@ -1,0 +1,72 @@
+"""The band along a stair that follows the line of the handrail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..geometry import from_edges, stretches
+from ..house import Rect, Wall
+from ..obstacles import keep_outs
+from ..results import Ideal
+from ..rule import INCH
+from ..rulebook import Rulebook
+from ..stairs import RAIL_HEIGHT_MM, climbs, rail_at, slope_of
+from .outline import LEAST_SHARE, Found, shape_of
+
+#: The shortest run along the rail that is worth calling a space [mm]. Common practice, no source.
+LEAST_RUN = 24 * INCH
+#: The share of the run that pieces take together. Common practice, no source.
+RUN_SHARE = (0.5, 0.9)
+#: A usual width of the pieces of a run [mm], to say how high they may be. Common practice, no source.
+PIECE_WIDTH = 20 * INCH
+
+
+def stair(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
+    """A space for every stretch of the rail above which the band is free; none on a wall without a rail."""
+    rail = wall.rail
+    if not climbs(rail):
+        return
+    eye, margins = rulebook.limits("eye-line"), rulebook.margins
+    corner = abs(slope_of(rail)) * PIECE_WIDTH / 2  # the corner that comes nearest to the rail
+    tallest = 2 * (eye.high - RAIL_HEIGHT_MM - margins.rail - corner)
+    height = LEAST_SHARE * tallest, tallest
+    low, high = rail_span(wall, margins.corner)
+    taken = []
+    for one in keep_outs(wall, margins):
+        line = sorted((rail_at(rail, one.rect.left), rail_at(rail, one.rect.right)))
+        if one.rect.top > line[0] + margins.rail and one.rect.bottom < line[1] + margins.rail + height[1]:
+            taken.append((one.rect.left, one.rect.right))
+    ceiling = wall.height - margins.ceiling
+    runs = [run for run in stretches(low, high, taken) if run[1] - run[0] >= LEAST_RUN]
+    for left, right in runs:
+        bottom = max(0.0, min(rail_at(rail, left), rail_at(rail, right)))
+        if ceiling - bottom < margins.rail + 8 * INCH:
+            continue
+        yield Found(
+            id=f"{wall.id}:stair",
+            name="Along the stair",
+            kind="stair",
+            over=None,
+            rect=from_edges(left, bottom, right, ceiling),
+            basis=right - left,
+            ideal=_ideal(right - left, height, rulebook),
+        )
+
+
+def rail_span(wall: Wall, corner: float) -> tuple[float, float]:
+    """From where to where along the wall the rail runs, clear of the corners [mm]."""
+    assert wall.rail is not None
+    low, high = sorted((wall.rail.from_x, wall.rail.to_x))
+    return max(low, corner), min(high, wall.length - corner)
+
+
+def rail_column(wall: Wall, corner: float) -> Rect:
+    """The whole column of wall above and below the rail."""
+    low, high = rail_span(wall, corner)
+    return from_edges(low, 0.0, high, wall.height)
+
+
+def _ideal(run: float, height: tuple[float, float], rulebook: Rulebook) -> Ideal:
+    tall = max(height[0], 8 * INCH), max(height[1], 12 * INCH)
+    width = RUN_SHARE[0] * run, RUN_SHARE[1] * run
+    return Ideal(width, tall, shape_of(run, tall[1], rulebook.limits("shape").square_to))

@@ -1,0 +1,48 @@
+"""A stair's lines on its wall: the handrail, and the treads that run parallel below it."""
+
+from __future__ import annotations
+
+from typing import Any, TypeGuard
+
+import numpy as np
+
+from .house import Rail
+from .rule import INCH, Array
+
+#: Height of a handrail above the line of the nosings: IRC 2018 R311.7.8 asks for 34 to 38 in; the middle is taken.
+RAIL_HEIGHT_MM = 36 * INCH
+
+
+def climbs(rail: Rail | None) -> TypeGuard[Rail]:
+    """Whether there is a rail that runs along the wall; an upright one leads nowhere."""
+    return rail is not None and rail.from_x != rail.to_x
+
+
+def slope_of(rail: Rail) -> float:
+    """Rise of the rail to the right [ratio]."""
+    return (rail.to_y - rail.from_y) / (rail.to_x - rail.from_x)
+
+
+def rail_at(rail: Rail, x: Any) -> Any:
+    """Height of the handrail's line at x (number or array), going on beyond its ends [mm]."""
+    return rail.from_y + (x - rail.from_x) * slope_of(rail)
+
+
+def tread_at(rail: Rail, x: Any) -> Any:
+    """Height of the line of the nosings at x [mm]: the rail's less its usual height, and never below the floor."""
+    return np.maximum(rail_at(rail, x) - RAIL_HEIGHT_MM, 0.0)
+
+
+def over_treads(boxes: Array, rail: Rail) -> Array:
+    """The same boxes seen from the stair: each piece's edges over the tread below its middle.
+
+    boxes : (..., 4) left, bottom, right, top [mm, wall coordinates]
+
+    Returns:
+        (..., 4) left and right unchanged, bottom and top above the tread [mm].
+    """
+    seen = np.array(boxes, dtype=np.float64)
+    tread = tread_at(rail, (seen[..., 0] + seen[..., 2]) / 2)
+    seen[..., 1] -= tread
+    seen[..., 3] -= tread
+    return seen

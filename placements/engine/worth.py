@@ -1,0 +1,34 @@
+"""What an arrangement is worth to a plan beside its score: exceptions, further pieces, bare walls, locks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from .house import Work
+from .results import Advice, Finding, Space
+
+#: What a bare space is worth, on the 0-100 scale of what could hang there, by its advice. Common practice, no source.
+BARE_WORTH: Mapping[Advice, float] = {"hang": 65.0, "optional": 86.0, "leave_bare": 97.0}
+#: What each work that hangs counts for beside the score of its arrangement: art is there to be seen.
+HUNG_WORTH = 1.0
+#: What each piece of a group beyond the first must earn, so that a single that serves as well is preferred.
+PIECE_PRICE = 2.0
+#: What two works that make a pair are worth beside their scores where they flank another space alike, so that they win
+#: over two that suit a little better by themselves. Common practice, no source.
+PAIR_WORTH = 4.0
+#: What each rule that is broken takes beside what the score already lost: the principal has to decide about it.
+EXCEPTION_PRICE = 6.0
+#: The same for rules that keep a piece or people from harm.
+HARM_PRICE = 15.0
+HARMS = frozenset({"heat", "light", "load", "moisture", "overhead", "protrusion"})
+
+
+def price_of(findings: Iterable[Finding]) -> float:
+    """What the exceptions among findings cost, each rule once."""
+    broken = {one.rule for one in findings if one.level == "exception"}
+    return HARM_PRICE * len(broken & HARMS) + EXCEPTION_PRICE * len(broken - HARMS)
+
+
+def may_hang(work: Work, space: Space) -> bool:
+    """Whether the work's lock lets it hang in a space."""
+    return work.locked in (None, space.id, space.wall, space.room)

@@ -1,0 +1,140 @@
+"""What people type into the designer's pages. Measures are read in the reader's own units."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from studio.formfields import LengthField
+from studio.models import Room, Wall, WallItem
+from studio.models.furniture import ItemKind
+from studio.models.rooms import Build, Finish, RoomUse
+
+
+class Described(forms.Form):
+    """A form whose faults from a service go beside the field that they speak of."""
+
+    #: The service's name of a field -> the form's, where they differ.
+    names: dict[str, str] = {}
+
+    def take_faults(self, faults: list[dict[str, str]], otherwise: str) -> None:
+        placed = False
+        for fault in faults:
+            field = self.names.get(fault["where"], fault["where"])
+            self.add_error(field if field in self.fields else None, fault["detail"].capitalize())
+            placed = True
+        if not placed:
+            self.add_error(None, otherwise)
+
+
+class WallForm(Described):
+    names = {"length_mm": "length", "height_mm": "height"}
+
+    room = forms.ChoiceField(label="Room", required=False)
+    new_room = forms.CharField(label="or a new room", max_length=120, required=False)
+    use = forms.ChoiceField(label="Used as", choices=RoomUse.choices, required=False, initial=RoomUse.LIVING)
+    name = forms.CharField(label="Wall", max_length=120, help_text="As everybody calls it: north wall, bed wall.")
+    length = LengthField(label="Length", help_text="From end to end, at the floor.")
+    height = LengthField(label="Height", help_text="Finished floor to ceiling.")
+    build = forms.ChoiceField(label="Built of", choices=Build.choices, initial=Build.DRYWALL)
+    finish = forms.ChoiceField(label="Finish", choices=Finish.choices, initial=Finish.PAINT)
+    faces_deg = forms.FloatField(
+        label="Faces", required=False, min_value=0, max_value=359.99,
+        help_text="Compass bearing that the wall looks towards, in degrees; for the sun.",
+    )  # fmt: skip
+    accent = forms.BooleanField(label="Accent wall", required=False)
+    focal = forms.BooleanField(label="The room's focal wall", required=False)
+    keep_bare = forms.BooleanField(label="Keep this wall bare", required=False)
+
+    def __init__(self, *args: Any, rooms: list[Room], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["room"].choices = [("", "New room"), *((str(room.pk), room.name) for room in rooms)]
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if not data.get("room") and not (data.get("new_room") or "").strip():
+            self.add_error("new_room", "Choose a room, or name a new one.")
+        return data
+
+    def values(self) -> dict[str, Any]:
+        data = self.cleaned_data
+        return {
+            "name": data["name"],
+            "length_mm": data["length"],
+            "height_mm": data["height"],
+            "build": data["build"],
+            "finish": data["finish"],
+            "faces_deg": data["faces_deg"],
+            "accent": data["accent"],
+            "focal": data["focal"],
+            "keep_bare": data["keep_bare"],
+        }
+
+    @staticmethod
+    def initial_of(wall: Wall) -> dict[str, Any]:
+        return {
+            "room": str(wall.room_id),
+            "name": wall.name,
+            "length": wall.length_mm,
+            "height": wall.height_mm,
+            "build": wall.build,
+            "finish": wall.finish,
+            "faces_deg": wall.faces_deg,
+            "accent": wall.accent,
+            "focal": wall.focal,
+            "keep_bare": wall.keep_bare,
+        }
+
+
+class ItemForm(Described):
+    names = {
+        "left_mm": "left", "bottom_mm": "bottom", "width_mm": "width", "height_mm": "height", "depth_mm": "depth",
+    }  # fmt: skip
+
+    kind = forms.ChoiceField(label="What", choices=ItemKind.choices)
+    left = LengthField(label="From the left end", zero=True, negative=True)
+    bottom = LengthField(label="Above the floor", zero=True)
+    width = LengthField(label="Width")
+    height = LengthField(label="Height")
+    depth = LengthField(label="Out from the wall", zero=True, required=False)
+    label = forms.CharField(label="Called", max_length=80, required=False, help_text="Where its kind does not say it.")
+    view = forms.BooleanField(label="A view worth keeping", required=False)
+    acts = forms.ChoiceField(
+        label="Acts as",
+        required=False,
+        choices=[
+            ("", "nothing to mind"),
+            ("bearer", "something art hangs over"),
+            ("bound", "something that cuts the free wall"),
+            ("service", "a service to keep clear of"),
+        ],
+    )
+
+    def values(self) -> dict[str, Any]:
+        data = self.cleaned_data
+        return {
+            "kind": data["kind"],
+            "left_mm": data["left"],
+            "bottom_mm": data["bottom"],
+            "width_mm": data["width"],
+            "height_mm": data["height"],
+            "depth_mm": data["depth"] or 0.0,
+            "label": data["label"],
+            "view": data["view"] and data["kind"] == ItemKind.WINDOW,
+            "acts": (data["acts"] or "ignore") if data["kind"] == ItemKind.CUSTOM else "",
+        }
+
+    @staticmethod
+    def initial_of(item: WallItem) -> dict[str, Any]:
+        return {
+            "kind": item.kind,
+            "left": item.left_mm,
+            "bottom": item.bottom_mm,
+            "width": item.width_mm,
+            "height": item.height_mm,
+            "depth": item.depth_mm,
+            "label": item.label,
+            "view": item.view,
+            "acts": "" if item.acts == "ignore" else item.acts,
+        }

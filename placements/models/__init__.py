@@ -1,0 +1,46 @@
+"""Plans and their revisions, what the principal decides, and what people say about them."""
+
+from .photos import MarkState, Photo, PhotoMark, PhotoPurpose
+from .plans import (
+    EDITABLE_STATES,
+    Bare,
+    Option,
+    Placement,
+    Plan,
+    ProposalRun,
+    Revision,
+    RevisionState,
+    RevisionWall,
+    RunState,
+    Transition,
+)
+from .review import Decision, Finding, SignOff, Verdict
+from .rules import HouseRule
+from .talk import ClientAnswer, ClientLink, Comment, Notice
+
+__all__ = [
+    "EDITABLE_STATES",
+    "Bare",
+    "ClientAnswer",
+    "ClientLink",
+    "Comment",
+    "Decision",
+    "Finding",
+    "HouseRule",
+    "MarkState",
+    "Notice",
+    "Option",
+    "Photo",
+    "PhotoMark",
+    "PhotoPurpose",
+    "Placement",
+    "Plan",
+    "ProposalRun",
+    "Revision",
+    "RevisionState",
+    "RevisionWall",
+    "RunState",
+    "SignOff",
+    "Transition",
+    "Verdict",
+]

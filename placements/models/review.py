@@ -1,0 +1,91 @@
+"""What the principal sees and decides."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from studio.models.base import Owned
+
+from .plans import Revision
+
+
+class Finding(Owned):
+    """A finding of the engine as it stood when the plan was sent to review."""
+
+    studio_path: ClassVar[str] = "revision__plan__project__client__studio"
+
+    revision = models.ForeignKey(Revision, models.CASCADE, related_name="findings")
+    wall = models.ForeignKey("studio.Wall", models.CASCADE, related_name="+")
+    artworks = models.ManyToManyField("studio.Artwork", related_name="+", blank=True)
+    key = models.CharField(max_length=64, help_text="The same finding on the same pieces has the same key.")
+    rule = models.CharField(max_length=40)
+    level = models.CharField(max_length=10, choices=[(name, name) for name in ("note", "exception", "stop")])
+    text = models.TextField()
+    space = models.CharField(max_length=160, blank=True)
+    measured = models.FloatField(null=True, blank=True)
+    low = models.FloatField(null=True, blank=True)
+    high = models.FloatField(null=True, blank=True)
+    unit = models.CharField(max_length=12, blank=True)
+    where = models.JSONField(null=True, blank=True, help_text="[left, bottom, width, height] in mm.")
+    remedies = models.JSONField(default=list, blank=True)
+    justification = models.TextField(blank=True, help_text="Why the designer wants it so.")
+    mended_at = models.DateTimeField(null=True, blank=True, help_text="When it no longer arose; its decisions stay.")
+
+    class Meta:
+        ordering = ["wall", "rule", "pk"]
+        constraints = [models.UniqueConstraint(fields=["revision", "key"], name="finding_once_a_revision")]
+        indexes = [models.Index(fields=["revision", "level"]), models.Index(fields=["key"])]
+
+    def __str__(self) -> str:
+        return f"{self.rule}: {self.text}"
+
+
+class Verdict(models.TextChoices):
+    ACCEPT = "accept", "Accept"
+    ACCEPT_PROJECT = "accept_project", "Accept for the whole project"
+    RETURN = "return", "Return"
+    RULE_CHANGED = "rule_changed", "House rule changed"
+
+
+class Decision(Owned):
+    """The principal's answer to an exception. A later one replaces an earlier; none is deleted.
+
+    `basis` is the earlier decision that this one follows: one for the whole project, or the same finding's in an
+    earlier revision. The newest that was not withdrawn counts.
+    """
+
+    studio_path: ClassVar[str] = "finding__revision__plan__project__client__studio"
+
+    finding = models.ForeignKey(Finding, models.CASCADE, related_name="decisions")
+    verdict = models.CharField(max_length=16, choices=Verdict.choices)
+    reason = models.TextField(blank=True)
+    by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")
+    basis = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="followers")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.ForeignKey("studio.User", models.SET_NULL, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["finding", "-created_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.verdict}: {self.finding}"
+
+
+class SignOff(Owned):
+    """The principal's signature under a frozen revision."""
+
+    studio_path: ClassVar[str] = "revision__plan__project__client__studio"
+
+    revision = models.OneToOneField(Revision, models.PROTECT, related_name="sign_off")
+    by = models.ForeignKey("studio.User", models.PROTECT, related_name="+")
+    name = models.CharField(max_length=120, help_text="As it stood when signed.")
+    sha256 = models.CharField(max_length=64)
+    statement = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["-created_at"]
+
+    def __str__(self) -> str:
+        return f"{self.revision} signed by {self.name}"

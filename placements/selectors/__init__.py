@@ -1,0 +1,1 @@
+"""Everything that reads plans, by topic, with its select and prefetch decisions."""

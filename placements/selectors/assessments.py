@@ -1,0 +1,162 @@
+"""What the engine says of a revision's walls, with the way back to rows."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Q
+
+from placements import scenes
+from placements.engine.assess import assess_wall
+from placements.engine.results import Arrangement, Assessment, Finding, Hanging, Remedy, Words
+from placements.models import Revision
+from studio.models import Artwork, Project, Wall
+from studio.units import Units
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One finding with its rows. `key` is the same for the same finding on the same pieces, measured the same."""
+
+    key: str
+    wall: int
+    works: tuple[int, ...]
+    finding: Finding
+    remedies: tuple[dict[str, Any], ...]
+
+    @property
+    def asks(self) -> bool:
+        """Whether somebody must do something about it: an exception or a stop."""
+        return self.finding.level in ("exception", "stop")
+
+
+def wall_assess(
+    *,
+    revision: Revision,
+    wall: Wall,
+    words: Words,
+    hangings: Iterable[Hanging] | None = None,
+    scene: scenes.Scene | None = None,
+) -> Assessment:
+    """One wall as it hangs in a revision, or as it would hang with `hangings` (in `scene`'s ids) instead."""
+    scene = scene or scene_for(revision)
+    given = scenes.hangings_of(revision, scene) if hangings is None else tuple(hangings)
+    return _assess(scene, wall.pk, given, bare_of(revision), words)
+
+
+def plan_assess(
+    *,
+    revision: Revision,
+    words: Words,
+    house_rules: Mapping[str, Mapping[str, float]] | None = None,
+    with_mending: bool = False,
+) -> tuple[scenes.Scene, dict[int, Assessment]]:
+    """Every wall of a revision judged, by wall; under `house_rules` instead of the project's own where given.
+
+    `with_mending` looks for remedies too, over all the works that there are: slower, for when a plan is sent.
+    """
+    scene = scenes.scene_of(revision.plan.project) if with_mending else scene_for(revision)
+    if house_rules is not None:
+        scene = dataclasses.replace(scene, house=dataclasses.replace(scene.house, house_rules=house_rules))
+    hangings, bares = scenes.hangings_of(revision, scene), bare_of(revision)
+    return scene, {pk: _assess(scene, pk, hangings, bares, words, with_mending) for pk in scene.wall_code}
+
+
+def plan_found(
+    *,
+    revision: Revision,
+    words: Words,
+    house_rules: Mapping[str, Mapping[str, float]] | None = None,
+    with_mending: bool = False,
+) -> list[Found]:
+    """Every finding of a revision as it stands now, in wall order."""
+    scene, assessments = plan_assess(revision=revision, words=words, house_rules=house_rules, with_mending=with_mending)
+    found: list[Found] = []
+    taken: set[str] = set()
+    for pk, assessment in assessments.items():
+        for finding in assessment.findings:
+            works = tuple(scene.work_pk[code] for code in finding.works)
+            key, twin = finding_key(finding, pk, works), 1
+            while key in taken:
+                twin += 1
+                key = finding_key(finding, pk, works, twin)
+            taken.add(key)
+            offered = remedies_for(finding, assessment.arrangements)
+            found.append(Found(key, pk, works, finding, tuple(remedy_data(one, scene) for one in offered)))
+    return found
+
+
+def finding_key(finding: Finding, wall: int, works: Iterable[int], twin: int = 1) -> str:
+    """SHA-256 of what the finding is about and what it measured, to a tenth of a millimetre or 0.01 %.
+
+    What is allowed is no part of it: who accepted a measure has accepted it, whatever the house rule becomes.
+    """
+    digits = 1 if finding.unit == "mm" else 4
+    measured = None if finding.measured is None else round(finding.measured, digits)
+    about = [finding.rule, finding.level, wall, sorted(works), finding.space, measured, twin]
+    return hashlib.sha256(json.dumps(about).encode()).hexdigest()
+
+
+def remedies_for(finding: Finding, arrangements: Iterable[Arrangement]) -> tuple[Remedy, ...]:
+    """What was on offer for the arrangement that a finding is about."""
+    for arrangement in arrangements:
+        if arrangement.space == finding.space:
+            return arrangement.remedies
+    return ()
+
+
+def remedy_data(remedy: Remedy, scene: scenes.Scene) -> dict[str, Any]:
+    """A remedy as plain data, ready to be shown later or to be applied by `arrangement_replace`."""
+    return {
+        "kind": remedy.kind,
+        "text": remedy.text,
+        "gain": remedy.gain,
+        "work": scene.work_pk.get(remedy.work) if remedy.work else None,
+        "moves_to": remedy.moves_to,
+        "brief": dataclasses.asdict(remedy.brief) if remedy.brief else None,
+        "pieces": [
+            {
+                "artwork": scene.work_pk[one.work],
+                "wall": scene.wall_pk[one.wall],
+                "left_mm": one.left,
+                "bottom_mm": one.bottom,
+                "order": one.order,
+            }
+            for one in remedy.hangings
+        ],
+    }
+
+
+def scene_for(revision: Revision, *, also: Sequence[int] = ()) -> scenes.Scene:
+    """The revision's project with only what hangs in it, and the works in `also`: what judging its walls needs."""
+    placed = revision.placements.values("artwork")
+    works = Artwork.objects.filter(Q(pk__in=placed) | Q(pk__in=also))
+    return scenes.scene_of(revision.plan.project, works=works)
+
+
+def bare_of(revision: Revision) -> frozenset[tuple[int, str]]:
+    """What is left bare on purpose, as (wall, space); an empty space means the whole wall."""
+    return frozenset(revision.bares.values_list("wall_id", "space"))
+
+
+def units_of(project: Project) -> Units:
+    """The units that a project's stored words are set in: the client's, else the studio's."""
+    return Units(project.client.unit_style or project.client.studio.unit_style)
+
+
+def _assess(
+    scene: scenes.Scene,
+    wall_pk: int,
+    hangings: Iterable[Hanging],
+    bares: frozenset[tuple[int, str]],
+    words: Words,
+    with_mending: bool = False,
+) -> Assessment:
+    bare = sorted(space for pk, space in bares if pk == wall_pk)
+    code = scene.wall_code[wall_pk]
+    return assess_wall(scene.house, code, tuple(hangings), bare=bare, words=words, with_mending=with_mending)

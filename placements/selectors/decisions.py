@@ -1,0 +1,93 @@
+"""What was decided: the newest decision of each finding, standing decisions, similar past ones."""
+
+from __future__ import annotations
+
+from django.db.models import F, OuterRef, QuerySet, Subquery
+
+from placements.models import Decision, Finding, Revision, Verdict
+from studio.models import Project, Studio
+
+ASKING = ("exception", "stop")
+SETTLED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
+
+
+def with_verdicts(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+    """Each finding with `verdict` and `decision_id` of its newest decision that was not withdrawn, None without."""
+    newest = Decision.objects.filter(finding=OuterRef("pk"), withdrawn_at=None).order_by("-created_at", "-pk")
+    return findings.annotate(
+        verdict=Subquery(newest.values("verdict")[:1]), decision_id=Subquery(newest.values("pk")[:1])
+    )
+
+
+def live_findings(revision: Revision) -> QuerySet[Finding]:
+    """The findings of a revision that still arise, with their verdicts, in room and wall order."""
+    return (
+        with_verdicts(revision.findings.filter(mended_at=None))
+        .select_related("wall__room")
+        .order_by("wall__room__position", "wall__room", "wall__position", "wall", "rule", "pk")
+    )
+
+
+def unsettled(revision: Revision) -> list[Finding]:
+    """What stands between a revision and its signature: undecided or returned exceptions, and every stop."""
+    return [
+        row
+        for row in live_findings(revision)
+        if row.level == "stop" or (row.level == "exception" and row.verdict not in SETTLED)
+    ]
+
+
+def standing_decisions(project: Project) -> list[Decision]:
+    """The decisions taken for the whole project that still stand, the newest first."""
+    rows = (
+        Decision.objects.filter(
+            finding__revision__plan__project=project, verdict=Verdict.ACCEPT_PROJECT, withdrawn_at=None
+        )
+        .annotate(
+            newest=Subquery(
+                Decision.objects.filter(finding=OuterRef("finding"), withdrawn_at=None)
+                .order_by("-created_at", "-pk")
+                .values("pk")[:1]
+            )
+        )
+        .filter(newest=F("pk"))
+        .select_related("finding__wall", "finding__revision", "by")
+        .order_by("-created_at", "-pk")
+    )
+    return list(rows)
+
+
+def similar_decisions(*, finding: Finding, studio: Studio, most: int = 6) -> list[Decision]:
+    """What this studio decided of the same rule before, the nearest in measure first, then the newest."""
+    rows = list(
+        Decision.objects.filter(
+            finding__revision__plan__project__client__studio=studio,
+            finding__rule=finding.rule,
+            finding__level="exception",
+            withdrawn_at=None,
+            basis=None,
+        )
+        .exclude(finding=finding)
+        .select_related("finding__wall__room__project", "finding__revision", "by")
+        .order_by("-created_at", "-pk")[:200]
+    )
+    ours = deviation(finding)
+
+    def distance(decision: Decision) -> float:
+        theirs = deviation(decision.finding)
+        if ours is None or theirs is None:
+            return 0.0 if ours is theirs else float("inf")
+        return abs(ours - theirs)
+
+    return sorted(rows, key=distance)[:most]
+
+
+def deviation(finding: Finding) -> float | None:
+    """How far outside its band a finding measured, in its own unit: negative below, positive above, None unknown."""
+    if finding.measured is None:
+        return None
+    if finding.low is not None and finding.measured < finding.low:
+        return finding.measured - finding.low
+    if finding.high is not None and finding.measured > finding.high:
+        return finding.measured - finding.high
+    return 0.0 if finding.low is not None or finding.high is not None else None

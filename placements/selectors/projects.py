@@ -1,0 +1,174 @@
+"""Projects with what a page of them shows, in a number of queries that does not grow with them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
+
+from placements import access, scenes
+from placements.models import EDITABLE_STATES, Finding, Placement, Revision, Verdict
+from studio.models import Artwork, Project, Room, User, Wall, WallItem
+
+
+@dataclass(slots=True)
+class Standing:
+    """How far a project is: its newest revision, what hangs in it, what the principal has to decide."""
+
+    project: Project
+    revision: Revision | None
+    placed: int = 0
+    works: int = 0
+    exceptions: int = 0
+    undecided: int = 0
+
+    @property
+    def unplaced(self) -> int:
+        return max(self.works - self.placed, 0)
+
+
+@dataclass(slots=True)
+class ProjectRow(Standing):
+    """One project of the ledger, with its walls and what hangs on each."""
+
+    walls: list[Wall] = field(default_factory=list)
+    hanging: dict[int, list[Placement]] = field(default_factory=dict)
+
+
+def projects_of(user: User) -> QuerySet[Project]:
+    return access.visible(user, Project).select_related("client__studio", "designer").order_by("client__name", "name")
+
+
+def current_revision(project: Project) -> Revision | None:
+    """The open revision where there is one, else the newest."""
+    return newest_revisions([project.pk]).get(project.pk)
+
+
+def newest_revisions(project_pks: Sequence[int]) -> Mapping[int, Revision]:
+    revisions = Revision.objects.filter(plan__project__in=project_pks).select_related("plan").order_by("number")
+    return {one.plan.project_id: one for one in revisions}
+
+
+def editable(revision: Revision | None) -> bool:
+    return revision is None or revision.state in EDITABLE_STATES
+
+
+def standings(projects: Sequence[Project]) -> list[Standing]:
+    """How far each of these projects is."""
+    revisions = newest_revisions([project.pk for project in projects])
+    table = {project.pk: Standing(project, revisions.get(project.pk)) for project in projects}
+    _count(table, revisions)
+    return [table[project.pk] for project in projects]
+
+
+def ledger_rows(projects: Sequence[Project]) -> list[ProjectRow]:
+    """Everything that the ledger shows of these projects."""
+    pks = [project.pk for project in projects]
+    revisions = newest_revisions(pks)
+    table = {project.pk: ProjectRow(project, revisions.get(project.pk)) for project in projects}
+    _count(table, revisions)
+    for wall in walls_with_items(Wall.objects.filter(room__project__in=pks)):
+        table[wall.room.project_id].walls.append(wall)
+    for project_pk, hanging in _hanging(revisions).items():
+        table[project_pk].hanging = hanging
+    return [table[project.pk] for project in projects]
+
+
+def _count(table: Mapping[int, Standing], revisions: Mapping[int, Revision]) -> None:
+    for project_pk, count in _works([row.project for row in table.values()]).items():
+        table[project_pk].works = count
+    owner = {revision.pk: pk for pk, revision in revisions.items()}
+    hung = Placement.objects.filter(revision__in=owner).values_list("revision").annotate(Count("pk"))
+    for revision_pk, count in hung.order_by("revision"):
+        table[owner[revision_pk]].placed = count
+    for found in _exceptions(revisions.values()):
+        entry = table[found["revision__plan__project"]]
+        entry.exceptions, entry.undecided = found["found"], found["found"] - found["settled"]
+
+
+def walls_with_items(walls: QuerySet[Wall]) -> QuerySet[Wall]:
+    """Walls in room order with their rooms and what stands on them."""
+    return (
+        walls.select_related("room")
+        .order_by("room__position", "room", "position", "pk")
+        .prefetch_related(Prefetch("items", queryset=WallItem.objects.order_by("left_mm", "pk")))
+    )
+
+
+def rooms_with_walls(project: Project) -> list[tuple[Room, list[Wall]]]:
+    rooms = {room.pk: (room, []) for room in project.rooms.order_by("position", "pk")}
+    for wall in walls_with_items(Wall.objects.filter(room__project=project)):
+        rooms[wall.room_id][1].append(wall)
+    return list(rooms.values())
+
+
+def hanging_by_wall(revision: Revision | None) -> dict[int, list[Placement]]:
+    """What a revision hangs, with the works, by wall."""
+    found: dict[int, list[Placement]] = defaultdict(list)
+    if revision is not None:
+        for one in revision.placements.select_related("artwork").order_by("wall", "order", "pk"):
+            found[one.wall_id].append(one)
+    return found
+
+
+def unplaced_works(project: Project, revision: Revision | None) -> QuerySet[Artwork]:
+    """What may hang in the project and hangs nowhere in the revision."""
+    works = scenes.works_for(project)
+    if revision is not None:
+        works = works.exclude(Exists(Placement.objects.filter(revision=revision, artwork=OuterRef("pk"))))
+    return works.order_by("title", "pk")
+
+
+def _hanging(revisions: Mapping[int, Revision]) -> dict[int, dict[int, list[Placement]]]:
+    owner = {revision.pk: pk for pk, revision in revisions.items()}
+    found: dict[int, dict[int, list[Placement]]] = defaultdict(lambda: defaultdict(list))
+    for one in Placement.objects.filter(revision__in=owner).select_related("artwork").order_by("order", "pk"):
+        found[owner[one.revision_id]][one.wall_id].append(one)
+    return found
+
+
+def _works(projects: Sequence[Project]) -> dict[int, int]:
+    """How many works may hang in each project: its own and its client's that belong to no project."""
+    clients = [project.client_id for project in projects]
+    own = dict(
+        Artwork.objects.filter(project__in=projects).values_list("project").annotate(Count("pk")).order_by("project")
+    )
+    shared = dict(
+        Artwork.objects.filter(client__in=clients, project=None)
+        .values_list("client")
+        .annotate(Count("pk"))
+        .order_by("client")
+    )
+    return {project.pk: own.get(project.pk, 0) + shared.get(project.client_id, 0) for project in projects}
+
+
+def _exceptions(revisions: Iterable[Revision]) -> QuerySet[Finding]:
+    settled = Q(decisions__verdict__in=[one for one in Verdict.values if one != Verdict.RETURN])
+    return (
+        Finding.objects.filter(revision__in=list(revisions), level__in=("exception", "stop"))
+        .values("revision__plan__project")
+        .annotate(found=Count("pk", distinct=True), settled=Count("pk", distinct=True, filter=settled))
+        .order_by("revision__plan__project")
+    )
+
+
+def matching(projects: QuerySet[Project], asked: str) -> QuerySet[Project]:
+    """Projects whose name, client or address says `asked`."""
+    return projects.filter(
+        Q(name__icontains=asked) | Q(client__name__icontains=asked) | Q(address_note__icontains=asked)
+    )
+
+
+def asking_by_wall(revision: Revision | None) -> dict[int, int]:
+    """How many exceptions and stops each wall had when the revision was last sent, those mended left out."""
+    if revision is None:
+        return {}
+    rows = revision.findings.filter(level__in=("exception", "stop"), mended_at=None)
+    return dict(rows.values_list("wall").annotate(Count("pk")).order_by("wall"))
+
+
+def bare_walls(revision: Revision | None) -> frozenset[int]:
+    """Walls that are wholly left bare on purpose."""
+    return frozenset(revision.bares.filter(space="").values_list("wall_id", flat=True)) if revision else frozenset()

@@ -1,0 +1,100 @@
+"""What the engine proposes for a project, as the data that a run stores."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from placements import scenes
+from placements.engine.facade import propose
+from placements.engine.house import House
+from placements.engine.results import Arrangement, Proposal
+from placements.models import ProposalRun, Revision
+
+from .assessments import bare_of, units_of
+from .walls import group_in
+
+Progress = Callable[[float, str], None]
+
+
+def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
+    """Let the engine plan the run's project; what the designer fixed or left bare stays so."""
+    project = run.project
+    revision = Revision.objects.get(pk=run.options["revision"])
+    scene = scenes.scene_of(project)
+    proposal = propose(
+        _with_fixed(scene.house, revision, scene),
+        units_of(project),
+        bare=sorted(space for _, space in bare_of(revision) if space),
+        hangings=scenes.hangings_of(revision, scene),
+        moved_piece_price=project.client.studio.moved_piece_price,
+        pairings=False,
+        progress=progress,
+    )
+    return proposal_data(proposal, scene, revision)
+
+
+def proposal_data(proposal: Proposal, scene: scenes.Scene, revision: Revision) -> dict[str, Any]:
+    """A proposal by wall, with row ids: the best plan as `walls`, further ones as `alternatives`."""
+    kept: dict[int, list[dict[str, str]]] = {}
+    for bare in revision.bares.all():
+        kept.setdefault(bare.wall_id, []).append({"space": bare.space, "reason": bare.reason})
+    return {
+        "walls": _walls(proposal.plan, scene, kept),
+        "alternatives": [_walls(one, scene, kept) for one in proposal.alternatives],
+        "unplaced": [{"artwork": scene.work_pk[one.work], "why": one.why} for one in proposal.unplaced],
+        "optimality": dataclasses.asdict(proposal.optimality),
+    }
+
+
+def _walls(
+    plan: Iterable[Arrangement], scene: scenes.Scene, kept: dict[int, list[dict[str, str]]]
+) -> list[dict[str, Any]]:
+    by_wall: dict[str, list[Arrangement]] = {}
+    for arrangement in plan:
+        by_wall.setdefault(arrangement.wall, []).append(arrangement)
+    return [
+        {
+            "wall": pk,
+            "score": round(sum(one.score for one in by_wall.get(code, ())), 2),
+            "pieces": _pieces(by_wall.get(code, []), scene),
+            "bares": kept.get(pk, []),
+            "findings": [
+                {"rule": finding.rule, "level": finding.level, "text": finding.text}
+                for one in by_wall.get(code, ())
+                for finding in one.findings
+            ],
+        }
+        for code, pk in scene.wall_pk.items()
+    ]
+
+
+def _pieces(arrangements: list[Arrangement], scene: scenes.Scene) -> list[dict[str, Any]]:
+    """The pieces of a wall in hanging order, numbered through the wall."""
+    pieces = [
+        {
+            "artwork": scene.work_pk[hanging.work],
+            "left_mm": hanging.left,
+            "bottom_mm": hanging.bottom,
+            "space": arrangement.space,
+            "group": group_in(arrangement.space) if arrangement.kind == "group" else "",
+            "why": arrangement.why,
+        }
+        for arrangement in arrangements
+        for hanging in sorted(arrangement.pieces, key=lambda one: one.order)
+    ]
+    return [piece | {"order": order} for order, piece in enumerate(pieces, start=1)]
+
+
+def _with_fixed(house: House, revision: Revision, scene: scenes.Scene) -> House:
+    """The house with every piece that the designer fixed held to its space, or to its wall where it has none."""
+    fixed = {
+        scene.work_code[one.artwork_id]: one.space or scene.wall_code[one.wall_id]
+        for one in revision.placements.filter(locked=True)
+        if one.artwork_id in scene.work_code
+    }
+    works = tuple(
+        dataclasses.replace(work, locked=fixed[work.id]) if work.id in fixed else work for work in house.works
+    )
+    return dataclasses.replace(house, works=works)

@@ -1,0 +1,96 @@
+"""The client's way in without an account: a link to chosen rooms that expires, can be withdrawn, and takes answers."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from django.db import transaction
+from django.utils import timezone
+
+from placements import access
+from placements.models import ClientAnswer, ClientLink
+from studio.errors import Invalid, Missing
+from studio.models import Project, Room, User, Wall
+from studio.tokens import new_token, token_hash
+
+from .comments import client_comment_write
+from .notices import notice_send
+
+LONGEST_DAYS = 365
+LONGEST_TEXT = 4000
+
+
+@transaction.atomic
+def client_link_create(
+    *, by: User, project: Project, rooms: Sequence[Room], label: str, days: int
+) -> tuple[ClientLink, str]:
+    """A new link and its token. The token is shown once: only its SHA-256 is kept."""
+    access.require(by=by, studio=project.client.studio, roles=access.EVERYONE, to="show a client a project")
+    faults = []
+    if not label.strip():
+        faults.append({"where": "label", "detail": "Say for whom the link is."})
+    if not 1 <= days <= LONGEST_DAYS:
+        faults.append({"where": "days", "detail": f"Between 1 and {LONGEST_DAYS} days."})
+    if not rooms or any(room.project_id != project.pk for room in rooms):
+        faults.append({"where": "rooms", "detail": "Choose at least one room of this project."})
+    if faults:
+        raise Invalid("This link cannot be made like this.", faults=faults)
+    token = new_token()
+    link = ClientLink.objects.create(
+        project=project,
+        label=label.strip()[:120],
+        token_sha256=token_hash(token),
+        created_by=by,
+        expires_at=timezone.now() + dt.timedelta(days=days),
+    )
+    link.rooms.set(rooms)
+    return link, token
+
+
+@transaction.atomic
+def client_link_revoke(*, by: User, link: ClientLink) -> None:
+    access.require(by=by, studio=link.project.client.studio, roles=access.EVERYONE, to="revoke a client's link")
+    if link.revoked_at is None:
+        link.revoked_at = timezone.now()
+        link.save(update_fields=["revoked_at", "updated_at"])
+
+
+def client_link_by_token(token: str) -> ClientLink:
+    """The link behind a token that still opens something.
+
+    Raises:
+        Missing: unknown, expired or revoked; the answer is the same.
+    """
+    now = timezone.now()
+    link = (
+        ClientLink.objects.filter(token_sha256=token_hash(token), revoked_at=None, expires_at__gt=now)
+        .select_related("project__client__studio", "project__designer")
+        .first()
+    )
+    if link is None:
+        raise Missing("This link has expired or was withdrawn. Ask the studio for a new one.")
+    if link.last_used_at is None or now - link.last_used_at > dt.timedelta(minutes=5):
+        ClientLink.objects.filter(pk=link.pk).update(last_used_at=now)
+    return link
+
+
+@transaction.atomic
+def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: str) -> ClientAnswer:
+    """What the client says to one wall: approved, wants a change, or only a remark. The newest counts."""
+    text = text.strip()
+    if len(text) > LONGEST_TEXT:
+        raise Invalid("That is too long.", faults=[{"where": "text", "detail": f"At most {LONGEST_TEXT} characters."}])
+    if approved is None and not text:
+        raise Invalid(
+            "Say something, or approve the wall.", faults=[{"where": "text", "detail": "Nothing was written."}]
+        )
+    answer = ClientAnswer.objects.create(link=link, wall=wall, approved=approved, text=text)
+    if text:
+        client_comment_write(project=link.project, name=link.label, text=text, wall=wall)
+    elif link.project.designer:
+        said = "approves" if approved else "would like a change to"
+        notice_send(
+            studio=link.project.client.studio, to=[link.project.designer], url="", text=f"{link.label} {said} {wall}."
+        )
+    return answer

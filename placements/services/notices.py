@@ -1,0 +1,110 @@
+"""The inbox: one line a person, and an e-mail when the person wants one."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from itertools import groupby
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.core.mail import send_mail
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from placements.models import Notice
+from studio.models import Membership, Role, Studio, User
+from studio.queue import send_after_commit
+
+#: When a day's digest goes out, by the reader's own clock, unless quiet hours end later.
+DIGEST_AT = dt.time(8, 0)
+#: A notice that could not be mailed for so long is left to the inbox.
+STALE_AFTER = dt.timedelta(days=3)
+
+
+def notice_send(*, studio: Studio, to: Iterable[User], text: str, url: str, by: User | None = None) -> list[Notice]:
+    """Put a line in each person's inbox, except the one who caused it, and mail it when their hours allow."""
+    people = {user.pk: user for user in to if by is None or user.pk != by.pk}
+    notices = Notice.objects.bulk_create(
+        Notice(studio=studio, user=user, text=text[:300], url=url) for user in people.values()
+    )
+    if notices:
+        send_after_commit("placements.tasks.notices_deliver", [notice.user_id for notice in notices])
+    return notices
+
+
+def people_with(*, studio: Studio, roles: Iterable[Role]) -> list[User]:
+    return [
+        row.user
+        for row in Membership.objects.filter(studio=studio, role__in=list(roles), user__is_active=True).select_related(
+            "user"
+        )
+    ]
+
+
+@transaction.atomic
+def notices_read(*, user: User, notices: Iterable[int] | None = None) -> int:
+    """Mark the user's notices as read: those named, or all."""
+    unread = user.notices.filter(read_at=None)
+    if notices is not None:
+        unread = unread.filter(pk__in=list(notices))
+    return unread.update(read_at=timezone.now())
+
+
+def is_quiet(*, user: User, at: dt.datetime) -> bool:
+    """Whether `at` falls in the user's quiet hours, by their own clock; the hours may run over midnight."""
+    start, end = user.quiet_from, user.quiet_until
+    if start is None or end is None or start == end:
+        return False
+    clock = at.astimezone(ZoneInfo(user.time_zone)).time()
+    return start <= clock < end if start < end else clock >= start or clock < end
+
+
+def is_due(*, user: User, at: dt.datetime, last_mailed: dt.datetime | None) -> bool:
+    """Whether the user may be mailed now: never in quiet hours; with a digest, once a day from the digest's hour on."""
+    if is_quiet(user=user, at=at):
+        return False
+    if not user.digest:
+        return True
+    zone = ZoneInfo(user.time_zone)
+    local = at.astimezone(zone)
+    opens = dt.datetime.combine(local.date(), DIGEST_AT, zone)
+    return local >= opens and (last_mailed is None or last_mailed < opens)
+
+
+@transaction.atomic
+def notices_deliver(*, users: Iterable[int] | None = None, now: dt.datetime | None = None) -> int:
+    """Mail what waits, to whom it may be mailed now; one e-mail a person. Returns how many e-mails went out.
+
+    The rows are locked and marked in one transaction, so that two workers never mail the same line twice.
+    """
+    now = now or timezone.now()
+    waiting = (
+        Notice.objects.select_for_update(skip_locked=True, of=("self",))
+        .filter(emailed_at=None, read_at=None, created_at__gt=now - STALE_AFTER, user__is_active=True)
+        .select_related("user", "studio")
+        .order_by("user_id", "created_at", "pk")
+    )
+    if users is not None:
+        waiting = waiting.filter(user__in=list(users))
+    sent = 0
+    for user, group in groupby(waiting, key=lambda notice: notice.user):
+        lines = list(group)
+        last = (
+            user.notices.exclude(emailed_at=None).order_by("-emailed_at").values_list("emailed_at", flat=True).first()
+        )
+        if not is_due(user=user, at=now, last_mailed=last):
+            continue
+        _mail(user, lines)
+        Notice.objects.filter(pk__in=[line.pk for line in lines]).update(emailed_at=now)
+        sent += 1
+    return sent
+
+
+def _mail(user: User, lines: list[Notice]) -> None:
+    subject = lines[0].text if len(lines) == 1 else f"{len(lines)} things since we last wrote"
+    body = render_to_string(
+        "placements/mail/notices.txt", {"user": user, "lines": lines, "base_url": settings.BASE_URL}
+    )
+    send_mail(" ".join(subject.split())[:150], body, None, [user.email])

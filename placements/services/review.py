@@ -1,0 +1,297 @@
+"""Sending a plan to review and deciding its exceptions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from placements import access
+from placements.models import Decision, Finding, HouseRule, Revision, RevisionState, Verdict
+from placements.selectors.assessments import Found, plan_found, units_of
+from placements.selectors.decisions import ASKING, live_findings
+from studio.errors import Conflict, Invalid, WrongState
+from studio.models import Project, Role, Studio, User
+
+from .findings import findings_refresh
+from .house_rules import house_rule_set
+from .lifecycle import STEPS, expect_state, revision_lock, step_take
+from .notices import notice_send, people_with
+
+LONGEST_REASON = 4000
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One finding that the designer is asked about before the plan is sent: why they want it so."""
+
+    found: Found
+    justification: str
+
+    @property
+    def must_answer(self) -> bool:
+        return self.found.finding.level == "exception"
+
+
+def review_questions(*, revision: Revision) -> list[Asked]:
+    """The exceptions and stops of a plan as it stands, with what was said of each before."""
+    found = [one for one in plan_found(revision=revision, words=units_of(revision.plan.project)) if one.asks]
+    return [Asked(one, justification) for one, justification in _justified(revision, found)]
+
+
+@transaction.atomic
+def review_submit(
+    *, by: User, revision: Revision, justifications: Mapping[str, str] | None = None, note: str = ""
+) -> Revision:
+    """Send a draft to the principal, with a reason for every exception, by its key.
+
+    What was said of the same finding before is kept where nothing new is given.
+
+    Raises:
+        Invalid: an exception has no justification; every one is named.
+        WrongState: the plan is not a draft.
+    """
+    locked = revision_lock(revision_id=revision.pk)
+    project = locked.plan.project
+    step = STEPS["send"]
+    access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
+    expect_state(revision=locked, step=step)
+    given = {key: text.strip() for key, text in (justifications or {}).items() if text.strip()}
+    found = plan_found(revision=locked, words=units_of(project), with_mending=True)
+    asking = [one for one in found if one.asks]
+    said = {one.key: given.get(one.key) or before for one, before in _justified(locked, asking)}
+    faults = [
+        {"where": one.key, "detail": f"Say why: {one.finding.text}"}
+        for one in asking
+        if one.finding.level == "exception" and not said[one.key]
+    ] + [
+        {"where": key, "detail": f"At most {LONGEST_REASON} characters; this has {len(text)}."}
+        for key, text in given.items()
+        if len(text) > LONGEST_REASON
+    ]
+    if faults:
+        raise Invalid("The principal will ask why. Give a reason for each exception.", faults=faults)
+    findings_refresh(revision=locked, found=found, justifications=said)
+    locked.note = note.strip()
+    step_take(revision=locked, name="send", by=by, note=note)
+    count = sum(1 for one in live_findings(locked) if one.level in ASKING and one.verdict is None)
+    notice_send(
+        studio=project.client.studio,
+        to=people_with(studio=project.client.studio, roles=[Role.PRINCIPAL]),
+        by=by,
+        text=f"{by} sent {project} to review: {_count(count, 'exception')} to decide.",
+        url=reverse("plan_review", args=[locked.pk]),
+    )
+    return locked
+
+
+@transaction.atomic
+def review_take_back(*, by: User, revision: Revision, note: str = "") -> Revision:
+    """Take a plan out of review to change it; what was decided stays decided where nothing changes."""
+    locked = revision_lock(revision_id=revision.pk)
+    step_take(revision=locked, name="take_back", by=by, note=note)
+    return locked
+
+
+@transaction.atomic
+def finding_decide(
+    *, by: User, finding: Finding, verdict: str, reason: str = "", replaces: int | None = None
+) -> Decision:
+    """Accept, accept for the whole project, or return an exception.
+
+    `replaces` is the decision that the principal saw on it, None where it was undecided.
+
+    Raises:
+        Conflict: somebody decided it meanwhile.
+        Invalid: a return without a note, or an acceptance of a stop.
+    """
+    locked, finding = _reviewing(by=by, finding=finding, to="decide an exception")
+    reason = reason.strip()
+    if verdict not in (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN):
+        raise Invalid(f"“{verdict}” is no decision; choose accept, accept_project or return.")
+    if finding.level == "stop" and verdict != Verdict.RETURN:
+        raise Invalid("This cannot hang as it is. A stop is mended, never accepted: return it with a note.")
+    if finding.level == "note":
+        raise Invalid("A note asks for no decision.")
+    if verdict == Verdict.RETURN and not reason:
+        raise Invalid("Say what to change.", faults=[{"where": "reason", "detail": "Say what to change."}])
+    if len(reason) > LONGEST_REASON:
+        raise Invalid(f"At most {LONGEST_REASON} characters fit; this has {len(reason)}.")
+    _expect_unchanged(finding, replaces)
+    decision = Decision.objects.create(finding=finding, verdict=verdict, reason=reason, by=by)
+    if verdict == Verdict.ACCEPT_PROJECT:
+        findings_refresh(revision=locked)
+    return decision
+
+
+@transaction.atomic
+def decision_withdraw(*, by: User, decision: Decision) -> Decision:
+    """Take a decision back: its finding is undecided again, and a decision for the whole project ends.
+
+    What already followed from it in signed revisions stays; what followed in the plan under review falls with it.
+    """
+    finding = Finding.objects.select_related("revision__plan__project__client__studio").get(pk=decision.finding_id)
+    project = finding.revision.plan.project
+    access.require(by=by, studio=project.client.studio, roles=access.PRINCIPAL, to="take a decision back")
+    if finding.revision.is_frozen and decision.verdict != Verdict.ACCEPT_PROJECT:
+        raise WrongState(
+            f"Revision {finding.revision.number} is signed: its decisions stay. Decide anew in the next revision."
+        )
+    open_revision = project.plan.revisions.filter(state__in=(RevisionState.DRAFT, RevisionState.IN_REVIEW)).first()
+    if open_revision is not None:
+        revision_lock(revision_id=open_revision.pk)
+    taken = Decision.objects.select_for_update(of=("self",)).get(pk=decision.pk)
+    if taken.withdrawn_at is not None:
+        raise Conflict("This decision was taken back already.")
+    followers = taken.followers.filter(withdrawn_at=None, finding__revision=open_revision)
+    now = timezone.now()
+    followers.update(withdrawn_at=now, withdrawn_by=by)
+    taken.withdrawn_at, taken.withdrawn_by = now, by
+    taken.save(update_fields=["withdrawn_at", "withdrawn_by", "updated_at"])
+    return taken
+
+
+@transaction.atomic
+def finding_change_rule(
+    *,
+    by: User,
+    finding: Finding,
+    limit: str,
+    value: float,
+    whole_studio: bool = False,
+    reason: str = "",
+    replaces: int | None = None,
+) -> HouseRule:
+    """Answer an exception by changing the house rule behind it, for this project or for the whole studio.
+
+    Exceptions of that rule that no longer arise are settled by the change; those that still do stay to be decided.
+    """
+    locked, finding = _reviewing(by=by, finding=finding, to="change a house rule")
+    _expect_unchanged(finding, replaces)
+    project: Project = locked.plan.project
+    studio: Studio = project.client.studio
+    before = {
+        row.pk
+        for row in live_findings(locked)
+        if row.rule == finding.rule and row.level == "exception" and row.verdict is None
+    } | {finding.pk}
+    row = house_rule_set(
+        by=by,
+        studio=studio,
+        project=None if whole_studio else project,
+        rule=finding.rule,
+        limit=limit,
+        value=value,
+        reason=reason,
+    )
+    findings_refresh(revision=locked)
+    settled = Finding.objects.filter(pk__in=before).exclude(mended_at=None)
+    where = "the whole studio" if whole_studio else "this project"
+    said = reason.strip() or f"{finding.rule}: {limit} is {value:g} for {where}."
+    Decision.objects.bulk_create(
+        Decision(finding=one, verdict=Verdict.RULE_CHANGED, reason=said, by=by) for one in settled
+    )
+    if all(one.pk != finding.pk for one in settled):
+        # The whole change is undone with the transaction: it would not have answered what was asked.
+        raise Invalid(
+            f"With {limit} at {value:g} this exception would still arise. Go further, accept it, or return it.",
+            faults=[{"where": "value", "detail": "The exception would still arise."}],
+        )
+    return row
+
+
+@transaction.atomic
+def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revision:
+    """Give a reviewed plan back to the designer, with what was returned."""
+    locked = revision_lock(revision_id=revision.pk)
+    project = locked.plan.project
+    step = STEPS["send_back"]
+    access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
+    expect_state(revision=locked, step=step)
+    returned = sum(1 for row in live_findings(locked) if row.level in ASKING and row.verdict == Verdict.RETURN)
+    if not returned and not note.strip():
+        raise Invalid("Return at least one finding, or say in a note what to change.")
+    step_take(revision=locked, name="send_back", by=by, note=note)
+    notice_send(
+        studio=project.client.studio,
+        to={project.designer, locked.opened_by} - {None},
+        by=by,
+        text=f"{by} sent {project} back: {_count(returned, 'finding')} to mend."
+        + (f" {note.strip()}" if note.strip() else ""),
+        url=reverse("plan_review", args=[locked.pk]),
+    )
+    return locked
+
+
+@transaction.atomic
+def review_refresh(*, revision: Revision) -> list[Finding]:
+    """Bring the findings of a plan in review up to date after the survey or a house rule changed."""
+    locked = revision_lock(revision_id=revision.pk)
+    if locked.state != RevisionState.IN_REVIEW:
+        return []
+    return findings_refresh(revision=locked)
+
+
+def reviews_refresh(*, studio: Studio, project: Project | None = None) -> int:
+    """`review_refresh` for every plan in review of a studio, or of one project; each in its own transaction."""
+    revisions = Revision.objects.filter(state=RevisionState.IN_REVIEW, plan__project__client__studio=studio).order_by(
+        "pk"
+    )
+    if project is not None:
+        revisions = revisions.filter(plan__project=project)
+    for revision in revisions:
+        review_refresh(revision=revision)
+    return len(revisions)
+
+
+def _reviewing(*, by: User, finding: Finding, to: str) -> tuple[Revision, Finding]:
+    """The finding's revision, locked and in review, and the finding as it is now."""
+    locked = revision_lock(revision_id=finding.revision_id)
+    access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to=to)
+    if locked.state != RevisionState.IN_REVIEW:
+        raise WrongState(
+            f"Revision {locked.number} is {locked.get_state_display().lower()}, no longer in review.",
+            extra={"state": locked.state},
+        )
+    current = live_findings(locked).filter(pk=finding.pk).first()
+    if current is None:
+        raise Conflict("This finding no longer arises: the plan, the survey or a house rule changed.")
+    return locked, current
+
+
+def _expect_unchanged(finding: Finding, replaces: int | None) -> None:
+    if finding.decision_id == replaces:
+        return
+    newest = Decision.objects.filter(pk=finding.decision_id).select_related("by").first()
+    if newest is None:
+        raise Conflict("The decision that you saw was taken back meanwhile.", extra={"decision": None})
+    raise Conflict(
+        f"{newest.by or 'Somebody'} decided this meanwhile: {newest.get_verdict_display().lower()}.",
+        extra={"decision": newest.pk, "verdict": newest.verdict},
+    )
+
+
+def _justified(revision: Revision, found: list[Found]) -> list[tuple[Found, str]]:
+    """Each finding with the newest justification of the same finding, else of the same rule on the same pieces."""
+    rows = (
+        Finding.objects.filter(revision__plan=revision.plan)
+        .exclude(justification="")
+        .order_by("revision__number", "updated_at", "pk")
+        .prefetch_related("artworks")
+    )
+    exact: dict[str, str] = {}
+    alike: dict[tuple[str, int, tuple[int, ...]], str] = {}
+    for row in rows:
+        exact[row.key] = row.justification
+        alike[row.rule, row.wall_id, tuple(sorted(one.pk for one in row.artworks.all()))] = row.justification
+    return [
+        (one, exact.get(one.key) or alike.get((one.finding.rule, one.wall, tuple(sorted(one.works))), ""))
+        for one in found
+    ]
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"

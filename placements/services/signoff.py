@@ -1,0 +1,87 @@
+"""Signing a plan: once, by a principal, with every exception decided, over bytes that never change."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.urls import reverse
+from django.utils import timezone
+
+from placements import access
+from placements.engine.rulebook import Rulebook
+from placements.models import Revision, SignOff
+from placements.scenes import house_rules_of
+from placements.selectors.decisions import live_findings, unsettled
+from placements.snapshots import sha256_of, snapshot_text
+from studio.errors import WrongState
+from studio.models import Artwork, Role, User, Wall
+
+from .findings import findings_refresh
+from .lifecycle import STEPS, expect_state, revision_lock, step_take
+from .notices import notice_send, people_with
+
+
+def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
+    """Sign a plan in review and freeze it.
+
+    The walls are judged once more under the lock: what the survey or the house rules brought up since the plan was
+    sent is stored as new findings, and refuses the signature.
+
+    Raises:
+        WrongState: not in review, or an exception is undecided or returned, or a stop remains.
+    """
+    with transaction.atomic():
+        locked = revision_lock(revision_id=revision.pk)
+        step = STEPS["sign"]
+        project = locked.plan.project
+        access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
+        expect_state(revision=locked, step=step)
+        _hold_survey_still(locked)
+        findings_refresh(revision=locked)
+        in_the_way = unsettled(locked)
+        if not in_the_way:
+            return _sign(locked, by, statement)
+    # Outside the transaction: what the fresh look found stays stored, and is now in the queue.
+    raise WrongState(
+        f"{len(in_the_way)} of {project}'s findings stand in the way of your signature.",
+        faults=[{"where": str(one.wall), "detail": f"{_why(one)}: {one.text}"} for one in in_the_way],
+    )
+
+
+def _sign(revision: Revision, by: User, statement: str) -> SignOff:
+    project = revision.plan.project
+    now = timezone.now()
+    revision.snapshot = snapshot_text(
+        revision=revision,
+        findings=live_findings(revision).prefetch_related("artworks"),
+        by=by,
+        at=now.isoformat(),
+    )
+    revision.sha256 = sha256_of(revision.snapshot)
+    revision.rules_fingerprint = Rulebook(house_rules_of(project)).fingerprint
+    signature = SignOff.objects.create(
+        revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
+    )
+    step_take(revision=revision, name="sign", by=by, note=statement)
+    notice_send(
+        studio=project.client.studio,
+        to=[
+            *({project.designer, revision.opened_by} - {None}),
+            *people_with(studio=project.client.studio, roles=[Role.COORDINATOR]),
+        ],
+        by=by,
+        text=f"{by} signed revision {revision.number} of {project}.",
+        url=reverse("plan_review", args=[revision.pk]),
+    )
+    return signature
+
+
+def _hold_survey_still(revision: Revision) -> None:
+    """Keep walls and works from changing between the last look and the signature: their writers wait."""
+    list(Wall.objects.select_for_update(of=("self",)).filter(room__project=revision.plan.project_id).order_by("pk"))
+    list(Artwork.objects.select_for_update(of=("self",)).filter(placements__revision=revision).order_by("pk"))
+
+
+def _why(finding: object) -> str:
+    if finding.level == "stop":  # type: ignore[attr-defined]
+        return "Cannot hang like this"
+    return "Returned" if finding.verdict else "Not decided"  # type: ignore[attr-defined]

@@ -1,0 +1,237 @@
+"""The signed record of a revision: written once as canonical JSON (RFC 8785), read and verified ever after.
+
+What was hashed is what is stored. Verifying hashes the stored text again and never recomputes it, so a record holds
+whatever the engine, the survey format's defaults or this code become.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import rfc8785
+
+from placements import scenes
+from placements.engine import VERSION as ENGINE_VERSION
+from placements.engine.house import House
+from placements.engine.results import Hanging
+from placements.engine.rulebook import Rulebook
+from placements.models import Finding, Revision
+from placements.selectors.assessments import scene_for
+from placements.survey import read_survey, write_survey
+from studio.errors import ServiceError
+from studio.models import User
+
+FORMAT = "overmantel-signed-plan"
+VERSION = 1
+
+
+class BrokenRecord(ServiceError):
+    """A signed record that is not what was signed."""
+
+    status = 500
+    code = "broken-record"
+    title = "This is not what was signed"
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece as signed: `artwork` and `wall` are row ids, `hanging` speaks the survey's ids."""
+
+    artwork: int
+    wall: int
+    hanging: Hanging
+    space: str
+    group: str
+    locked: bool
+
+
+@dataclass(frozen=True)
+class Signed:
+    """A signed revision as its record tells it; read it with `signed`, which verifies it first."""
+
+    revision_number: int
+    sha256: str
+    document: dict[str, Any]
+
+    @cached_property
+    def house(self) -> House:
+        return read_survey(self.document["survey"]).house
+
+    @property
+    def project(self) -> dict[str, str]:
+        """name, client, address_note"""
+        survey = self.document["survey"]
+        return {
+            "name": survey["project"]["name"],
+            "client": survey["client"]["name"],
+            "address_note": survey["project"].get("address", ""),
+        }
+
+    @property
+    def signed_by(self) -> str:
+        return self.document["signed"]["by"]
+
+    @property
+    def signed_at(self) -> str:
+        """The moment in ISO 8601, UTC."""
+        return self.document["signed"]["at"]
+
+    @property
+    def engine(self) -> dict[str, str]:
+        """version, rules_fingerprint"""
+        return self.document["engine"]
+
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        return tuple(
+            Piece(
+                artwork=one["artwork"],
+                wall=one["wall_row"],
+                hanging=Hanging(one["work"], one["wall"], one["left_mm"], one["bottom_mm"], one["order"]),
+                space=one["space"],
+                group=one["group"],
+                locked=one["locked"],
+            )
+            for one in self.document["plan"]["pieces"]
+        )
+
+    @property
+    def hangings(self) -> tuple[Hanging, ...]:
+        return tuple(one.hanging for one in self.pieces)
+
+    @property
+    def bares(self) -> tuple[dict[str, str], ...]:
+        """wall, space, reason"""
+        return tuple(self.document["plan"]["bares"])
+
+    @property
+    def findings(self) -> tuple[dict[str, Any], ...]:
+        """Exceptions and notes as they stood, each with its justification and what was decided of it by whom."""
+        return tuple(self.document["findings"])
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """Whether a record is what was signed; `faults` says in words what is not."""
+
+    stored: str
+    computed: str
+    faults: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        return not self.faults
+
+
+def snapshot_text(*, revision: Revision, findings: Iterable[Finding], by: User, at: str) -> str:
+    """The record of a revision that the caller has locked, as the text that is hashed."""
+    project = revision.plan.project
+    scene = scene_for(revision)
+    document = {
+        "format": FORMAT,
+        "version": VERSION,
+        "revision": revision.number,
+        "survey": write_survey(scenes.survey_of(project, scene=scene)),
+        "plan": {
+            "pieces": [
+                {
+                    "work": scene.work_code[one.artwork_id],
+                    "artwork": one.artwork_id,
+                    "wall": scene.wall_code[one.wall_id],
+                    "wall_row": one.wall_id,
+                    "left_mm": one.left_mm,
+                    "bottom_mm": one.bottom_mm,
+                    "order": one.order,
+                    "space": one.space,
+                    "group": one.group,
+                    "locked": one.locked,
+                }
+                for one in revision.placements.order_by("wall", "order", "pk")
+            ],
+            "bares": [
+                {"wall": scene.wall_code[one.wall_id], "space": one.space, "reason": one.reason}
+                for one in revision.bares.order_by("wall", "space")
+            ],
+        },
+        "house_rules": scene.house.house_rules,
+        "engine": {"version": ENGINE_VERSION, "rules_fingerprint": Rulebook.for_house(scene.house).fingerprint},
+        "findings": [_finding(one, scene) for one in findings],
+        "signed": {"by": str(by), "at": at},
+    }
+    return rfc8785.dumps(document).decode()
+
+
+def sha256_of(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def verify(revision: Revision) -> Verification:
+    """Hash the stored record again, and compare it with both places where its hash was written down."""
+    computed = sha256_of(revision.snapshot)
+    faults = []
+    if not revision.snapshot:
+        faults.append("There is no record.")
+    if computed != revision.sha256:
+        faults.append("The record was changed after it was signed.")
+    signature = getattr(revision, "sign_off", None)
+    if signature is None:
+        faults.append("Nobody's signature is under it.")
+    elif signature.sha256 != revision.sha256:
+        faults.append("The signature is under another record.")
+    if not faults and _pieces_of_rows(revision) != _pieces_of_record(revision.snapshot):
+        faults.append("The plan's rows no longer say what was signed; the record does.")
+    return Verification(revision.sha256, computed, tuple(faults))
+
+
+def signed(revision: Revision) -> Signed:
+    """The record of a signed revision.
+
+    Raises:
+        BrokenRecord: it is not what was signed.
+    """
+    verification = verify(revision)
+    if not verification.holds:
+        raise BrokenRecord(f"Revision {revision.number}: {' '.join(verification.faults)}")
+    return Signed(revision.number, revision.sha256, json.loads(revision.snapshot))
+
+
+def _finding(row: Finding, scene: scenes.Scene) -> dict[str, Any]:
+    newest = next(iter(row.decisions.filter(withdrawn_at=None)), None)
+    return {
+        "key": row.key,
+        "rule": row.rule,
+        "level": row.level,
+        "text": row.text,
+        "wall": scene.wall_code[row.wall_id],
+        "works": [scene.work_code[one.pk] for one in row.artworks.all() if one.pk in scene.work_code],
+        "space": row.space,
+        "measured": row.measured,
+        "low": row.low,
+        "high": row.high,
+        "unit": row.unit,
+        "justification": row.justification,
+        "decision": {
+            "verdict": newest.verdict,
+            "reason": newest.reason,
+            "by": str(newest.by) if newest.by else "",
+            "at": newest.created_at.isoformat(),
+        }
+        if newest
+        else None,
+    }
+
+
+def _pieces_of_rows(revision: Revision) -> set[tuple[int, int, float, float]]:
+    return {(one.artwork_id, one.wall_id, one.left_mm, one.bottom_mm) for one in revision.placements.all()}
+
+
+def _pieces_of_record(text: str) -> set[tuple[int, int, float, float]]:
+    return {
+        (one["artwork"], one["wall_row"], float(one["left_mm"]), float(one["bottom_mm"]))
+        for one in json.loads(text)["plan"]["pieces"]
+    }

@@ -1,0 +1,145 @@
+// The group in hand: a piece is chosen, dragged or stepped on the floor or on the wall; the server lets the rest settle
+// and measures.
+
+import { arrow, carries, keepsStill } from "../studio/hand.js";
+import { misfits, mmPerPixel } from "./elevation.js";
+import { strides, thumbs } from "./thumb.js";
+
+const PIECE = "#group .piece[tabindex]";
+const REACH_PX = 22; // how far beside a small piece a finger may come down
+const metric = document.getElementById("group").dataset.metric === "1";
+const { step: STEP, fine: FINE } = strides(metric);
+
+let pending = null; // the piece being stepped, and how far [mm]
+let refocus = null; // where the chosen piece is to have the focus again
+
+const form = () => document.getElementById("group-form");
+const chosen = () => document.getElementById("group").dataset.selected;
+const drawn = (id) => [...document.querySelectorAll(PIECE)].filter((node) => node.dataset.id === id);
+
+/** Show a piece so far from where it hangs [mm], on both drawings. */
+function shift(id, across, up) {
+  for (const node of drawn(id)) {
+    const scale = Number(node.ownerSVGElement.dataset.scale);
+    node.setAttribute("transform", `translate(${across * scale} ${-up * scale})`);
+  }
+}
+
+/** Ask for the piece to go that far from where it hangs on the wall [mm]. */
+function send(id, across, up) {
+  const there = JSON.parse(form().elements.state.value).pieces.find(([pk]) => String(pk) === id);
+  if (!there) return;
+  form().elements.left_mm.value = there[1] + across;
+  form().elements.bottom_mm.value = there[2] + up;
+  choose(id, "drag");
+}
+
+/** Make a piece the one in hand, with its measures; or edit it. */
+function choose(id, operation = "") {
+  form().elements.work.value = id;
+  const focused = document.activeElement;
+  refocus = focused?.closest(".floor") ? ".floor" : focused?.closest(".on-wall") ? ".on-wall" : focused?.closest(".picks") && ".picks";
+  htmx.ajax("POST", form().action, {
+    target: "#group",
+    swap: "outerHTML",
+    values: { ...Object.fromEntries(new FormData(form())), work: id, do: operation },
+  });
+}
+
+/** A step; it is sent when no other follows. */
+function move(id, across, up) {
+  if (pending && pending.id !== id) return;
+  pending ??= { id, across: 0, up: 0 };
+  pending.across += across;
+  pending.up += up;
+  shift(id, pending.across, pending.up);
+  clearTimeout(pending.timer);
+  pending.timer = setTimeout(() => {
+    const { across: far, up: high } = pending;
+    pending = null;
+    send(id, far, high);
+  }, 500);
+}
+
+// The hand -----------------------------------------------------------------------------------------------------------
+// A mouse takes any piece. A finger takes the chosen one, so that the page and the drawing still scroll under it.
+
+keepsStill(document, `${PIECE}.selected`);
+carries(document, PIECE, {
+  take(node, event) {
+    if (pending || (event.pointerType === "touch" && !node.classList.contains("selected"))) return null;
+    node.focus({ preventScroll: true });
+    return { id: node.dataset.id, perPixel: mmPerPixel(node.ownerSVGElement), across: 0, up: 0 };
+  },
+  carry(held, event, way) {
+    held.across = way.across * held.perPixel;
+    held.up = -way.down * held.perPixel;
+    shift(held.id, held.across, held.up);
+  },
+  put({ id, across, up }, event, moved) {
+    if (moved) send(id, across, up);
+    else if (id !== chosen()) choose(id);
+  },
+  drop: ({ id }) => shift(id, 0, 0),
+});
+
+/** The piece under a finger, or the nearest beside it. */
+function nearest(drawing, event) {
+  let best = null;
+  for (const node of drawing.querySelectorAll(".piece[tabindex]")) {
+    const box = node.getBoundingClientRect();
+    const off = Math.hypot(
+      Math.max(box.left - event.clientX, 0, event.clientX - box.right),
+      Math.max(box.top - event.clientY, 0, event.clientY - box.bottom),
+    );
+    if (off <= REACH_PX && (!best || off < best.off)) best = { off, id: node.dataset.id };
+  }
+  return best?.id;
+}
+
+document.addEventListener("click", (event) => {
+  const drawing = event.pointerType !== "mouse" && event.target.closest?.("#group svg.elevation");
+  const id = drawing && nearest(drawing, event);
+  if (id && id !== chosen()) choose(id);
+});
+document.addEventListener("change", (event) => {
+  if (event.target.matches(".picks input")) choose(event.target.value);
+});
+
+// Keys and the thumb -------------------------------------------------------------------------------------------------
+
+document.addEventListener("keydown", (event) => {
+  const node = event.target.closest?.(PIECE);
+  if (!node) return;
+  const way = arrow(event);
+  if (event.key === "Enter" || event.key === " ") choose(node.dataset.id);
+  else if (way) {
+    const stride = event.shiftKey ? FINE : STEP;
+    move(node.dataset.id, way[0] * stride, way[1] * stride);
+  } else return;
+  event.preventDefault();
+});
+
+const ready = thumbs(document, metric, {
+  move(across, up) {
+    if (chosen()) move(chosen(), across, up);
+  },
+  redraw,
+});
+
+/** The same group, drawn for the window as it is now. */
+function redraw() {
+  choose(chosen());
+}
+
+document.addEventListener("htmx:afterSettle", () => {
+  ready();
+  const strip = document.querySelector(".picks");
+  const pick = strip.querySelector("input:checked")?.closest("label");
+  if (pick) strip.scrollTo({ left: pick.offsetLeft - (strip.clientWidth - pick.clientWidth) / 2 });
+  const node = refocus && document.querySelector(`#group ${refocus} :is(.piece.selected, input:checked)`);
+  node?.focus({ preventScroll: true });
+  refocus = null;
+});
+
+if (misfits(document.querySelector("#group .on-wall svg.elevation"))) redraw();

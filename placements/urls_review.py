@@ -1,0 +1,25 @@
+"""Addresses of review, sign-off, comments, the inbox and the record."""
+
+from django.urls import path
+
+from .views import record, review, talk
+
+urlpatterns = [
+    path("review/", review.queue, name="review_queue"),
+    path("findings/<int:pk>/decide", review.decide, name="finding_decide"),
+    path("findings/<int:pk>/house-rule", review.change_rule, name="finding_change_rule"),
+    path("decisions/<int:pk>/withdraw", review.withdraw, name="decision_withdraw"),
+    path("revisions/<int:pk>/review/", review.plan_review, name="plan_review"),
+    path("revisions/<int:pk>/send/", review.plan_send, name="plan_send"),
+    path("revisions/<int:pk>/step", review.plan_step, name="plan_step"),
+    path("revisions/<int:pk>/sign-off/", review.sign_off, name="sign_off"),
+    path("revisions/<int:pk>/record.json", record.signed_record, name="signed_record"),
+    path("revisions/<int:pk>/difference/", record.plan_difference, name="plan_difference"),
+    path("projects/<int:pk>/trail/", record.audit, name="audit_trail"),
+    path("projects/<int:pk>/comments/", talk.comments, name="comments"),
+    path("inbox/", talk.inbox, name="inbox"),
+    path("inbox/read", talk.inbox_read, name="inbox_read"),
+    path("learning/", record.learning, name="learning"),
+    path("learning/adopt", record.learning_adopt, name="learning_adopt"),
+    path("learning/effect", record.learning_effect, name="learning_effect"),
+]

@@ -1,0 +1,53 @@
+"""The list of clients, and one client with projects and works."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET
+
+from placements import access
+from placements.contexts.projects import StandingLine, ledger_line, waits_for
+from placements.selectors import client_ledger as select
+from placements.selectors.projects import ledger_rows, projects_of
+from studio.access import acting_studio
+from studio.forms import units_of
+from studio.models import Client
+from studio.views.works import shelf
+
+PAGE = 50
+SHELF = 40
+
+
+@login_required
+@require_GET
+def clients(request: HttpRequest) -> HttpResponse:
+    """Each client's projects with their state and whom they wait for; what the client said; when it last changed."""
+    asked = request.GET.get("find", "").strip()
+    page = Paginator(select.clients_of(acting_studio(request), asked), PAGE).get_page(request.GET.get("page"))
+    lines = [
+        {"row": row, "projects": [StandingLine(one, waits_for(one)) for one in row.standings]}
+        for row in select.client_rows(list(page.object_list), request.user)  # type: ignore[arg-type]
+    ]
+    return render(request, "placements/clients.html", {"here": "clients", "lines": lines, "page": page, "asked": asked})
+
+
+@login_required
+@require_GET
+def client(request: HttpRequest, pk: int) -> HttpResponse:
+    row = access.get(request.user, Client.objects.select_related("studio"), pk)
+    role = access.role_in(user=request.user, studio=row.studio)
+    projects = list(projects_of(request.user).filter(client=row))  # type: ignore[arg-type]
+    context = {
+        "here": "clients",
+        "client": row,
+        "lines": [ledger_line(one) for one in ledger_rows(projects)],
+        "shelf": shelf(row.artworks.all()[:SHELF]),
+        "work_count": row.artworks.count(),
+        "units": units_of(request.user, row.studio, row),
+        "may_delete": role in access.PRINCIPAL,
+        "may_open": role in access.DESIGN,
+    }
+    return render(request, "placements/client.html", context)

@@ -1,0 +1,178 @@
+"""Groups: composed for a space in several layouts, then edited on the floor and on the wall at once."""
+
+from __future__ import annotations
+
+import json
+import time
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from placements import access
+from placements.contexts.drawn import sheet_room, units_for
+from placements.contexts.groups import group_picture, layout_note
+from placements.selectors import groups as select
+from placements.selectors import walls
+from placements.selectors.walls import PlannedWall
+from placements.services import moves
+from placements.services.plans import revision_open
+from placements.services.walls import wall_state
+from studio.errors import Conflict
+
+from . import carried, edits, history
+from .walls import load
+
+#: A person waits this long for layouts at most.
+PATIENCE_SECONDS = 6.0
+
+
+def _load(request: HttpRequest, pk: int, wall_pk: int) -> PlannedWall:
+    planned = load(request, pk, wall_pk)
+    access.require(by=request.user, studio=planned.project.client.studio, roles=access.DESIGN, to="compose a group")
+    return planned
+
+
+@login_required
+@require_GET
+def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """Several clearly different layouts for a space, ranked, from a pool that the designer narrows."""
+    planned = _load(request, pk, wall_pk)
+    units = units_for(request.user, planned.project)
+    given = request.GET
+    ground = select.ground_for(planned, given.get("space", ""), units, around="around" in given)
+    chosen = {int(one) for one in given.getlist("work") if one.isdecimal()}
+    pinned = [int(one) for one in given.getlist("pin") if one.isdecimal()]
+    pool = [one for one in ground.pool if not chosen or one.pk in chosen or one.pk in pinned]
+    composed, notes = None, []
+    if "compose" in given:
+        until = time.monotonic() + PATIENCE_SECONDS
+        composed = select.compose_for(
+            ground,
+            pool,
+            hang_all="all" in given,
+            pinned=pinned,
+            count=(_count(given.get("least"), 2), _count(given.get("most"), 9)),
+            words=units,
+            stop=lambda: time.monotonic() > until,
+        )
+        notes = [layout_note(planned, ground, one, units, number) for number, one in enumerate(composed.layouts, 1)]
+    return render(
+        request,
+        "placements/wall_groups.html",
+        {
+            "here": "projects",
+            "project": planned.project,
+            "wall": planned.wall,
+            "version": planned.version,
+            "ground": ground,
+            "pool": ground.pool,
+            "chosen": {one.pk for one in pool},
+            "pinned": set(pinned),
+            "layouts": notes,
+            "composed": composed,
+            "asked": given,
+            "units": units,
+            "in_review": walls.in_review(planned),
+            "in_hand": history.group_kept(request, planned.wall, ground.space_id),
+        },
+    )
+
+
+def _count(text: str | None, otherwise: int) -> int:
+    return min(max(int(text), 2), 30) if text and text.isdecimal() and len(text) < 4 else otherwise
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """A layout on the floor and on the wall, in step, with its measures. The plan is not touched; the session keeps
+    what was arranged, and every step of it, so that one may leave the page and come back."""
+    planned = _load(request, pk, wall_pk)
+    units = units_for(request.user, planned.project)
+    given = request.POST if request.method == "POST" else request.GET
+    ground = select.ground_for(planned, given.get("space", ""), units, around="around" in given)
+    wall, space, operation, problem = planned.wall, ground.space_id, given.get("do", ""), ""
+    if request.method == "GET":
+        kept = history.group_kept(request, wall, space)
+        if kept is None or not select.is_there(ground, kept["state"]):
+            history.group_forget(request, wall, space)
+            messages.info(request, "No group of this space is in hand: compose one, or choose what hangs.")
+            return redirect(f"{reverse('wall_groups', args=[pk, wall_pk])}?{urlencode({'space': space})}")
+    else:
+        shown = carried.layout(given.get("state", "")) if "state" in given else select.state_hung(planned, ground)
+        if operation in ("undo", "redo"):
+            kept = history.group_back(request, wall, space, shown, operation)
+        elif operation:
+            try:
+                changed = select.edited(ground, shown, operation, given, units)
+                kept = history.group_step(request, wall, space, shown, changed)
+            except ValueError as error:
+                problem = str(error)
+                kept = (history.group_kept(request, wall, space) or {"past": [], "future": []}) | {"state": shown}
+        else:
+            select.layout_of(ground, shown, units)  # refuses what is not there before it is kept
+            kept = history.group_begin(request, wall, space, shown)
+    state = kept["state"]
+    layout = select.layout_of(ground, state, units)
+    room = sheet_room(
+        request.COOKIES, lambda window: window - (74 if window < 992 else 418), high=520.0, may_enlarge=True
+    )
+    context = {
+        "here": "projects",
+        "project": planned.project,
+        "wall": wall,
+        "version": planned.version,
+        "ground": ground,
+        "units": units,
+        "state": json.dumps(state),
+        "can_undo": bool(kept["past"]),
+        "can_redo": bool(kept["future"]),
+        "in_review": walls.in_review(planned),
+        "problem": problem,
+        "enlarged": room.enlarged,
+        "picture": group_picture(planned, ground, layout, units, room=room, selected=given.get("work", "")),
+        "others": [one for one in ground.pool if one.pk not in {piece[0] for piece in state["pieces"]}],
+    }
+    template = "placements/_group.html" if request.headers.get("HX-Request") else "placements/wall_group.html"
+    return render(request, template, context, status=422 if problem else 200)
+
+
+@login_required
+@require_POST
+def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """Hang the group: what hung in its space alone comes down."""
+    planned = _load(request, pk, wall_pk)
+    units = units_for(request.user, planned.project)
+    ground = select.ground_for(planned, request.POST.get("space", ""), units, around="around" in request.POST)
+    state = carried.layout(request.POST.get("state", ""))
+    layout = select.layout_of(ground, state, units)
+    revision = revision_open(by=request.user, project=planned.project)
+    planned = walls.planned_wall(planned.project, planned.wall, revision)
+    before = wall_state(revision=revision, wall=planned.wall)
+    goes = {*ground.hung_here, *(piece[0] for piece in state["pieces"])}
+    stays = [one for one in planned.hung if one.artwork.pk not in goes]
+    comes = select.hung_as(ground, layout, after=len(stays))
+    try:
+        moves.arrangement_replace(
+            by=request.user,
+            revision=revision,
+            wall=planned.wall,
+            version=edits.version(request.POST),
+            pieces=[moves.Piece.of(one) for one in (*stays, *comes)],
+            bares=planned.bares_besides(ground.emptied).items(),
+            take_back=edits.takes_back(request.POST),
+        )
+    except Conflict as conflict:
+        return render(
+            request,
+            "problem.html",
+            {"problem": {"title": conflict.title, "detail": conflict.detail, "status": 409}},
+            status=409,
+        )
+    history.remember(request, revision, planned.wall, before, "Group hung.")
+    return redirect("wall", pk, wall_pk)

@@ -1,0 +1,138 @@
+"""What the reader's session remembers of the walls that it worked on: undo and redo of a wall, and of a group that is
+arranged by hand. Earlier arrangements are kept as `wall_state` gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.http import HttpRequest
+
+from placements.models import Revision
+from studio.models import Wall
+
+#: Steps of one wall, and walls (or groups) of one session: so much is kept, the newest.
+DEPTH, KEPT = 40, 8
+_KEPT = ("artwork", "left_mm", "bottom_mm", "order", "space", "group", "locked")
+State = dict[str, Any]
+
+
+def remember(request: HttpRequest, revision: Revision, wall: Wall, before: State, then: str) -> None:
+    """A change was made: it can be undone, and what was undone before it cannot be redone."""
+    stacks = _stacks(request, revision, wall)
+    stacks["undo"] = [*stacks["undo"], _slim(before, then, stacks["whys"])][-DEPTH:]
+    stacks["redo"] = []
+    request.session.modified = True
+
+
+def step(request: HttpRequest, revision: Revision, wall: Wall, way: str, now: State) -> None:
+    """An undo ("undo") or redo ("redo") was carried out."""
+    stacks = _stacks(request, revision, wall)
+    other = "redo" if way == "undo" else "undo"
+    then = stacks[way].pop()["then"]
+    stacks[other] = [*stacks[other], _slim(now, then, stacks["whys"])][-DEPTH:]
+    request.session.modified = True
+
+
+def last(request: HttpRequest, revision: Revision | None, wall: Wall, way: str) -> State | None:
+    steps = earlier(request, revision, wall, way)
+    return steps[0] if steps else None
+
+
+def earlier(request: HttpRequest, revision: Revision | None, wall: Wall, way: str = "undo") -> list[State]:
+    """The wall's arrangements of this session, the nearest first: what undo, or redo, would bring back step by step.
+
+    Each holds `pieces` and `bares` as an edit of the wall takes them, and what was done `then`.
+    """
+    kept = request.session.get("wall_steps", {}).get(_key(revision, wall)) if revision else None
+    if kept is None:
+        return []
+    whys = kept["whys"]
+    return [
+        {**one, "pieces": [{**piece, "why": whys[piece["why"]]} for piece in one["pieces"]]} for one in kept[way][::-1]
+    ]
+
+
+def _slim(state: Mapping[str, Any], then: str, whys: list[str]) -> State:
+    """What an arrangement needs to be hung again. The pieces of a group share their reasons, and most steps keep
+    them: each text stands once in `whys`."""
+
+    def numbered(why: str) -> int:
+        if why not in whys:
+            whys.append(why)
+        return whys.index(why)
+
+    return {
+        "pieces": [
+            {name: piece[name] for name in _KEPT} | {"why": numbered(piece["why"])} for piece in state["pieces"]
+        ],
+        "bares": [[bare["space"], bare["reason"]] for bare in state["bares"]],
+        "then": then,
+    }
+
+
+def _stacks(request: HttpRequest, revision: Revision, wall: Wall) -> dict[str, Any]:
+    return _kept(request, "wall_steps", _key(revision, wall), {"undo": [], "redo": [], "whys": []})  # type: ignore[no-any-return]
+
+
+def _key(revision: Revision, wall: Wall) -> str:
+    return f"{revision.pk}:{wall.pk}"
+
+
+def _kept(request: HttpRequest, shelf: str, key: str, empty: Any) -> Any:
+    """What the session keeps under a key; the one longest unused makes room."""
+    kept: dict[str, Any] = request.session.setdefault(shelf, {})
+    kept[key] = kept.pop(key, empty)
+    for oldest in list(kept)[:-KEPT]:
+        del kept[oldest]
+    return kept[key]
+
+
+# A group that is arranged by hand: what it is now, and the steps either way. ---------------------------------------
+
+
+def group_kept(request: HttpRequest, wall: Wall, space: str) -> State | None:
+    """The group of a space as this session left it: `state`, `past`, `future`."""
+    kept: State | None = request.session.get("groups", {}).get(f"{wall.pk}:{space}")
+    return kept
+
+
+def group_begin(request: HttpRequest, wall: Wall, space: str, state: State) -> State:
+    """Start from a layout; what was arranged here before is one step back, so nothing is lost."""
+    before = group_kept(request, wall, space)
+    if before is None:
+        return _group_keep(request, wall, space, state, [], [])
+    if before["state"] == state:
+        return before
+    return _group_keep(request, wall, space, state, [*before["past"], before["state"]], [])
+
+
+def group_step(request: HttpRequest, wall: Wall, space: str, shown: State, changed: State) -> State:
+    """An edit of what the page showed."""
+    kept = group_kept(request, wall, space) or {"past": []}
+    return _group_keep(request, wall, space, changed, [*kept["past"], shown], [])
+
+
+def group_back(request: HttpRequest, wall: Wall, space: str, shown: State, way: str) -> State:
+    """Undo or redo; without a step that way, what the page showed."""
+    kept = group_kept(request, wall, space) or {"past": [], "future": []}
+    past, future = kept["past"], kept["future"]
+    if way == "undo" and past:
+        return _group_keep(request, wall, space, past[-1], past[:-1], [*future, shown])
+    if way == "redo" and future:
+        return _group_keep(request, wall, space, future[-1], [*past, shown], future[:-1])
+    return {"state": shown, "past": past, "future": future}
+
+
+def group_forget(request: HttpRequest, wall: Wall, space: str) -> None:
+    request.session.get("groups", {}).pop(f"{wall.pk}:{space}", None)
+    request.session.modified = True
+
+
+def _group_keep(
+    request: HttpRequest, wall: Wall, space: str, state: State, past: list[State], future: list[State]
+) -> State:
+    kept = _kept(request, "groups", f"{wall.pk}:{space}", {})
+    kept |= {"state": state, "past": past[-DEPTH:], "future": future[-DEPTH:]}
+    request.session.modified = True
+    return kept  # type: ignore[no-any-return]

@@ -1,0 +1,93 @@
+"""The ledger of projects, one project room by room, and its overview for paper."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_GET, require_POST
+
+from placements import access
+from placements.contexts.drawn import units_for
+from placements.contexts.projects import ROOM_SCALE, ledger_line, room_strips, shelf
+from placements.models import ProposalRun, RunState
+from placements.selectors import projects as select
+from placements.services import plans
+from studio.models import Project
+
+PAGE = 20
+STATES = ("none", "draft", "in_review", "signed", "issued", "hung", "closed")
+
+
+@require_GET
+def home(request: HttpRequest) -> HttpResponse:
+    return redirect("projects" if request.user.is_authenticated else "account_login")
+
+
+@login_required
+@require_GET
+def projects(request: HttpRequest) -> HttpResponse:
+    """What state each project is in, whom it waits for, exceptions open, what is unplaced."""
+    found = select.projects_of(request.user)
+    if asked := request.GET.get("find", "").strip():
+        found = select.matching(found, asked)
+    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
+    lines = [ledger_line(row) for row in select.ledger_rows(list(page.object_list))]
+    return render(
+        request, "placements/projects.html", {"here": "projects", "lines": lines, "page": page, "asked": asked}
+    )
+
+
+@login_required
+@require_GET
+def project(request: HttpRequest, pk: int) -> HttpResponse:
+    """All walls of a project in room order, with what hangs where and what is left over."""
+    row = access.get(request.user, select.projects_of(request.user), pk)
+    return render(request, "placements/project.html", project_context(request, row) | {"here": "projects"})
+
+
+@login_required
+@require_POST
+def revision_open(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new draft that starts from the newest revision."""
+    row = access.get(request.user, select.projects_of(request.user), pk)
+    plans.revision_open(by=request.user, project=row)
+    onward = request.POST.get("next", "")
+    safe = url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
+    return redirect(onward if safe else reverse("project", args=[pk]))
+
+
+@login_required
+@require_GET
+def project_overview(request: HttpRequest, pk: int) -> HttpResponse:
+    """The whole project on paper: every wall to one scale with a list of what hangs on it."""
+    row = access.get(request.user, select.projects_of(request.user), pk)
+    return render(request, "placements/project_overview.html", project_context(request, row, scale=0.06))
+
+
+def project_context(request: HttpRequest, row: Project, *, scale: float = ROOM_SCALE) -> dict[str, object]:
+    revision = select.current_revision(row)
+    role = access.role_in(user=request.user, studio=row.client.studio)
+    hanging = select.hanging_by_wall(revision)
+    rooms = room_strips(
+        select.rooms_with_walls(row),
+        hanging,
+        asking=select.asking_by_wall(revision),
+        bare=select.bare_walls(revision),
+        scale=scale,
+    )
+    return {
+        "project": row,
+        "units": units_for(request.user, row),
+        "revision": revision,
+        "rooms": rooms,
+        "hanging": hanging,
+        "shelf": shelf(list(select.unplaced_works(row, revision))),
+        "can_edit": select.editable(revision) and role in access.DESIGN,
+        "role": role,
+        "run": ProposalRun.objects.filter(project=row).exclude(state=RunState.CANCELLED).order_by("-pk").first(),
+        "wall_count": sum(len(room.walls) for room in rooms),
+    }

@@ -1,0 +1,247 @@
+"""What is on record: the signed document, what a revision changed, the trail, what the studio learns."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import json
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.dateparse import parse_date
+from django.views.decorators.http import require_GET, require_POST
+
+from placements import access
+from placements.contexts import trail
+from placements.contexts.drawn import units_for
+from placements.contexts.learning import PERIODS, learned
+from placements.contexts.review import difference_drawing
+from placements.contexts.rules import said
+from placements.differences import difference
+from placements.models import Revision
+from placements.selectors.audit import Entry, audit_trail
+from placements.selectors.learning import RuleRecord, Suggestion, rule_records
+from placements.services.house_rules import house_rule_set, house_rules_preview, studio_numbers
+from placements.snapshots import signed
+from studio.access import acting_studio
+from studio.errors import Invalid, Missing, WrongState
+from studio.imports.tables import guarded
+from studio.models import Project, Studio
+from studio.units import Units
+
+from .rules import limit_of
+
+PAGE = 60
+
+
+def _revisions() -> Any:
+    return Revision.objects.select_related("plan__project__client__studio", "based_on", "sign_off")
+
+
+@login_required
+@require_GET
+def signed_record(request: HttpRequest, pk: int) -> HttpResponse:
+    """The signed document, byte for byte, after it was verified."""
+    revision = access.get(request.user, _revisions(), pk)
+    if not revision.is_frozen:
+        raise WrongState("This revision is not signed: there is no record yet.")
+    signed(revision)
+    response = HttpResponse(revision.snapshot.encode(), content_type="application/json")
+    response["Content-Disposition"] = f'attachment; filename="plan-{revision.plan_id}-r{revision.number}.json"'
+    response["Digest-SHA-256"] = revision.sha256
+    return response
+
+
+@login_required
+@require_GET
+def plan_difference(request: HttpRequest, pk: int) -> HttpResponse:
+    """What a revision changes against another one of its plan: `from` names it, else the one it starts from."""
+    new = access.get(request.user, _revisions(), pk)
+    asked = request.GET.get("from", "")
+    others = new.plan.revisions.exclude(pk=new.pk)
+    if asked:
+        old = others.filter(number=asked).first() if asked.isdecimal() else None
+    else:
+        old = new.based_on or others.filter(number__lt=new.number).first()
+    if old is None:
+        raise WrongState("There is no other revision of this plan to compare this one with.")
+    units = units_for(request.user, new.plan.project)
+    found = difference(old, new)
+    return render(
+        request,
+        "placements/plan_difference.html",
+        {
+            "here": "projects",
+            "project": new.plan.project,
+            "difference": found,
+            "others": others,
+            "walls": [
+                {
+                    "wall": one.wall,
+                    "drawing": difference_drawing(one, units),
+                    "texts": [change.text(units) for change in one.changes],
+                    "bares": one.bares,
+                }
+                for one in found.walls
+            ],
+        },
+    )
+
+
+@login_required
+@require_GET
+def audit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Who changed what, when, from what to what; as a page, as CSV or as JSON."""
+    project = access.get(request.user, Project.objects.select_related("client__studio"), pk)
+    zone = ZoneInfo(request.user.time_zone)
+    since, until = _day(request, "since", zone), _day(request, "until", zone)
+    every = audit_trail(project, since=since, until=until + dt.timedelta(days=1) if until else None)
+    who, kind = request.GET.get("who", ""), request.GET.get("kind", "")
+    entries = trail.chosen(every, who=who, kind=kind)
+    match request.GET.get("as"):
+        case "csv":
+            return _csv(project, entries)
+        case "json":
+            return _json(project, entries)
+    page = Paginator(trail.bundles(entries), PAGE).get_page(request.GET.get("page"))
+    return render(
+        request,
+        "placements/audit_trail.html",
+        {
+            "here": "projects",
+            "project": project,
+            "page": page,
+            "days": trail.days(page.object_list, units_for(request.user, project), zone),
+            "people": sorted({one.who for one in every if one.who}),
+            "kinds": [(name, title) for name, (title, _) in trail.KINDS.items()],
+            "asked": {name: request.GET.get(name, "") for name in ("since", "until", "who", "kind")},
+            "count": len(entries),
+        },
+    )
+
+
+def _day(request: HttpRequest, name: str, zone: dt.tzinfo) -> dt.datetime | None:
+    text = request.GET.get(name, "")
+    if not text:
+        return None
+    try:
+        day = parse_date(text)
+    except ValueError:
+        day = None
+    if day is None:
+        raise Invalid(f"“{text}” is no day; write it as 2026-03-31.", faults=[{"where": name, "detail": "Not a day."}])
+    return dt.datetime.combine(day, dt.time(), zone)
+
+
+def _csv(project: Project, entries: list[Entry]) -> HttpResponse:
+    response = HttpResponse(content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="trail-{project.pk}.csv"'
+    rows = csv.writer(response)
+    rows.writerow(["at", "who", "what", "subject", "action", "before", "after", "note"])
+    for one in entries:
+        cells = [one.at.isoformat(), one.who, one.what, one.subject, one.action]
+        cells += [json.dumps(one.before, ensure_ascii=False, default=str) if one.before else ""]
+        cells += [json.dumps(one.after, ensure_ascii=False, default=str) if one.after else "", one.note]
+        rows.writerow([guarded(cell) for cell in cells])
+    return response
+
+
+def _json(project: Project, entries: list[Entry]) -> HttpResponse:
+    document = [
+        {
+            "at": one.at.isoformat(),
+            "who": one.who,
+            "what": one.what,
+            "subject": one.subject,
+            "action": one.action,
+            "before": one.before,
+            "after": one.after,
+            "note": one.note,
+        }
+        for one in entries
+    ]
+    response = HttpResponse(
+        json.dumps(document, ensure_ascii=False, default=str, indent=1), content_type="application/json"
+    )
+    response["Content-Disposition"] = f'attachment; filename="trail-{project.pk}.json"'
+    return response
+
+
+@login_required
+@require_GET
+def learning(request: HttpRequest) -> HttpResponse:
+    """Which rules are broken and accepted most, and what house rules that suggests."""
+    studio = acting_studio(request)
+    units = Units(request.user.unit_style or studio.unit_style)
+    back, records = _records(studio, request.GET)
+    return render(
+        request,
+        "placements/learning.html",
+        {
+            "here": "rules",
+            "learned": learned(records, studio_numbers(studio), units),
+            "periods": PERIODS,
+            "back": back,
+            "period": dict(PERIODS)[back],
+            "can_edit": access.role_in(user=request.user, studio=studio) in access.PRINCIPAL,
+            "studio": studio,
+        },
+    )
+
+
+def _records(studio: Studio, given: QueryDict) -> tuple[int, list[RuleRecord]]:
+    """How many days back is asked for, nought for all, and the records of that time."""
+    text = given.get("days", "")
+    back = int(text) if text.isdecimal() and len(text) < 5 and int(text) in dict(PERIODS) else 0
+    return back, rule_records(studio, since=timezone.now() - dt.timedelta(days=back) if back else None)
+
+
+def _suggested(records: list[RuleRecord], rule: str) -> tuple[RuleRecord, Suggestion]:
+    for one in records:
+        if one.rule == rule and one.suggestion:
+            return one, one.suggestion
+    raise Missing("There is no such suggestion any more: the studio decided otherwise meanwhile.")
+
+
+@login_required
+@require_POST
+def learning_adopt(request: HttpRequest) -> HttpResponse:
+    """Make a suggestion the studio's house rule, as it stands now."""
+    studio = acting_studio(request)
+    back, records = _records(studio, request.POST)
+    record, suggestion = _suggested(records, request.POST.get("rule", ""))
+    house_rule_set(
+        by=request.user,
+        studio=studio,
+        rule=suggestion.rule,
+        limit=suggestion.limit,
+        value=suggestion.value,
+        reason=f"{suggestion.accepted} exceptions accepted; {suggestion.spared} would not have arisen.",
+    )
+    messages.success(request, f"{record.title}: the studio's own number from now on.")
+    return redirect(reverse("learning") + (f"?days={back}" if back else ""))
+
+
+@login_required
+@require_GET
+def learning_effect(request: HttpRequest) -> HttpResponse:
+    """What a suggestion would do to the plans that are open now."""
+    studio = acting_studio(request)
+    record, suggestion = _suggested(_records(studio, request.GET)[1], request.GET.get("rule", ""))
+    changes = {(suggestion.rule, suggestion.limit): suggestion.value}
+    effects = house_rules_preview(studio=studio, changes=changes)
+    units = Units(request.user.unit_style or studio.unit_style)
+    limit = limit_of(record.rule, suggestion.limit)
+    context = {
+        "changes": [(limit, said(suggestion.value, limit, units))],
+        "effects": effects,
+        "touched": [one for one in effects if one.before != one.after],
+    }
+    return render(request, "placements/_rule_effect.html", context)

@@ -1,0 +1,349 @@
+"""The principal's queue, and a plan's way through review."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from placements import access
+from placements.contexts.drawn import sheet_rooms, units_for
+from placements.contexts.gauges import ruler
+from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verdict_marks
+from placements.models import Decision, Finding, Revision, RevisionState
+from placements.selectors.decisions import live_findings, standing_decisions
+from placements.selectors.queue import PlanInReview, plan_in_review, plans_in_review
+from placements.services import lifecycle, review, signoff
+from placements.snapshots import verify
+from studio.errors import Invalid, ServiceError
+from studio.models import Wall
+from studio.problems import problem
+
+from .rules import limit_of, value_of
+
+
+def _revisions() -> QuerySet[Revision]:
+    return Revision.objects.select_related(
+        "plan__project__client__studio", "plan__project__designer", "opened_by", "sign_off__by", "based_on"
+    )
+
+
+def _findings() -> QuerySet[Finding]:
+    return Finding.objects.select_related("revision__plan__project__client__studio", "wall__room")
+
+
+@login_required
+@require_GET
+def queue(request: HttpRequest) -> HttpResponse:
+    """One exception at a time in full, all others as a numbered margin."""
+    return _queue(request, asked=request.GET.get("finding"))
+
+
+@login_required
+@require_POST
+def decide(request: HttpRequest, pk: int) -> HttpResponse:
+    """Accept, accept for the project, return; the answer is the next exception."""
+    finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="decide an exception")
+    try:
+        review.finding_decide(
+            by=request.user,
+            finding=finding,
+            verdict=request.POST.get("verdict", ""),
+            reason=request.POST.get("reason", ""),
+            replaces=_seen(request),
+        )
+    except ServiceError as error:
+        return _queue(request, asked=pk, error=error)
+    return _onward(request, finding)
+
+
+@login_required
+@require_POST
+def change_rule(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answer an exception by changing the number behind it."""
+    finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="change a house rule")
+    limit, text = request.POST.get("limit", ""), request.POST.get("value", "")
+    try:
+        units = units_for(request.user, finding.revision.plan.project)
+        value = value_of(text, limit_of(finding.rule, limit), units)
+        review.finding_change_rule(
+            by=request.user,
+            finding=finding,
+            limit=limit,
+            value=value,
+            whole_studio=request.POST.get("reach") == "studio",
+            reason=request.POST.get("reason", ""),
+            replaces=_seen(request),
+        )
+    except ServiceError as error:
+        return _queue(request, asked=pk, error=error)
+    return _onward(request, finding)
+
+
+@login_required
+@require_POST
+def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a decision back."""
+    decision = access.get(
+        request.user,
+        Decision.objects.select_related("finding__revision__plan__project__client__studio"),
+        pk,
+        roles=access.PRINCIPAL,
+        to="take a decision back",
+    )
+    try:
+        review.decision_withdraw(by=request.user, decision=decision)
+    except ServiceError as error:
+        return _queue(request, asked=decision.finding_id, error=error)
+    if request.htmx:
+        return _queue(request, asked=decision.finding_id)
+    return redirect(f"{reverse('review_queue')}?finding={decision.finding_id}")
+
+
+def _seen(request: HttpRequest) -> int | None:
+    seen = request.POST.get("replaces", "")
+    return int(seen) if seen.isdecimal() else None
+
+
+def _onward(request: HttpRequest, finding: Finding) -> HttpResponse:
+    """On to the next that is undecided, of the same plan first."""
+    if request.htmx:
+        return _queue(request, after=finding)
+    return redirect(f"{reverse('review_queue')}?after={finding.pk}")
+
+
+def _queue(
+    request: HttpRequest,
+    *,
+    asked: Any = None,
+    after: Finding | None = None,
+    error: ServiceError | None = None,
+) -> HttpResponse:
+    plans = plans_in_review(request.user)
+    follows = after.pk if after else request.GET.get("after")
+    plan, finding = _current(plans, asked, follows)
+    page: dict[str, Any] = {
+        "here": "review",
+        "plans": plans,
+        "plan": plan,
+        "problem": problem(error) if error else None,
+    }
+    if plan is not None:
+        page |= {
+            "project": plan.revision.plan.project,
+            "may_decide": _may(request, plan.revision, access.PRINCIPAL),
+            "done": len(plan.findings) - len(plan.undecided),
+        }
+    if plan is not None and finding is not None:
+        finding.revision = plan.revision
+        number = plan.findings.index(finding) + 1
+        before, following = _neighbours(plans, finding)
+        page |= {
+            "finding": finding,
+            "full": finding_in_full(
+                finding,
+                number,
+                units_for(request.user, plan.revision.plan.project),
+                sheet_rooms(request.COOKIES, lambda _: WIDE, high=HIGH),
+            ),
+            "ruler": ruler(verdict_marks(plan), number - 1),
+            "before": before,
+            "following": following,
+        }
+    elif plan is not None:
+        page |= {"ruler": ruler(verdict_marks(plan), None)}
+    template = "placements/_queue.html" if request.htmx else "placements/queue.html"
+    response = render(request, template, page, status=error.status if error else 200)
+    if request.htmx and finding is not None:
+        response["HX-Push-Url"] = f"{reverse('review_queue')}?finding={finding.pk}"
+    elif request.htmx:
+        response["HX-Push-Url"] = reverse("review_queue")
+    return response
+
+
+def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, Finding | None]:
+    """The finding asked for; else the next undecided after the one just decided; else the first undecided.
+
+    A plan whose last exception was just decided is shown without a finding: it waits for its signature.
+    """
+    pairs = [(plan, finding) for plan in plans for finding in plan.findings]
+    by_pk = {str(finding.pk): (plan, finding) for plan, finding in pairs}
+    if asked is not None and str(asked) in by_pk:
+        return by_pk[str(asked)]
+    if follows is not None and str(follows) in by_pk:
+        plan, finding = by_pk[str(follows)]
+        place = plan.findings.index(finding)
+        for one in (*plan.findings[place + 1 :], *plan.findings[:place]):
+            if one.verdict is None:
+                return plan, one
+        return plan, None
+    for plan, finding in pairs:
+        if finding.verdict is None:
+            return plan, finding
+    return (plans[0], None) if plans else (None, None)
+
+
+def _neighbours(plans: list[PlanInReview], finding: Finding) -> tuple[Finding | None, Finding | None]:
+    row = [one for plan in plans for one in plan.findings]
+    place = row.index(finding)
+    return (row[place - 1] if place else None), (row[place + 1] if place + 1 < len(row) else None)
+
+
+@login_required
+@require_GET
+def plan_review(request: HttpRequest, pk: int) -> HttpResponse:
+    """A revision's way, its findings with what was said and decided, and what can be done with it now."""
+    revision = access.get(request.user, _revisions(), pk)
+    project = revision.plan.project
+    role = access.role_in(user=request.user, studio=project.client.studio)
+    steps = list(revision.transitions.select_related("by"))
+    findings = list(live_findings(revision).prefetch_related("artworks", "decisions__by"))
+    for one in findings:
+        one.newest = next((d for d in one.decisions.all() if d.withdrawn_at is None), None)
+    asking = [one for one in findings if one.level != "note"]
+    return render(
+        request,
+        "placements/plan_review.html",
+        {
+            "here": "projects",
+            "revision": revision,
+            "project": project,
+            "stages": stages(revision, steps),
+            "steps": steps,
+            "plan": plan_in_review(revision),
+            "asking": asking,
+            "notes": [one for one in findings if one.level == "note"],
+            "mended": revision.findings.exclude(mended_at=None).select_related("wall"),
+            "standing": standing_decisions(project),
+            "can": [
+                name for name, step in lifecycle.STEPS.items() if step.start == revision.state and role in step.roles
+            ],
+            "is_principal": role == "principal",
+            "verification": verify(revision) if revision.is_frozen else None,
+            "units": units_for(request.user, project),
+            "others": revision.plan.revisions.exclude(pk=revision.pk),
+        },
+    )
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def plan_send(request: HttpRequest, pk: int) -> HttpResponse:
+    """Asks the designer why, for every exception, and sends the plan to the principal."""
+    revision = access.get(request.user, _revisions(), pk, roles=access.DESIGN, to="send a plan to review")
+    error = None
+    given = {key.removeprefix("why-"): text for key, text in request.POST.items() if key.startswith("why-")}
+    if request.method == "POST":
+        common = request.POST.get("common", "").strip()
+        said = {key: text.strip() or common for key, text in given.items()}
+        try:
+            review.review_submit(
+                by=request.user, revision=revision, justifications=said, note=request.POST.get("note", "")
+            )
+        except Invalid as caught:
+            error = caught
+        else:
+            messages.success(request, "Sent. The principal has it now.")
+            return redirect("plan_review", pk=revision.pk)
+    elif revision.state != RevisionState.DRAFT:
+        return redirect("plan_review", pk=revision.pk)
+    asked = review.review_questions(revision=revision)
+    faults = {fault["where"] for fault in error.faults} if error else set()
+    walls = {one.pk: one for one in _walls_of(revision)}
+    units = units_for(request.user, revision.plan.project)
+    questions = [
+        {
+            "key": one.found.key,
+            "wall": walls.get(one.found.wall),
+            "finding": one.found.finding,
+            "text": given.get(one.found.key) or one.justification,
+            "must": one.must_answer,
+            "fault": one.found.key in faults,
+        }
+        for one in asked
+    ]
+    return render(
+        request,
+        "placements/plan_send.html",
+        {
+            "here": "projects",
+            "revision": revision,
+            "project": revision.plan.project,
+            "questions": questions,
+            "stops": sum(1 for one in asked if not one.must_answer),
+            "problem": problem(error) if error else None,
+            "note": request.POST.get("note", revision.note),
+            "common": request.POST.get("common", ""),
+            "units": units,
+        },
+        status=error.status if error else 200,
+    )
+
+
+def _walls_of(revision: Revision) -> Any:
+    return Wall.objects.filter(room__project=revision.plan.project_id).select_related("room")
+
+
+@login_required
+@require_POST
+def plan_step(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back, send back, recall, hung, close, reopen."""
+    revision = access.get(request.user, _revisions(), pk)
+    name, note = request.POST.get("step", ""), request.POST.get("note", "")
+    if name not in lifecycle.STEPS or name in ("send", "sign", "issue"):
+        raise Invalid(f"“{name}” is no step that is taken here.")
+    if name == "send_back":
+        review.review_send_back(by=request.user, revision=revision, note=note)
+    elif name == "take_back":
+        review.review_take_back(by=request.user, revision=revision, note=note)
+    else:
+        lifecycle.revision_step(by=request.user, revision=revision, name=name, note=note)
+    revision.refresh_from_db()
+    messages.success(request, f"Revision {revision.number} is now {revision.get_state_display().lower()}.")
+    onward = "review_queue" if name == "send_back" else None
+    return redirect(onward) if onward else redirect("plan_review", pk=pk)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def sign_off(request: HttpRequest, pk: int) -> HttpResponse:
+    """The signature under a decided plan."""
+    revision = access.get(request.user, _revisions(), pk, roles=access.PRINCIPAL, to="sign a plan")
+    error = None
+    if request.method == "POST":
+        try:
+            signoff.sign_off(by=request.user, revision=revision, statement=request.POST.get("statement", ""))
+        except ServiceError as caught:
+            error = caught
+        else:
+            messages.success(request, f"Signed. Revision {revision.number} of {revision.plan.project} is frozen.")
+            return redirect("plan_review", pk=revision.pk)
+    elif revision.state != RevisionState.IN_REVIEW:
+        return redirect("plan_review", pk=revision.pk)
+    plan = plan_in_review(revision)
+    placed = revision.placements.values("wall").distinct().count()
+    return render(
+        request,
+        "placements/sign_off.html",
+        {
+            "here": "review",
+            "revision": revision,
+            "project": revision.plan.project,
+            "plan": plan,
+            "pieces": revision.placements.count(),
+            "walls": placed,
+            "problem": problem(error) if error else None,
+            "statement": request.POST.get("statement", ""),
+        },
+        status=error.status if error else 200,
+    )
+
+
+def _may(request: HttpRequest, revision: Revision, roles: Any) -> bool:
+    return access.role_in(user=request.user, studio=revision.plan.project.client.studio) in roles

@@ -1,0 +1,108 @@
+"""The hanger's phone talks to these: the job, its pictures, its actions. A link opens them, nobody's account."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpResponse
+from drf_spectacular.utils import OpenApiTypes, extend_schema
+from rest_framework import serializers
+from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from .access import HasLink, LinkAuthentication, LinkThrottle
+from .models import ActionKind
+from .pictures import small_jpeg
+from .selectors import job_for_phone, placement_picture
+from .services.actions import action_store
+
+
+class LinkView(APIView):
+    authentication_classes = [LinkAuthentication]
+    permission_classes = [HasLink]
+    throttle_classes = [LinkThrottle]
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        answer = super().finalize_response(request, response, *args, **kwargs)
+        answer["Cache-Control"] = "no-store"
+        answer["Referrer-Policy"] = "no-referrer"
+        return answer
+
+
+class JobView(LinkView):
+    @extend_schema(responses=OpenApiTypes.OBJECT, operation_id="phone_job")
+    def get(self, request: Request) -> Response:
+        """The whole job, ready to be kept on the phone. `If-None-Match` with its version answers 304."""
+        job = job_for_phone(request.auth.job)
+        etag = f'"{job["version"]}"'
+        if request.headers.get("If-None-Match") == etag:
+            return Response(status=304, headers={"ETag": etag})
+        return Response(job, headers={"ETag": etag})
+
+
+class PictureView(LinkView):
+    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY}, operation_id="phone_picture")
+    def get(self, request: Request, placement: int) -> HttpResponse:
+        """A piece's picture, small."""
+        picture = placement_picture(request.auth.job, placement)
+        jpeg = small_jpeg(picture) if picture else None
+        if jpeg is None:
+            raise Http404
+        return HttpResponse(jpeg, content_type="image/jpeg")
+
+
+class ActionSerializer(serializers.Serializer):
+    uuid = serializers.UUIDField(help_text="Made on the phone; the same action sent again has the same one.")
+    device = serializers.RegexField(r"^[A-Za-z0-9_-]{8,40}$", help_text="Made once by each phone.")
+    sequence = serializers.IntegerField(
+        min_value=1, max_value=2_000_000_000, help_text="Counts this phone's actions from 1."
+    )
+    kind = serializers.ChoiceField(ActionKind.choices)
+    placement = serializers.IntegerField(required=False, allow_null=True, min_value=1, max_value=2**62)
+    payload = serializers.JSONField(required=False)
+    done_at = serializers.DateTimeField(help_text="By the phone's clock.")
+    photo = serializers.FileField(required=False, allow_null=True)
+
+    def validate_payload(self, value: Any) -> dict[str, Any]:
+        if not isinstance(value, dict):
+            raise serializers.ValidationError("Expected an object.")
+        return value
+
+
+class OutcomeSerializer(serializers.Serializer):
+    sequence = serializers.IntegerField()
+    already = serializers.BooleanField(help_text="It was stored before.")
+    conflict = serializers.CharField(help_text="What another phone said that does not agree; empty when it agrees.")
+    points = serializers.ListField(child=serializers.DictField(), help_text="The hook points for a measured drop.")
+
+
+class ActionsView(LinkView):
+    parser_classes = [JSONParser, MultiPartParser]
+
+    @extend_schema(request=ActionSerializer, responses=OutcomeSerializer, operation_id="phone_action")
+    def post(self, request: Request) -> Response:
+        """Store one action, once. 409 with `expected` asks for an earlier one first; 422 will never be taken."""
+        serializer = ActionSerializer(data=request.data)
+        serializer.is_valid(raise_exception=True)
+        given = serializer.validated_data
+        photo = given.get("photo")
+        outcome = action_store(
+            link=request.auth,
+            identity=given["uuid"],
+            device=given["device"],
+            sequence=given["sequence"],
+            kind=given["kind"],
+            placement_id=given.get("placement"),
+            payload=given.get("payload", {}),
+            done_at=given["done_at"],
+            photo=photo.read() if photo else None,
+        )
+        answer = {
+            "sequence": outcome.action.sequence,
+            "already": outcome.already,
+            "conflict": outcome.action.conflict,
+            "points": list(outcome.points),
+        }
+        return Response(answer, status=200 if outcome.already else 201)

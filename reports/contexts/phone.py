@@ -1,0 +1,161 @@
+"""The whole job as the hanger's phone keeps it: every text set, numbers beside them where the phone has to reckon."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from placements.engine.hanging.as_hung import LEVEL_TOLERANCE_MM, TOLERANCE_MM
+from placements.engine.house import Wall
+from placements.engine.names import small
+from placements.selectors.photo_hung import HungReading
+from studio.units import Units
+
+from .drawing import draw_focus
+from .pieces import Piece
+from .progress import PROBLEMS, PieceState
+from .sheet import MISMATCHES, loading, order_line, pick_list, piece_notes, stud_text, tools, weight_text
+
+#: Width of a phone's screen less its margins [CSS px].
+DRAWING_PX = 358.0
+
+
+def phone_job(
+    *,
+    facts: Mapping[str, Any],
+    walls: Sequence[tuple[str, Wall]],
+    pieces: Mapping[int, Piece],
+    states: Mapping[int, PieceState],
+    units: Units,
+    storage: Mapping[str, str],
+    pictures: Mapping[int, str],
+    outdated: Mapping[str, Any] | None,
+    sequences: Mapping[str, int],
+    photographed: Mapping[int, HungReading],
+) -> dict[str, Any]:
+    """The job as JSON.
+
+    Args:
+        facts: project, client, address, hanger, note, revision, sha256, signed_by, signed_on, finished
+        walls: (room's name, wall) in house order
+        pieces: by placement, in order of hanging
+        states: by placement
+        pictures: the address of each piece's picture, by placement
+        outdated: the newer revision and what changed, or None
+        sequences: the last action that is stored of each phone
+        photographed: what a photograph with the card in it told of a piece, by placement
+    """
+    on_wall: dict[str, list[Piece]] = {}
+    for piece in pieces.values():
+        on_wall.setdefault(piece.wall.id, []).append(piece)
+    everything = list(pieces.values())
+    job = {
+        "facts": dict(facts),
+        "units": {"style": units.style, "metric": units.metric},
+        "tolerance": {
+            "mm": TOLERANCE_MM,
+            "level_mm": LEVEL_TOLERANCE_MM,
+            "text": units.length(TOLERANCE_MM),
+            "level_text": units.length(LEVEL_TOLERANCE_MM),
+        },
+        "pieces": [
+            _piece(placement, piece, on_wall[piece.wall.id], states[placement], units, pictures.get(placement, ""))
+            | {"by_photo": _by_photo(photographed.get(placement))}
+            for placement, piece in pieces.items()
+        ],
+        "walls": [
+            {"name": f"{room}, {wall.name}", "size": units.size(wall.length, wall.height), "build": wall.build}
+            for room, wall in walls
+            if wall.id in on_wall
+        ],
+        "fixings": [{"count": count, "name": name, "builds": builds} for count, name, builds in pick_list(everything)],
+        "tools": list(tools(everything)),
+        "loading": [
+            {
+                "place": place.place,
+                "pieces": [
+                    {"number": number, "title": title, "size": size, "weight": weight}
+                    for number, title, size, weight, _ in place.pieces
+                ],
+            }
+            for place in loading(everything, storage, units)
+        ],
+        "mismatches": [{"what": what, "do": do} for what, do in MISMATCHES],
+        "problems": [{"what": what, "text": text} for what, text in PROBLEMS.items()],
+        "outdated": dict(outdated) if outdated else None,
+        "sequences": dict(sequences),
+    }
+    job["version"] = hashlib.sha256(json.dumps(job, sort_keys=True, default=str).encode()).hexdigest()
+    return job
+
+
+def _piece(
+    placement: int, piece: Piece, here: Sequence[Piece], state: PieceState, units: Units, picture: str
+) -> dict[str, Any]:
+    work = piece.work
+    return {
+        "placement": placement,
+        "number": piece.number,
+        "title": work.title,
+        "maker": work.maker,
+        "size": units.size(work.width, work.height),
+        "weight": weight_text(piece, units),
+        "hardware": piece.hardware,
+        "drop": units.length(piece.hooks.drop) if piece.hooks.drop is not None else "",
+        "wall": f"{piece.room.name}, {piece.wall.name}",
+        "step": piece.step,
+        "steps": len(here),
+        "picture": picture,
+        "drawing": draw_focus(piece.wall, here, piece, units, width=DRAWING_PX),
+        "hooks": [
+            {
+                "label": hook.label,
+                "datum": units.length(hook.datum_mm),
+                "floor": units.length(hook.floor_mm),
+                "bearer": units.length(hook.bearer_mm) if hook.bearer_mm is not None else "",
+                "stud": stud_text(hook, piece.wall.build, units),
+                "fixing": hook.fastened.choice.fixing.name,
+            }
+            for hook in piece.points
+        ],
+        "bearer": small(piece.bearer.name) if piece.bearer else "",
+        "check": units.length(piece.check_mm) if piece.check_mm is not None else "",
+        "order": order_line(piece, units),
+        "notes": list(piece_notes(piece, units)),
+        "cautions": [caution.text for caution in piece.cautions],
+        "reckon": {
+            "left_mm": piece.rect.left,
+            "top_mm": piece.rect.top,
+            "middle_mm": piece.rect.centre_x,
+            "width_mm": piece.rect.width,
+            "height_mm": piece.rect.height,
+            "bearer_mm": piece.bearer.bottom + piece.bearer.height if piece.bearer else None,
+        },
+        "plan": {"left": units.length(piece.rect.left), "top": units.length(piece.rect.top)},
+        "state": state_data(state),
+    }
+
+
+def _by_photo(reading: HungReading | None) -> dict[str, Any] | None:
+    if reading is None:
+        return None
+    return {"text": reading.text, "told": reading.told, "off": reading.off, "waiting": reading.waiting}
+
+
+def state_data(state: PieceState) -> dict[str, Any]:
+    """A piece's state as the phone and the office's page read it."""
+    measured = state.measured
+    return {
+        "up": state.up,
+        "up_at": state.up_at.isoformat() if state.up_at else None,
+        "drop_mm": state.drop_mm,
+        "apart_mm": state.apart_mm,
+        "measured": {"within": measured.within, "faults": list(measured.faults), **state.measures}
+        if measured
+        else None,
+        "problems": [{"what": one["what"], "text": one["text"], "note": one["note"]} for one in state.problems],
+        "photos": len(state.photos),
+        "conflicts": list(state.conflicts),
+    }

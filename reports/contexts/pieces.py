@@ -1,0 +1,146 @@
+"""Every piece of a job with its hooks in the numbers that a hanger measures.
+
+Distances are rounded once, from the fixed datums (the wall's left end, the finished floor), to 1/16 in or 1 mm.
+Every other distance on a sheet is the difference of two rounded ones, so that the numbers agree with one another and
+slips do not add up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from placements.engine.hanging.cautions import Caution, cautions
+from placements.engine.hanging.fasten import Fastened, Fastening, fasten
+from placements.engine.hanging.points import Hooks, hook_points
+from placements.engine.house import House, Item, Rect, Room, Wall, Work
+from placements.engine.obstacles import bearer_below
+from placements.engine.results import Hanging
+from studio.units import Units
+
+HARDWARE = {
+    "wire": "wire",
+    "two_rings": "two rings",
+    "sawtooth": "sawtooth hanger",
+    "cleat": "cleat",
+    "keyholes": "keyholes",
+    "unknown": "not measured",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Hook:
+    """One hook in rounded millimetres: from the datum (left end of the wall), from the floor, above the bearer."""
+
+    label: str
+    datum_mm: float
+    floor_mm: float
+    bearer_mm: float | None
+    fastened: Fastened
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece at its place. `number` counts through the job in order of hanging; `step` on its own wall.
+
+    `check_mm` is the distance between its two hooks, `across_mm` and `up_mm` from the first hook of the piece
+    hung before it on the same wall to its own first hook.
+    """
+
+    number: int
+    step: int
+    work: Work
+    wall: Wall
+    room: Room
+    rect: Rect
+    bearer: Item | None
+    hooks: Hooks
+    points: tuple[Hook, ...]
+    fastening: Fastening
+    cautions: tuple[Caution, ...]
+    check_mm: float | None
+    before: int | None
+    across_mm: float | None
+    up_mm: float | None
+
+    @property
+    def hardware(self) -> str:
+        return HARDWARE[self.hooks.kind]
+
+
+def job_pieces(
+    house: House, hangings: Iterable[Hanging], units: Units, spaces: Mapping[str, str] | None = None
+) -> tuple[Piece, ...]:
+    """Every hanging of a job, numbered wall by wall in house order, space by space from the left, then in order of
+    hanging. `spaces` says which space each work hangs in, by their ids.
+    """
+    by_wall: dict[str, list[Hanging]] = {}
+    for hanging in hangings:
+        by_wall.setdefault(hanging.wall, []).append(hanging)
+    pieces: list[Piece] = []
+    for room, wall in house.walls():
+        before: Piece | None = None
+        for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
+            work = house.work_by_id[hanging.work]
+            before = _piece(len(pieces) + 1, step, work, wall, room, hanging, before, units)
+            pieces.append(before)
+    return tuple(pieces)
+
+
+def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hanging]:
+    """One wall's hangings, those of one space together."""
+    starts: dict[str, float] = {}
+    for hanging in hangings:
+        space = spaces.get(hanging.work, "")
+        starts[space] = min(hanging.left, starts.get(space, hanging.left))
+    return sorted(
+        hangings,
+        key=lambda one: (starts[spaces.get(one.work, "")], spaces.get(one.work, ""), one.order, one.left),
+    )
+
+
+def _piece(
+    number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, before: Piece | None, units: Units
+) -> Piece:
+    rect = Rect(hanging.left, hanging.bottom, work.width, work.height)
+    hooks = hook_points(work, rect.left, rect.bottom, wall=wall, words=units)
+    fastening = fasten(wall, hooks)
+    bearer = bearer_below(wall, rect)
+    points = rounded_hooks(number, fastening, bearer, units)
+    first, last = (points[0], before.points[0]) if points and before and before.points else (None, None)
+    return Piece(
+        number=number,
+        step=step,
+        work=work,
+        wall=wall,
+        room=room,
+        rect=rect,
+        bearer=bearer,
+        hooks=hooks,
+        points=points,
+        fastening=fastening,
+        cautions=cautions(work, room, wall, rect, fastening, units),
+        check_mm=points[1].datum_mm - points[0].datum_mm if len(points) == 2 else None,
+        before=before.number if before else None,
+        across_mm=first.datum_mm - last.datum_mm if first and last else None,
+        up_mm=first.floor_mm - last.floor_mm if first and last else None,
+    )
+
+
+def rounded_hooks(number: int, fastening: Fastening, bearer: Item | None, units: Units) -> tuple[Hook, ...]:
+    """The hooks of piece `number`, labelled 3a and 3b, or 3 where there is one."""
+    several = len(fastening.points) > 1
+    top = units.rounded(bearer.bottom + bearer.height) if bearer else None
+    hooks = []
+    for index, fastened in enumerate(fastening.points):
+        floor = units.rounded(fastened.point.height)
+        hooks.append(
+            Hook(
+                label=f"{number}{'abcdefgh'[index]}" if several else str(number),
+                datum_mm=units.rounded(fastened.point.left),
+                floor_mm=floor,
+                bearer_mm=floor - top if top is not None else None,
+                fastened=fastened,
+            )
+        )
+    return tuple(hooks)

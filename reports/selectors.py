@@ -1,0 +1,226 @@
+"""Reads: what sheets and jobs are made of, with their select and prefetch decisions."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models.fields.files import FieldFile
+
+from placements.differences import difference
+from placements.models import Placement, Revision, RevisionState
+from placements.selectors.photo_hung import HungReading, hung_readings
+from placements.snapshots import Signed, signed
+from studio.models import Artwork, Studio, Wall
+from studio.units import Units
+
+from .contexts.phone import phone_job
+from .contexts.pieces import Piece, job_pieces
+from .contexts.progress import PieceState, is_beyond, piece_states
+from .models import ActionKind, Job, JobAction, Report
+
+
+@dataclass(frozen=True, slots=True)
+class SignedJob:
+    """A signed revision with the rows behind its ids. `placements` are the revision's own, by work id."""
+
+    revision: Revision
+    signed: Signed
+    units: Units
+    pieces: tuple[Piece, ...]
+    placements: dict[str, Placement]
+
+    @property
+    def artworks(self) -> dict[str, Artwork]:
+        return {work: placement.artwork for work, placement in self.placements.items()}
+
+    @property
+    def storage(self) -> dict[str, str]:
+        return {work: artwork.storage for work, artwork in self.artworks.items()}
+
+    def wall_code(self, wall: Wall | None) -> str | None:
+        """The engine's id of a wall on which something hangs."""
+        if wall is None:
+            return None
+        return next((work.hanging.wall for work in self.signed.pieces if work.wall == wall.pk), wall.code)
+
+    def piece_of(self, placement_id: int | None) -> Piece | None:
+        return next((piece for piece in self.pieces if self.placements[piece.work.id].pk == placement_id), None)
+
+
+def signed_job(revision: Revision) -> SignedJob:
+    """Everything about a frozen revision that paper and phone show: two queries, whatever its size."""
+    units = units_of(revision)
+    document = signed(revision)
+    work_of = {piece.artwork: piece.hanging.work for piece in document.pieces}
+    placements = {
+        work_of[placement.artwork_id]: placement
+        for placement in Placement.objects.filter(revision=revision).select_related("artwork", "wall")
+    }
+    spaces = {piece.hanging.work: piece.space for piece in document.pieces}
+    pieces = job_pieces(document.house, document.hangings, units, spaces)
+    return SignedJob(revision, document, units, pieces, placements)
+
+
+def units_of(revision: Revision) -> Units:
+    client = revision.plan.project.client
+    return Units(client.unit_style or client.studio.unit_style)
+
+
+def newest_signed(revision: Revision) -> Revision | None:
+    """The newest frozen revision of the same plan, when it is newer than this one."""
+    return (
+        revision.plan.revisions.exclude(sha256="")
+        .exclude(state__in=("draft", "in_review"))
+        .filter(number__gt=revision.number)
+        .order_by("-number")
+        .first()
+    )
+
+
+def reports_of(revision: Revision) -> QuerySet[Report]:
+    return revision.reports.select_related("wall", "artwork", "requested_by").order_by("-created_at", "-pk")
+
+
+def actions_of(job: Job) -> list[JobAction]:
+    """What was done on a job, in the order in which it was done."""
+    return list(job.actions.select_related("placement").order_by("created_at", "pk"))
+
+
+def by_placement(signed: SignedJob) -> dict[int, Piece]:
+    """The pieces in order of hanging, by the row of their placement."""
+    return {signed.placements[piece.work.id].pk: piece for piece in signed.pieces if piece.work.id in signed.placements}
+
+
+def job_for_phone(job: Job) -> dict[str, Any]:
+    """The whole job for a phone."""
+    signed = signed_job(job.revision)
+    pieces = by_placement(signed)
+    sequences = job.actions.values("device").annotate(last=Max("sequence")).order_by("device")
+    document = signed.signed
+    return phone_job(
+        facts={
+            "job": job.pk,
+            "project": document.project["name"],
+            "client": document.project["client"],
+            "address": document.project["address_note"],
+            "hanger": job.hanger_name,
+            "note": job.note,
+            "revision": document.revision_number,
+            "sha256": document.sha256,
+            "signed_by": document.signed_by,
+            "signed_at": document.signed_at,
+            "studio": job.revision.plan.project.client.studio.name,
+            "closed": job.revision.state == RevisionState.CLOSED,
+        },
+        walls=[(room.name, wall) for room, wall in document.house.walls()],
+        pieces=pieces,
+        states=piece_states(pieces, actions_of(job), signed.units),
+        units=signed.units,
+        storage=signed.storage,
+        pictures={row.pk: picture_version(row.artwork) for row in signed.placements.values() if row.artwork.picture},
+        outdated=outdated(job, signed.units),
+        sequences={row["device"]: row["last"] for row in sequences},
+        photographed=hung_readings(job.revision, signed.units),
+    )
+
+
+def picture_version(artwork: Artwork) -> str:
+    """Changes when the picture does: pictures are stored under a name made of their content."""
+    return hashlib.sha256(artwork.picture.name.encode()).hexdigest()[:16]
+
+
+def placement_picture(job: Job, placement: int) -> FieldFile | None:
+    row = job.revision.placements.filter(pk=placement).select_related("artwork").first()
+    return row.artwork.picture if row and row.artwork.picture else None
+
+
+def outdated(job: Job, units: Units) -> dict[str, Any] | None:
+    """The newer signed revision and what it changes, when there is one."""
+    newer = newest_signed(job.revision)
+    if newer is None:
+        return None
+    changed = difference(job.revision, newer)
+    return {
+        "revision": newer.number,
+        "walls": [
+            {
+                "wall": f"{one.wall.room.name}, {one.wall.name}",
+                "changes": [*(change.text(units) for change in one.changes), *(bare.text for bare in one.bares)],
+            }
+            for one in changed.walls
+        ],
+    }
+
+
+def jobs_of(studio: Studio) -> QuerySet[Job]:
+    """A studio's jobs with how many pieces and reported problems each has, and when its hanger was last heard of;
+    unfinished ones first."""
+    return (
+        Job.objects.of_studio(studio)
+        .select_related("revision__plan__project__client")
+        .annotate(
+            piece_count=Count("revision__placements", distinct=True),
+            problem_count=Count("actions", filter=Q(actions__kind=ActionKind.PROBLEM), distinct=True),
+            heard_at=Max("actions__created_at"),
+        )
+        .order_by(F("finished_at").desc(nulls_first=True), "-created_at", "-pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRow:
+    piece: Piece
+    state: PieceState
+    problems: list[dict[str, Any]]
+    by_photo: HungReading | None = None
+
+    @property
+    def beyond(self) -> bool:
+        return is_beyond(self.state, self.by_photo)
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """How a job stands, for the office."""
+
+    rows: list[BoardRow]
+    outdated: dict[str, Any] | None
+    job_problems: list[JobAction]
+
+    @property
+    def up(self) -> int:
+        return sum(row.state.up for row in self.rows)
+
+    @property
+    def beyond(self) -> int:
+        return sum(row.beyond for row in self.rows)
+
+    @property
+    def problem_count(self) -> int:
+        return len(self.job_problems) + sum(len(row.problems) for row in self.rows)
+
+
+def job_board(job: Job) -> Board:
+    """How a job stands, piece by piece: a fixed number of queries."""
+    signed = signed_job(job.revision)
+    pieces = by_placement(signed)
+    actions = actions_of(job)
+    states = piece_states(pieces, actions, signed.units)
+    readings = hung_readings(job.revision, signed.units)
+    with_photo = {action.pk for action in actions if action.photo}
+    return Board(
+        rows=[
+            BoardRow(
+                piece,
+                states[pk],
+                [one | {"photo": one["action"] in with_photo} for one in states[pk].problems],
+                readings.get(pk),
+            )
+            for pk, piece in pieces.items()
+        ],
+        outdated=outdated(job, signed.units),
+        job_problems=[action for action in actions if action.kind == "problem" and action.placement_id is None],
+    )

@@ -1,0 +1,109 @@
+"""Writes: issue a job to a hanger, add and withdraw its links, close it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+
+from placements.models import Revision, RevisionState
+from placements.services.lifecycle import revision_step
+from studio.access import OFFICE, require, studio_of
+from studio.errors import Invalid, WrongState
+from studio.models import User
+from studio.tokens import new_token, token_hash
+
+from .. import access
+from ..models import Job, JobLink, Report, ReportKind
+from .sheets import report_request
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A job with the one showing of its link's token."""
+
+    job: Job
+    link: JobLink
+    token: str
+
+    @property
+    def address(self) -> str:
+        return access.link_address(self.token)
+
+
+@transaction.atomic
+def job_issue(*, by: User, revision: Revision, hanger_name: str, note: str = "", days: int | None = None) -> Issued:
+    """Issue a signed revision to a hanger: a job, its link, and its sheets on the way.
+
+    Raises:
+        Invalid: no name.
+        WrongState: the revision is not signed, or a newer one is.
+    """
+    require(by=by, studio=studio_of(revision), roles=OFFICE, to="issue a job to a hanger")
+    if not hanger_name.strip():
+        raise Invalid("Say who hangs it.", faults=[{"where": "hanger_name", "detail": "Say who hangs it."}])
+    revision.refresh_from_db(fields=["state"])
+    if revision.state != RevisionState.ISSUED:
+        revision = revision_step(by=by, revision=revision, name="issue")
+    job = Job.objects.create(revision=revision, hanger_name=hanger_name.strip(), note=note.strip(), issued_by=by)
+    link, token = _link(job, by, days)
+    report_request(by=by, revision=revision, job=job)
+    return Issued(job, link, token)
+
+
+@transaction.atomic
+def link_add(*, by: User, job: Job, days: int | None = None) -> Issued:
+    """Another link to the same job, for a second phone or a lost one."""
+    require(by=by, studio=studio_of(job), roles=OFFICE, to="manage a job")
+    link, token = _link(job, by, days)
+    return Issued(job, link, token)
+
+
+def _link(job: Job, by: User, days: int | None) -> tuple[JobLink, str]:
+    days = settings.JOB_LINK_DAYS if days is None else days
+    if not 1 <= days <= 365:
+        raise Invalid("A link works for 1 to 365 days.", faults=[{"where": "days", "detail": f"Found {days}."}])
+    token = new_token()
+    link = JobLink.objects.create(
+        job=job,
+        token_sha256=token_hash(token),
+        created_by=by,
+        expires_at=timezone.now() + timedelta(days=days),
+    )
+    return link, token
+
+
+@transaction.atomic
+def link_revoke(*, by: User, link: JobLink) -> None:
+    """Withdraw a link. Withdrawing twice changes nothing."""
+    require(by=by, studio=studio_of(link), roles=OFFICE, to="withdraw a link")
+    JobLink.objects.filter(pk=link.pk, revoked_at=None).update(revoked_at=timezone.now())
+
+
+def job_lock(pk: int) -> Job:
+    """The job, locked until the transaction ends, with its revision as it is now.
+
+    The revision is read after the lock is held: read along with it, it would be as old as the wait.
+    """
+    job = Job.objects.select_for_update().get(pk=pk)
+    job.revision = Revision.objects.select_related("plan__project__client__studio").get(pk=job.revision_id)
+    return job
+
+
+@transaction.atomic
+def job_close(*, by: User, job: Job) -> Report:
+    """Close a finished job: its revision is hung and closed, its links end, its record is drawn."""
+    require(by=by, studio=studio_of(job), roles=OFFICE, to="manage a job")
+    locked = job_lock(job.pk)
+    if locked.finished_at is None:
+        raise WrongState("Not every piece is up yet. Close the job when the hanger has finished.")
+    revision = locked.revision
+    if revision.state == RevisionState.ISSUED:
+        revision = revision_step(by=by, revision=revision, name="hung")
+    if revision.state == RevisionState.HUNG:
+        revision = revision_step(by=by, revision=revision, name="close")
+    JobLink.objects.filter(job=locked, revoked_at=None).update(revoked_at=timezone.now())
+    return report_request(by=by, revision=revision, kind=ReportKind.CLOSE_OUT, job=locked)

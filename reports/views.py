@@ -1,0 +1,227 @@
+"""The office's pages: sheets of a revision with their progress, jobs and how they stand."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from placements.models import Revision
+from studio.access import OFFICE, acting_studio, get, role_in, studio_of, visible
+from studio.errors import Missing, ServiceError
+from studio.models import Artwork, Wall
+
+from .models import Job, JobAction, JobLink, Report, ReportKind, ReportState
+from .producing import qr_svg
+from .selectors import job_board, jobs_of, reports_of
+from .services.jobs import Issued, job_close, job_issue, link_add, link_revoke
+from .services.sheets import report_request, report_retry
+
+
+def _revisions() -> Any:
+    return Revision.objects.select_related("plan__project__client__studio")
+
+
+def _jobs() -> Any:
+    return Job.objects.select_related("revision__plan__project__client__studio")
+
+
+@login_required
+@require_GET
+def sheets(request: HttpRequest, pk: int) -> HttpResponse:
+    """The sheets of one signed revision: ask for them, watch them being drawn, fetch them."""
+    revision = get(request.user, _revisions(), pk)
+    placements = list(
+        revision.placements.select_related("artwork", "wall__room").order_by("wall__room__position", "wall")
+    )
+    page = {
+        "here": "jobs",
+        "studio": studio_of(revision),
+        "revision": revision,
+        "project": revision.plan.project,
+        "reports": list(reports_of(revision)),
+        "placements": placements,
+        "walls": list({placement.wall_id: placement.wall for placement in placements}.values()),
+        "jobs": list(revision.jobs.all()),
+        "may_issue": role_in(user=request.user, studio=studio_of(revision)) in OFFICE,
+    }
+    return render(request, "reports/sheets.html", page)
+
+
+@login_required
+@require_POST
+def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
+    revision = get(request.user, _revisions(), pk)
+    of, _, which = request.POST.get("of", "").partition("-")
+    wall = artwork = None
+    kind: str = ReportKind.INSTALL
+    if of == "wall":
+        wall = get(request.user, Wall.objects.select_related("room"), which)
+    elif of == "template":
+        kind, artwork = ReportKind.TEMPLATE, get(request.user, Artwork, which)
+    report = report_request(
+        by=request.user,  # type: ignore[arg-type]
+        revision=revision,
+        kind=kind,
+        wall=wall,
+        artwork=artwork,
+        paper=request.POST.get("paper", ""),
+    )
+    if request.headers.get("HX-Request"):
+        return render(request, "reports/_report_rows.html", {"reports": list(reports_of(revision))})
+    messages.success(request, f"{report} is on its way.")
+    return redirect("sheets", pk=revision.pk)
+
+
+@login_required
+@never_cache
+@require_GET
+def report_row(request: HttpRequest, pk: int) -> HttpResponse:
+    """One report's row, asked for again and again while it is being drawn."""
+    report = get(request.user, Report.objects.select_related("revision", "wall", "artwork", "requested_by"), pk)
+    return render(request, "reports/_report_row.html", {"report": report})
+
+
+@login_required
+@require_POST
+def report_again(request: HttpRequest, pk: int) -> HttpResponse:
+    report = get(request.user, Report.objects.select_related("revision__plan__project__client__studio"), pk)
+    report = report_retry(by=request.user, report=report)  # type: ignore[arg-type]
+    if request.headers.get("HX-Request"):
+        return render(request, "reports/_report_row.html", {"report": report})
+    return redirect("sheets", pk=report.revision_id)
+
+
+class SheetLost(ServiceError):
+    """A ready sheet whose file is missing or damaged."""
+
+    status = 410
+    code = "sheet-lost"
+    title = "This sheet's file is lost"
+
+
+def sheet_file(report: Report) -> FileResponse:
+    """The PDF of a ready report, once it has been compared with its hash.
+
+    Raises:
+        Missing: it is not ready.
+        SheetLost: the file is not what was stored.
+    """
+    if report.state != ReportState.READY or not report.file:
+        raise Missing("This sheet is not ready yet.")
+    try:
+        with report.file.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        digest = ""
+    if digest != report.file_sha256:
+        raise SheetLost("The stored file is missing or damaged. Ask for the sheet again on its page: it is drawn anew.")
+    revision = report.revision
+    name = f"{revision.plan.project.name} r{revision.number} {report.kind.replace('_', '-')} {report.paper}.pdf"
+    return FileResponse(report.file.open("rb"), filename=name, content_type="application/pdf", as_attachment=True)
+
+
+@login_required
+@require_GET
+def report_file(request: HttpRequest, pk: int) -> FileResponse:
+    return sheet_file(get(request.user, Report.objects.select_related("revision__plan__project"), pk))
+
+
+@login_required
+@require_GET
+def jobs(request: HttpRequest) -> HttpResponse:
+    """Every job of the studio, those under way first."""
+    studio = acting_studio(request)
+    page = Paginator(jobs_of(studio), 30).get_page(request.GET.get("page"))
+    return render(request, "reports/jobs.html", {"here": "jobs", "studio": studio, "page": page})
+
+
+@login_required
+@require_POST
+def issue(request: HttpRequest, pk: int) -> HttpResponse:
+    """Issue a revision; the link is shown on the answer and never again."""
+    revision = get(request.user, _revisions(), pk, roles=OFFICE, to="issue a job to a hanger")
+    issued = job_issue(
+        by=request.user,  # type: ignore[arg-type]
+        revision=revision,
+        hanger_name=request.POST.get("hanger_name", ""),
+        note=request.POST.get("note", ""),
+    )
+    return _with_link(request, issued)
+
+
+@login_required
+@never_cache
+@require_GET
+def job(request: HttpRequest, pk: int) -> HttpResponse:
+    """How a job stands, piece by piece; the board renews itself."""
+    return _job_page(request, get(request.user, _jobs(), pk))
+
+
+@login_required
+@never_cache
+@require_GET
+def job_progress(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get(request.user, _jobs(), pk)
+    return render(request, "reports/_job_board.html", {"job": found, "board": job_board(found)})
+
+
+@login_required
+@require_POST
+def job_link(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get(request.user, _jobs(), pk, roles=OFFICE, to="make a link to a job")
+    return _with_link(request, link_add(by=request.user, job=found))  # type: ignore[arg-type]
+
+
+@login_required
+@require_POST
+def job_link_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    link = get(request.user, JobLink.objects.select_related("job__revision__plan__project__client__studio"), pk)
+    link_revoke(by=request.user, link=link)  # type: ignore[arg-type]
+    messages.success(request, "The link is withdrawn: it opens nothing any more.")
+    return redirect("job", pk=link.job_id)
+
+
+@login_required
+@require_POST
+def job_close_out(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get(request.user, _jobs(), pk, roles=OFFICE, to="close a job")
+    report = job_close(by=request.user, job=found)  # type: ignore[arg-type]
+    messages.success(request, "The job is closed and its record is on its way.")
+    return redirect("sheets", pk=report.revision_id)
+
+
+@login_required
+@require_GET
+def action_photo(request: HttpRequest, pk: int) -> FileResponse:
+    action = get(request.user, JobAction, pk)
+    if not action.photo:
+        raise Missing("There is no photo with this.")
+    return FileResponse(action.photo.open("rb"), content_type="image/jpeg")
+
+
+def _job_page(request: HttpRequest, found: Job, **more: Any) -> HttpResponse:
+    page = {
+        "here": "jobs",
+        "studio": studio_of(found),
+        "job": found,
+        "project": found.revision.plan.project,
+        "board": job_board(found),
+        "links": list(visible(request.user, found.links.select_related("created_by"))),
+        "may_issue": role_in(user=request.user, studio=studio_of(found)) in OFFICE,
+        **more,
+    }
+    return render(request, "reports/job.html", page)
+
+
+def _with_link(request: HttpRequest, issued: Issued) -> HttpResponse:
+    answer = _job_page(request, issued.job, address=issued.address, qr=qr_svg(issued.address), link=issued.link)
+    answer["Cache-Control"] = "no-store"
+    return answer

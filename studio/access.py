@@ -1,0 +1,113 @@
+"""Who sees and who changes what: the one mechanism by which every page and API operation reaches an object.
+
+Every model names the way to its studio (`studio_path`); a person sees what belongs to the studios that they are a
+member of. Anything else is missing, not forbidden, so that an address tells a stranger nothing.
+"""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from allauth.mfa.models import Authenticator
+from django.db.models import Model, QuerySet
+from django.http import HttpRequest
+
+from .errors import Missing, NotAllowed
+from .models import Membership, Role, Studio, User
+
+Row = TypeVar("Row", bound=Model)
+
+PRINCIPAL = (Role.PRINCIPAL,)
+DESIGN = (Role.DESIGNER, Role.PRINCIPAL)
+OFFICE = (Role.COORDINATOR, Role.PRINCIPAL)
+EVERYONE = (Role.DESIGNER, Role.COORDINATOR, Role.PRINCIPAL)
+
+SECOND_FACTORS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
+_SESSION_KEY = "studio"
+
+
+def visible(user: Any, rows: type[Row] | QuerySet[Row]) -> QuerySet[Row]:
+    """The rows of the studios that `user` is a member of."""
+    queryset: QuerySet[Row] = rows if isinstance(rows, QuerySet) else rows._default_manager.all()
+    if not user.is_authenticated:
+        return queryset.none()
+    path: str = queryset.model.studio_path  # type: ignore[attr-defined]
+    way = "memberships__user" if path == "pk" else f"{path}__memberships__user"
+    return queryset.filter(**{way: user})
+
+
+def get(
+    user: Any,
+    rows: type[Row] | QuerySet[Row],
+    pk: Any,
+    *,
+    roles: tuple[Role, ...] = EVERYONE,
+    to: str = "do this",
+) -> Row:
+    """One object that `user` may reach with one of `roles`; `to` says what for, as in "change a wall".
+
+    Raises:
+        Missing: no such row in any of the user's studios.
+        NotAllowed: it is theirs to see, but their role does not do this.
+    """
+    try:
+        row = visible(user, rows).get(pk=pk)
+    except (rows.model if isinstance(rows, QuerySet) else rows).DoesNotExist:
+        raise Missing("There is no such thing in your studio, or it has been deleted.") from None
+    except (ValueError, TypeError, OverflowError):
+        raise Missing("There is no such thing in your studio.") from None
+    if roles is not EVERYONE:
+        require(by=user, studio=studio_of(row), roles=roles, to=to)
+    return row
+
+
+def studio_of(row: Model) -> Studio:
+    """The studio that a row belongs to."""
+    if isinstance(row, Studio):
+        return row
+    owner: Any = row
+    for step in type(row).studio_path.split("__"):  # type: ignore[attr-defined]
+        owner = getattr(owner, step)
+    return owner  # type: ignore[no-any-return]
+
+
+def role_in(*, user: Any, studio: Studio) -> str | None:
+    """The user's role in the studio, or None for a stranger."""
+    if not user.is_authenticated:
+        return None
+    return Membership.objects.filter(user=user, studio=studio).values_list("role", flat=True).first()
+
+
+def require(*, by: Any, studio: Studio, roles: tuple[Role, ...], to: str) -> None:
+    """Refuse whoever has none of `roles`; `to` says what they wanted, as in "sign a plan"."""
+    if role_in(user=by, studio=studio) in roles:
+        return
+    names = " or ".join(str(one.label).lower() for one in roles)
+    raise NotAllowed(f"Only a {names} of {studio} can {to}.")
+
+
+def acting_studio(request: HttpRequest) -> Studio:
+    """The studio that a person works in now: the one they chose, else their first.
+
+    Raises:
+        Missing: for somebody who is in no studio.
+    """
+    user: User = request.user  # type: ignore[assignment]
+    studios = visible(user, Studio)
+    chosen = request.session.get(_SESSION_KEY)
+    studio = studios.filter(pk=chosen).first() if chosen else None
+    studio = studio or studios.first()
+    if studio is None:
+        raise Missing("You are not in any studio yet: ask a principal of yours for an invitation.")
+    return studio
+
+
+def choose_studio(request: HttpRequest, studio: Studio) -> None:
+    """Work in another studio of one's own from now on."""
+    request.session[_SESSION_KEY] = get(request.user, Studio, studio.pk).pk
+
+
+def lacks_factor(user: Any) -> bool:
+    """Whether a studio of this person asks for a second factor and they have none."""
+    asking = Studio.objects.filter(memberships__user=user, require_second_factor=True)
+    return asking.exists() and not Authenticator.objects.filter(user=user, type__in=SECOND_FACTORS).exists()

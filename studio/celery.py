@@ -1,0 +1,15 @@
+"""The Celery app. Everything about it is set in `studio.settings`."""
+
+from __future__ import annotations
+
+import os
+
+from celery import Celery
+
+from . import broker  # noqa: F401  (registers itself)
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+
+app = Celery("overmantel")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()

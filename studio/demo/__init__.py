@@ -1,0 +1,1 @@
+"""The demonstration: an invented studio, its surveys, and pictures that our own code paints."""

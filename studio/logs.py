@@ -1,0 +1,58 @@
+"""Structured logs: one JSON object a line, with the request's id and without personal data.
+
+What people typed, whole addresses (they may hold a link's token) and the texts of exceptions (databases quote values in
+them) stay out: a line has the route's pattern, and of an exception its class and where it was raised.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import logging
+import re
+import traceback
+from contextvars import ContextVar
+
+request_id: ContextVar[str] = ContextVar("request_id", default="-")
+
+#: Extra members that a call may log: numbers and ids of our own.
+EXTRAS = ("method", "route", "status", "milliseconds", "studio", "report", "run", "job", "task", "seconds", "count")
+E_MAIL = re.compile(r"[^\s@<>\"']+@[^\s@<>\"']+")
+
+
+def route_of(request: object) -> str:
+    """The pattern of the address, never the address: patterns hold no tokens and no ids."""
+    return getattr(getattr(request, "resolver_match", None), "route", None) or "(no route)"
+
+
+class RequestIdFilter(logging.Filter):
+    def filter(self, record: logging.LogRecord) -> bool:
+        record.request_id = request_id.get()
+        return True
+
+
+class JsonFormatter(logging.Formatter):
+    def format(self, record: logging.LogRecord) -> str:
+        line: dict[str, object] = {
+            "time": dt.datetime.fromtimestamp(record.created, dt.UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname,
+            "logger": record.name,
+            "request_id": getattr(record, "request_id", "-"),
+        }
+        request = getattr(record, "request", None)
+        if request is not None:
+            # The framework's own message holds the whole address.
+            line |= {
+                "message": "request failed",
+                "route": route_of(request),
+                "status": getattr(record, "status_code", 0),
+            }
+        else:
+            line["message"] = E_MAIL.sub("(e-mail)", record.getMessage())
+        line |= {name: getattr(record, name) for name in EXTRAS if hasattr(record, name) and name not in line}
+        if record.exc_info and record.exc_info[0] is not None:
+            line["exception"] = record.exc_info[0].__name__
+            line["at"] = [
+                f"{frame.filename}:{frame.lineno} {frame.name}" for frame in traceback.extract_tb(record.exc_info[2])
+            ][-12:]
+        return json.dumps(line, default=str)

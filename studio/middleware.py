@@ -1,0 +1,89 @@
+"""What every request passes through: its id and log line, the security headers, the limit on its size."""
+
+from __future__ import annotations
+
+import logging
+import re
+import secrets
+import time
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, JsonResponse
+
+from .errors import LengthNeeded, ServiceError, TooLarge
+from .logs import request_id, route_of
+from .problems import PROBLEM_JSON, problem
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+log = logging.getLogger("studio.requests")
+GIVEN_ID = re.compile(r"[A-Za-z0-9-]{8,64}")
+
+
+class RequestId:
+    """Gives each request an id (a proxy's, where it sends a sane one), answers it, and logs one line a request."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        given = request.headers.get("X-Request-ID", "")
+        own = given if GIVEN_ID.fullmatch(given) else secrets.token_hex(8)
+        token = request_id.set(own)
+        started = time.perf_counter()
+        try:
+            response = self.get_response(request)
+            response["X-Request-ID"] = own
+            facts = {
+                "method": request.method,
+                "route": route_of(request),
+                "status": response.status_code,
+                "milliseconds": round((time.perf_counter() - started) * 1000, 1),
+            }
+            log.info("%(method)s %(route)s %(status)s in %(milliseconds)s ms", facts, extra=facts)
+            return response
+        finally:
+            request_id.reset(token)
+
+
+class SecurityHeaders:
+    """Content-Security-Policy and its company, on every answer."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+        self.policy = "; ".join(f"{name} {sources}" for name, sources in settings.CONTENT_SECURITY_POLICY.items())
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        response.headers.setdefault("Content-Security-Policy", self.policy)
+        response.headers.setdefault("Permissions-Policy", settings.PERMISSIONS_POLICY)
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        if getattr(request, "user", None) is not None and request.user.is_authenticated:
+            # What a signed-in person saw must not stay in a shared machine's cache.
+            response.headers.setdefault("Cache-Control", "private, no-cache")
+        return response
+
+
+class BodyLimit:
+    """Refuses a request whose announced size is beyond what anything here takes, or that announces none, unread."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if "Transfer-Encoding" in request.headers:
+            return _refused(LengthNeeded("Say by Content-Length how much is sent."))
+        try:
+            size = int(request.META.get("CONTENT_LENGTH") or 0)
+        except ValueError:
+            size = 0
+        if size <= settings.MAX_BODY_BYTES:
+            return self.get_response(request)
+        limit = settings.MAX_BODY_BYTES // (1024 * 1024)
+        sent = f"{size / 1024 / 1024:.1f} MB"
+        return _refused(TooLarge(f"This sends {sent}; at most {limit} MB are taken. Send it in parts."))
+
+
+def _refused(error: ServiceError) -> HttpResponse:
+    return JsonResponse(problem(error), status=error.status, content_type=PROBLEM_JSON)

@@ -1,0 +1,31 @@
+"""The studio's domain: people, clients, rooms, what stands in them, and the art."""
+
+from .clients import Client, Project
+from .furniture import ItemKind, WallItem
+from .inventory import Artwork, Form, HangKind, LightClass
+from .people import ApiToken, Invitation, Membership, Paper, Role, Studio, UnitStyle, User
+from .rooms import Build, Finish, Room, RoomUse, Wall
+
+__all__ = [
+    "ApiToken",
+    "Artwork",
+    "Build",
+    "Client",
+    "Finish",
+    "Form",
+    "HangKind",
+    "Invitation",
+    "ItemKind",
+    "LightClass",
+    "Membership",
+    "Paper",
+    "Project",
+    "Role",
+    "Room",
+    "RoomUse",
+    "Studio",
+    "UnitStyle",
+    "User",
+    "Wall",
+    "WallItem",
+]

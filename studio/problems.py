@@ -1,0 +1,98 @@
+"""Turns service errors into answers: `application/problem+json` (RFC 9457) for programs, a page for people."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from rest_framework import exceptions as drf
+from rest_framework.response import Response
+from rest_framework.views import exception_handler as drf_exception_handler
+
+from .errors import ServiceError
+
+PROBLEM_JSON = "application/problem+json"
+
+
+def problem(error: ServiceError) -> dict[str, Any]:
+    """The members of one problem document."""
+    body: dict[str, Any] = {
+        "type": "about:blank",
+        "title": error.title,
+        "status": error.status,
+        "code": error.code,
+        "detail": error.detail,
+    }
+    if error.faults:
+        body["faults"] = error.faults
+    return body | error.extra
+
+
+def _faults(detail: Any, where: str = "") -> list[dict[str, str]]:
+    """Flattens the framework's nested validation errors into where/detail pairs."""
+    if isinstance(detail, dict):
+        return [
+            fault
+            for key, value in detail.items()
+            for fault in _faults(value, where if key == "non_field_errors" else f"{where}.{key}" if where else str(key))
+        ]
+    if isinstance(detail, list | tuple):
+        if all(not isinstance(one, dict | list | tuple) for one in detail):
+            return [{"where": where, "detail": str(one)} for one in detail]
+        return [fault for index, one in enumerate(detail) for fault in _faults(one, f"{where}[{index}]")]
+    return [{"where": where, "detail": str(detail)}]
+
+
+def api_exception_handler(exc: Exception, context: dict[str, Any]) -> Response | None:
+    """The API's one error shape. Unknown exceptions stay exceptions."""
+    if isinstance(exc, ServiceError):
+        return Response(problem(exc), status=exc.status, content_type=PROBLEM_JSON)
+    if isinstance(exc, Http404):
+        exc = drf.NotFound()
+    elif isinstance(exc, PermissionDenied):
+        exc = drf.PermissionDenied()
+    response = drf_exception_handler(exc, context)
+    if response is None or not isinstance(exc, drf.APIException):
+        return response
+    code = exc.default_code
+    body: dict[str, Any] = {
+        "type": "about:blank",
+        "title": str(exc.default_detail),
+        "status": response.status_code,
+        "code": code,
+    }
+    if isinstance(exc, drf.ValidationError):
+        faults = _faults(exc.detail)
+        body["detail"] = "; ".join(
+            f"{fault['where']}: {fault['detail']}" if fault["where"] else fault["detail"] for fault in faults
+        )
+        body["faults"] = faults
+    else:
+        body["detail"] = str(exc.detail)
+    return Response(
+        body,
+        status=response.status_code,
+        headers={key: response[key] for key in ("Retry-After", "WWW-Authenticate") if key in response},
+        content_type=PROBLEM_JSON,
+    )
+
+
+class ServiceErrorMiddleware:
+    """Shows a service error that a page's view let through as a page that says what, where and how to mend it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if not isinstance(exception, ServiceError):
+            return None
+        if "text/html" not in request.headers.get("Accept", "text/html"):
+            return JsonResponse(problem(exception), status=exception.status, content_type=PROBLEM_JSON)
+        template = "includes/_problem.html" if request.headers.get("HX-Request") else "problem.html"
+        return render(request, template, {"problem": problem(exception)}, status=exception.status)

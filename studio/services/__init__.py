@@ -1,0 +1,1 @@
+"""Everything that changes the studio's domain, by topic. Keyword-only, one transaction each."""

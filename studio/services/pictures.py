@@ -1,0 +1,333 @@
+"""Pictures of art: checked by content, re-encoded, stored under a name made of what they show."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import threading
+import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.db.models import Q
+from django.utils.module_loading import import_string
+from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
+
+from studio import access
+from studio.crops import Crop, cut
+from studio.errors import Invalid
+from studio.hues import hues_of
+from studio.models import Artwork, User
+
+#: Dominant colours, the most seen first: CIELAB (D65) triples.
+Palette = tuple[tuple[float, float, float], ...]
+MAX_BYTES = 25 * 2**20
+#: A phone's largest photographs have about 50 million pixels; a small file that claims more is a bomb.
+MAX_PIXELS = 64_000_000
+MAX_SIDE_PX = 2400
+LEAST_SIDE_PX = 16
+#: Twelve megapixels and a little over: more detail costs time and tells no more.
+MAX_PHOTOGRAPH_SIDE_PX = 4200
+LEAST_PHOTOGRAPH_SIDE_PX = 600
+_FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "MPO")
+_PALETTE_SIDE_PX = 96
+#: How files of high-efficiency pictures begin: the brands of still pictures and their sequences (ISO/IEC 23008-12).
+_HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
+_SHRINKING_MODES = ("RGB", "RGBA", "L", "CMYK")
+_DECODING = threading.Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class CleanPicture:
+    """A picture as it is stored: plain sRGB JPEG without any metadata, and its dominant colours (CIELAB, D65)."""
+
+    jpeg: bytes
+    width: int
+    height: int
+    palette_lab: Palette
+
+    @property
+    def name(self) -> str:
+        return name_of(self.jpeg)
+
+
+@dataclass(frozen=True, slots=True)
+class CleanPhotograph:
+    """A photograph to measure in: plain sRGB JPEG without any metadata, in as much detail as is of use.
+
+    `focal_ratio` is the focal length over the picture's long side, where the file told it.
+    """
+
+    jpeg: bytes
+    width: int
+    height: int
+    focal_ratio: float | None
+
+    @property
+    def name(self) -> str:
+        return name_of(self.jpeg)
+
+
+def name_of(jpeg: bytes) -> str:
+    """What a picture is stored as: by its content, so that the same one is stored once."""
+    return f"{hashlib.sha256(jpeg).hexdigest()[:32]}.jpg"
+
+
+def photograph_clean(content: bytes) -> CleanPhotograph:
+    """Decode a photograph in full, trusting only its content, and encode it anew.
+
+    Raises:
+        Invalid: see `picture_clean`.
+    """
+    _expect_size(content)
+    image, focal_ratio = _decoded(content, MAX_PHOTOGRAPH_SIDE_PX)
+    if min(image.size) < LEAST_PHOTOGRAPH_SIDE_PX:
+        raise Invalid(
+            f"This photograph is {image.width} × {image.height} pixels: too small to measure in. Send it as taken, "
+            "not a copy made small for messages."
+        )
+    image.thumbnail((MAX_PHOTOGRAPH_SIDE_PX, MAX_PHOTOGRAPH_SIDE_PX), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=92)
+    return CleanPhotograph(out.getvalue(), image.width, image.height, focal_ratio)
+
+
+def picture_clean(content: bytes) -> CleanPicture:
+    """Decode a picture, trusting only its content, and encode it anew.
+
+    Raises:
+        Invalid: not a picture, one of a kind that is not taken, too large, or broken.
+    """
+    _expect_size(content)
+    image, _ = _decoded(content, MAX_SIDE_PX)
+    return _encoded(image)
+
+
+def _encoded(image: Image.Image) -> CleanPicture:
+    if min(image.size) < LEAST_SIDE_PX:
+        raise Invalid(f"This picture is {image.width} × {image.height} pixels: too small to show a piece.")
+    image.thumbnail((MAX_SIDE_PX, MAX_SIDE_PX), Image.Resampling.LANCZOS)
+    return CleanPicture(_jpeg(image, 88), image.width, image.height, palette_of(image))
+
+
+def _jpeg(image: Image.Image, quality: int) -> bytes:
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=quality, optimize=True)
+    return out.getvalue()
+
+
+def palette_of(image: Image.Image) -> Palette:
+    """The dominant colours of a picture, by the reader that the settings name."""
+    small = image.copy()
+    small.thumbnail((_PALETTE_SIDE_PX, _PALETTE_SIDE_PX))
+    read = import_string(settings.PALETTE_READER)
+    return tuple((round(L, 2), round(a, 2), round(b, 2)) for L, a, b in read(np.asarray(small.convert("RGB"))))
+
+
+@transaction.atomic
+def picture_save(*, artwork: Artwork, content: bytes, crop: Crop | None = None, palette: Palette = ()) -> Artwork:
+    """Give a piece its picture and palette, cut from a photograph as asked; a `palette` that is known is kept.
+
+    The photograph is kept wherever the picture shows less of it, so that it can be cut anew; what the piece had before
+    goes once nothing shows it any more.
+
+    Raises:
+        Invalid: see `picture_clean` and `studio.crops`.
+    """
+    _expect_size(content)
+    image, _ = _decoded(content, MAX_PHOTOGRAPH_SIDE_PX)
+    image.thumbnail((MAX_PHOTOGRAPH_SIDE_PX, MAX_PHOTOGRAPH_SIDE_PX), Image.Resampling.LANCZOS)
+    crop = crop or Crop()
+    clean = _encoded(_cut(artwork, image, crop))
+    clean = replace(clean, palette_lab=palette or clean.palette_lab)
+    less = not crop.whole or max(image.size) > MAX_SIDE_PX
+    original = _stored(artwork, _jpeg(image, 90)) if less else ""
+    return _store(artwork, clean, original, crop if original else None)
+
+
+@transaction.atomic
+def picture_upload(*, by: User, artwork: Artwork, content: bytes, crop: Crop | None = None) -> Artwork:
+    """`picture_save` by somebody, who must be of the studio."""
+    access.require(by=by, studio=artwork.studio, roles=access.EVERYONE, to="change art")
+    artwork._history_user = by
+    return picture_save(artwork=artwork, content=content, crop=crop)
+
+
+@transaction.atomic
+def picture_crop(*, by: User, artwork: Artwork, crop: Crop) -> Artwork:
+    """Cut a piece's picture anew from the photograph that it came from.
+
+    Raises:
+        Invalid: it has none, or see `studio.crops`.
+    """
+    access.require(by=by, studio=artwork.studio, roles=access.EVERYONE, to="change art")
+    artwork._history_user = by
+    source = artwork.original or artwork.picture
+    if not source:
+        raise Invalid(f"{artwork} has no picture to crop.")
+    with source.open("rb") as file:
+        image, _ = _decoded(file.read(), MAX_PHOTOGRAPH_SIDE_PX)
+    return _store(artwork, _encoded(_cut(artwork, image, crop)), source.name, crop)
+
+
+@transaction.atomic
+def picture_remove(*, by: User, artwork: Artwork) -> Artwork:
+    """Take a piece's picture, its photograph and its palette away."""
+    access.require(by=by, studio=artwork.studio, roles=access.EVERYONE, to="change art")
+    artwork._history_user = by
+    return _store(artwork, None, "", None)
+
+
+def sight_of(artwork: Artwork) -> tuple[float, float]:
+    """Width and height [mm] of what is seen inside frame and mat."""
+    border = 2 * ((artwork.frame_width_mm or 0) + (artwork.mat_width_mm or 0))
+    return artwork.width_mm - border, artwork.height_mm - border
+
+
+def proportion_of(artwork: Artwork) -> float:
+    """Width over height of what is seen inside frame and mat."""
+    width, height = sight_of(artwork)
+    return width / height
+
+
+def _cut(artwork: Artwork, image: Image.Image, crop: Crop) -> Image.Image:
+    return cut(image, crop, proportion=proportion_of(artwork), most_px=MAX_SIDE_PX)
+
+
+def _store(artwork: Artwork, clean: CleanPicture | None, original: str, crop: Crop | None) -> Artwork:
+    old = {artwork.picture.name, artwork.original.name}
+    palette = clean.palette_lab if clean else ()
+    artwork.palette_lab, artwork.hues = [list(colour) for colour in palette], hues_of(palette)
+    artwork.picture = _stored(artwork, clean.jpeg) if clean else ""
+    artwork.original, artwork.crop = original, crop.stored() if crop else None
+    artwork.version += 1
+    artwork.save(update_fields=["picture", "original", "crop", "palette_lab", "hues", "version", "updated_at"])
+    for name in filter(None, old - {artwork.picture.name, original}):
+        transaction.on_commit(partial(_forget, name, artwork.picture.storage))
+    return artwork
+
+
+def _stored(artwork: Artwork, jpeg: bytes) -> str:
+    """Where a picture is in the storage, by its content; put there if it is not yet."""
+    field = Artwork._meta.get_field("picture")
+    path = field.generate_filename(artwork, name_of(jpeg))  # type: ignore[union-attr]
+    storage = artwork.picture.storage
+    return path if storage.exists(path) else storage.save(path, ContentFile(jpeg))
+
+
+def _forget(name: str, storage: Any) -> None:
+    if not Artwork.objects.filter(Q(picture=name) | Q(original=name)).exists():
+        storage.delete(name)
+
+
+def _expect_size(content: bytes) -> None:
+    if len(content) > MAX_BYTES:
+        raise Invalid(f"This file has {len(content) / 2**20:.1f} MB; a picture may have {MAX_BYTES // 2**20} MB.")
+
+
+def _decoded(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
+    """The picture upright in plain sRGB, decoded in no more detail than `side_px` needs, and its focal ratio."""
+    if content.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"<":
+        raise Invalid("This is a drawing in text form (SVG or HTML), which can carry programs. Send a JPEG or PNG.")
+    _register_heif()
+    try:
+        with _strictly():
+            image, focal_ratio = _opened(content, side_px)
+            ImageOps.exif_transpose(image, in_place=True)
+            return _plain(image), focal_ratio
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError):
+        raise Invalid("This picture claims far more pixels than any camera takes. Send a smaller one.") from None
+    except UnidentifiedImageError:
+        if content[4:8] == b"ftyp" and content[8:12] in _HEIF_BRANDS:
+            raise Invalid(
+                "This is a HEIC picture, and this site has no decoder for those. Send it as a JPEG: have the phone "
+                "take pictures in its most compatible format, or export this one as JPEG."
+            ) from None
+        raise Invalid("This file is not a picture that can be read. Send a JPEG, PNG, WebP or TIFF.") from None
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        raise Invalid("This picture is broken or cut short. Save it again and send that.") from error
+
+
+def _focal_ratio(image: Image.Image) -> float | None:
+    """Focal length over the long side, from the 35 mm equivalent (a frame 36 mm long; Exif 2.3, tag A405)."""
+    try:
+        equivalent = float(image.getexif().get_ifd(0x8769).get(0xA405) or 0)
+    except (TypeError, ValueError, KeyError, OSError, SyntaxError):
+        return None
+    return equivalent / 36 if 10 <= equivalent <= 200 else None
+
+
+def _opened(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
+    """The picture read whole, once its kind and size are known to be sound, and its focal ratio."""
+    image = Image.open(io.BytesIO(content))
+    if image.format not in (*_FORMATS, "HEIF"):
+        raise Invalid(f"A {image.format} picture is not taken. Send a JPEG, PNG, WebP or TIFF.")
+    if image.width * image.height > MAX_PIXELS:
+        raise Invalid(
+            f"This picture claims {image.width:,} × {image.height:,} pixels; at most {MAX_PIXELS // 10**6} "
+            "million are taken. Send a smaller one."
+        )
+    focal_ratio = _focal_ratio(image)
+    # A little less than asked for will do: so a photograph of 48 megapixels is decoded at half its size.
+    least = 0.9 * side_px / max(image.size)
+    image.draft("RGB", (int(least * image.width), int(least * image.height)))
+    image.load()
+    if image.mode in _SHRINKING_MODES:
+        image.thumbnail((side_px, side_px), Image.Resampling.LANCZOS)  # before it is copied
+    return image, focal_ratio
+
+
+@contextmanager
+def _strictly() -> Iterator[None]:
+    """Refuse bombs, and files that are cut short, which the PDF library tells Pillow to fill up with grey.
+
+    One picture at a time: both settings are the whole process's.
+    """
+    with _DECODING, warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # remarks on odd tags: the picture counts
+        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        lenient, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+        try:
+            yield
+        finally:
+            ImageFile.LOAD_TRUNCATED_IMAGES = lenient
+
+
+def _register_heif() -> None:
+    """Phone pictures in HEIF, where the optional decoder is installed."""
+    try:
+        import pillow_heif
+    except ImportError:
+        return
+    pillow_heif.register_heif_opener()
+
+
+def _plain(image: Image.Image) -> Image.Image:
+    """sRGB without profile or transparency (laid on white)."""
+    profile = image.info.get("icc_profile")
+    if profile and image.mode in ("RGB", "CMYK", "L"):
+        try:
+            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            converted = ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+            image = converted or image
+        except ImageCms.PyCMSError:
+            pass  # a profile that cannot be read: the numbers are taken for sRGB
+    if "A" in image.getbands() or "transparency" in image.info:
+        image = image.convert("RGBA")
+        ground = Image.new("RGB", image.size, "white")
+        ground.paste(image, mask=image.getchannel("A"))
+        return ground
+    if image.mode in ("I;16", "I", "F"):
+        values = np.asarray(image, dtype=float)
+        span = float(values.max() - values.min()) or 1.0
+        image = Image.fromarray(((values - values.min()) / span * 255).astype(np.uint8))
+    plain = Image.new("RGB", image.size)
+    plain.paste(image.convert("RGB"))
+    return plain

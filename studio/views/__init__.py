@@ -1,0 +1,1 @@
+"""Pages of the studio itself: art, clients, people, settings."""

@@ -1,0 +1,239 @@
+"""Lists of art in and out: the steps of an import, and the export of what was looked for."""
+
+from __future__ import annotations
+
+import csv
+import io
+import secrets
+from collections.abc import Iterator
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.cache import cache
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+from openpyxl import Workbook
+
+from studio import access
+from studio.errors import Invalid, Missing
+from studio.forms import attempt, units_of
+from studio.imports.columns import COLUMNS, check_mapping, guess
+from studio.imports.preview import Plan, preview
+from studio.imports.tables import MAX_BYTES, Table, guarded, read_table
+from studio.models import Artwork, Client, Project, Studio
+from studio.services.art import artworks_add
+from studio.units import inches, pounds
+
+from .works import counted, selected
+
+KEPT_FOR_S = 3600
+SHOWN = 200
+_UNITS = [("in", "inches"), ("cm", "centimetres"), ("mm", "millimetres")]
+_ORDERS = [("height_first", "height × width, as museums write it"), ("width_first", "width × height")]
+
+
+class ListForm(forms.Form):
+    file = forms.FileField(
+        label="The list",
+        help_text="CSV or XLSX, headings in the first row.",
+        widget=forms.FileInput({"accept": ".csv,.xlsx"}),
+    )
+    client = forms.ModelChoiceField(
+        Client.objects.none(), required=False, empty_label="The studio's own stock", label="Whose"
+    )
+    project = forms.ModelChoiceField(
+        Project.objects.none(), required=False, empty_label="Any of the client's", label="Meant for"
+    )
+    unit = forms.ChoiceField(choices=_UNITS, label="Numbers without a unit are")
+    order = forms.ChoiceField(choices=_ORDERS, label="A size in one cell is")
+
+    def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
+        self.fields["project"].queryset = Project.objects.filter(client__studio=studio).select_related("client")  # type: ignore[attr-defined]
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def works_import(request: HttpRequest) -> HttpResponse:
+    """First step: the file, whose pieces they are, and how it writes sizes."""
+    studio = access.acting_studio(request)
+    initial = {"unit": units_of(request.user, studio).unit, "client": request.GET.get("client")}
+    form = ListForm(request.POST or None, request.FILES or None, studio=studio, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        table = attempt(form, lambda: read_table(form.cleaned_data["file"].read(MAX_BYTES + 1)))
+        client, project = form.cleaned_data["client"], form.cleaned_data["project"]
+        if project is not None and client is not None and project.client_id != client.pk:
+            form.add_error("project", "This project is another client's.")
+        elif table is not None:
+            token = secrets.token_urlsafe(24)
+            kept = {
+                "headings": table.headings,
+                "rows": table.rows,
+                "first_row": table.first_row,
+                "studio": studio.pk,
+                "client": client.pk if client else project.client_id if project else None,
+                "project": project.pk if project else None,
+                "unit": form.cleaned_data["unit"],
+                "order": form.cleaned_data["order"],
+                "mapping": guess(table.headings),
+            }
+            _keep(request, token, kept)
+            return redirect("works_import_columns", token)
+    context = {"here": "works", "form": form, "step": 1}
+    return render(request, "studio/import_file.html", context, status=422 if form.errors else 200)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def works_import_columns(request: HttpRequest, token: str) -> HttpResponse:
+    """Second step: which column says what."""
+    kept = _kept(request, token)
+    problem = None
+    if request.method == "POST":
+        mapping = {
+            index: name for index in range(len(kept["headings"])) if (name := request.POST.get(f"column-{index}", ""))
+        }
+        kept["mapping"] = mapping
+        try:
+            check_mapping(mapping, len(kept["headings"]))
+        except Invalid as error:
+            problem = error
+        else:
+            _keep(request, token, kept)
+            return redirect("works_import_preview", token)
+    samples = [
+        {
+            "index": index,
+            "heading": heading,
+            "chosen": kept["mapping"].get(index, ""),
+            "cells": [row[index] for row in kept["rows"] if row[index]][:3],
+        }
+        for index, heading in enumerate(kept["headings"])
+    ]
+    context = {"here": "works", "samples": samples, "columns": COLUMNS, "problem": problem, "step": 2, "token": token}
+    return render(request, "studio/import_columns.html", context, status=422 if problem else 200)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
+    """Third step: every row as it would be stored, with its faults; then all of them, or none."""
+    kept = _kept(request, token)
+    plan = _plan(request, kept)
+    try:
+        check_mapping(plan.mapping, len(kept["headings"]))
+    except Invalid:
+        return redirect("works_import_columns", token)
+    rows = preview(Table(tuple(kept["headings"]), tuple(map(tuple, kept["rows"])), kept["first_row"]), plan)
+    left_out = set(request.POST.getlist("leave")) if request.method == "POST" else set()
+    taken = [row for row in rows if str(row.number) not in left_out]
+    faulty = [row for row in taken if row.faults]
+    if request.method == "POST" and taken and not faulty:
+        artworks_add(by=request.user, artworks=[row.artwork for row in taken if row.artwork is not None])  # type: ignore[arg-type]
+        cache.delete(_key(request, token))
+        messages.success(request, f"{counted(len(taken))} in the inventory.")
+        return redirect("works")
+    context = {
+        "here": "works",
+        "rows": sorted(rows, key=lambda row: (not row.faults, row.number))[:SHOWN],
+        "row_count": len(rows),
+        "faulty": faulty,
+        "left_out": left_out,
+        "taken_count": len(taken),
+        "units": units_of(request.user, plan.studio, plan.client),
+        "plan": plan,
+        "orders": dict(_ORDERS),
+        "step": 3,
+        "token": token,
+    }
+    return render(request, "studio/import_preview.html", context, status=422 if request.method == "POST" else 200)
+
+
+@login_required
+@require_GET
+def works_export(request: HttpRequest) -> HttpResponse:
+    """What was looked for, as CSV or XLSX; reading it back gives the same pieces."""
+    studio = access.acting_studio(request)
+    unit = units_of(request.user, studio).unit
+    found = selected(request)
+    if request.GET.get("as") == "xlsx":
+        book = Workbook(write_only=True)
+        sheet = book.create_sheet("Works")
+        for line in _lines(found, unit):
+            sheet.append([guarded(cell) for cell in line])
+        out = io.BytesIO()
+        book.save(out)
+        response = HttpResponse(
+            out.getvalue(), content_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+        )
+        response["Content-Disposition"] = 'attachment; filename="works.xlsx"'
+        return response
+    writer = csv.writer(_Echo())
+    body = (writer.writerow([guarded(cell) for cell in line]) for line in _lines(found, unit))
+    response = StreamingHttpResponse(body, content_type="text/csv; charset=utf-8")  # type: ignore[assignment]
+    response["Content-Disposition"] = 'attachment; filename="works.csv"'
+    return response
+
+
+class _Echo:
+    def write(self, text: str) -> str:
+        return text
+
+
+def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
+    heavy = "lb" if unit == "in" else "kg"
+    lengths = ("width", "height", "depth", "frame width", "mat width", "below top", "inset", "wire length", "spacing")
+    yield [
+        *("code", "title", "maker", "form"),
+        *(f"{name} ({unit})" for name in lengths[:5]),
+        *(f"weight ({heavy})", "frame", "glazed", "light", "themes", "set", "storage", "hardware"),
+        *(f"{name} ({unit})" for name in lengths[5:]),
+        *("client", "hangs on"),
+    ]
+
+    def length(mm: float | None) -> float | str:
+        if mm is None:
+            return ""
+        return round({"in": inches(mm), "cm": mm / 10, "mm": mm}[unit], 4)
+
+    for one in found.iterator(chunk_size=500):
+        weight = "" if one.weight_kg is None else round(pounds(one.weight_kg) if heavy == "lb" else one.weight_kg, 4)
+        yield [
+            *(one.code, one.title, one.maker, one.form),
+            *(length(mm) for mm in (one.width_mm, one.height_mm, one.depth_mm, one.frame_width_mm, one.mat_width_mm)),
+            *(weight, one.frame, "yes" if one.glazed else "no", one.light, ", ".join(one.themes)),
+            *(one.set_name, one.storage, one.hang_kind),
+            *(length(mm) for mm in (one.hang_below_top_mm, one.hang_inset_mm, one.hang_length_mm, one.hang_spacing_mm)),
+            *(str(one.client or ""), f"{one.hung_wall.room}, {one.hung_wall}" if one.hung_wall else ""),
+        ]
+
+
+def _key(request: HttpRequest, token: str) -> str:
+    return f"import:{request.user.pk}:{token}"
+
+
+def _keep(request: HttpRequest, token: str, kept: dict[str, Any]) -> None:
+    cache.set(_key(request, token), kept, KEPT_FOR_S)
+
+
+def _kept(request: HttpRequest, token: str) -> dict[str, Any]:
+    kept = cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
+    if kept is None:
+        raise Missing("This import is no longer kept: nothing was stored. Send the list again.")
+    return kept  # type: ignore[no-any-return]
+
+
+def _plan(request: HttpRequest, kept: dict[str, Any]) -> Plan:
+    return Plan(
+        studio=access.get(request.user, Studio, kept["studio"]),
+        client=access.get(request.user, Client, kept["client"]) if kept["client"] else None,
+        project=access.get(request.user, Project, kept["project"]) if kept["project"] else None,
+        mapping=kept["mapping"],
+        unit=kept["unit"],
+        order=kept["order"],
+    )

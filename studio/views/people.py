@@ -1,0 +1,207 @@
+"""People and settings: who is in the studio, how they come in, what each prefers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from allauth.usersessions.models import UserSession
+from django.contrib import messages
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_required
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from studio import access
+from studio.forms import ComeInForm, InvitationForm, LogoForm, MyForm, StudioForm, attempt
+from studio.models import Invitation, Membership, Role, Studio, User
+from studio.services import keys
+from studio.services import people as services
+from studio.services.pictures import MAX_BYTES
+
+MODEL_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def people(request: HttpRequest) -> HttpResponse:
+    """Who is in the studio and who is invited; a principal invites here."""
+    studio = access.acting_studio(request)
+    form = InvitationForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        sent = attempt(form, lambda: services.invitation_send(by=request.user, studio=studio, **form.cleaned_data))
+        if sent is not None:
+            messages.success(request, f"A letter with an invitation is on its way to {sent.email}.")
+            return redirect("people")
+    context = {
+        "here": "people",
+        "form": form,
+        "members": studio.memberships.select_related("user").order_by("user__name"),
+        "invitations": studio.invitations.filter(accepted_at=None, revoked_at=None, expires_at__gt=timezone.now()),
+        "roles": Role.choices,
+        "may_decide": access.role_in(user=request.user, studio=studio) in access.PRINCIPAL,
+        "studios": access.visible(request.user, Studio),
+    }
+    return render(request, "studio/people.html", context, status=422 if form.errors else 200)
+
+
+@login_required
+@require_POST
+def member_role(request: HttpRequest, pk: int) -> HttpResponse:
+    membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
+    services.membership_role(by=request.user, membership=membership, role=request.POST.get("role", ""))
+    messages.success(request, f"{membership.user} is {membership.get_role_display().lower()} now.")
+    return redirect("people")
+
+
+@login_required
+@require_POST
+def member_end(request: HttpRequest, pk: int) -> HttpResponse:
+    membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
+    services.membership_end(by=request.user, membership=membership)
+    messages.success(request, f"{membership.user} is no longer in {membership.studio}.")
+    return redirect("people" if membership.user_id != request.user.pk else "home")
+
+
+@login_required
+@require_POST
+def invitation_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    invitation = access.get(request.user, Invitation.objects.select_related("studio"), pk)
+    services.invitation_revoke(by=request.user, invitation=invitation)
+    messages.success(request, f"The invitation of {invitation.email} is withdrawn.")
+    return redirect("people")
+
+
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "POST"])
+def invitation(request: HttpRequest, token: str) -> HttpResponse:
+    """Come into a studio: whoever has an account signs in first, whoever has none makes one here."""
+    found = services.invitation_find(token)
+    if request.user.is_authenticated:
+        return _come_in_as_member(request, token, found)
+    if User.objects.filter(email__iexact=found.email).exists():
+        return redirect(f"{reverse('account_login')}?next={request.path}")
+    form = ComeInForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        user = attempt(form, lambda: services.invitation_accept(token=token, **form.cleaned_data))
+        if user is not None:
+            login(request, user, backend=MODEL_BACKEND)
+            return redirect("home")
+    context = {"invitation": found, "form": form}
+    return _never_kept(render(request, "studio/invitation.html", context, status=422 if form.errors else 200))
+
+
+def _come_in_as_member(request: HttpRequest, token: str, found: Invitation) -> HttpResponse:
+    if request.method == "POST":
+        services.invitation_accept(token=token, user=request.user)
+        access.choose_studio(request, found.studio)
+        messages.success(request, f"Welcome to {found.studio}.")
+        return redirect("home")
+    return _never_kept(render(request, "studio/invitation.html", {"invitation": found}))
+
+
+def _never_kept(response: HttpResponse) -> HttpResponse:
+    """The address carries a secret: the page goes into no cache."""
+    response["Cache-Control"] = "no-store"
+    return response
+
+
+@login_required
+@require_POST
+def studio_choose(request: HttpRequest, pk: int) -> HttpResponse:
+    access.choose_studio(request, access.get(request.user, Studio, pk))
+    return redirect("home")
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def studio_settings(request: HttpRequest) -> HttpResponse:
+    studio = access.acting_studio(request)
+    may_decide = access.role_in(user=request.user, studio=studio) in access.PRINCIPAL
+    form = StudioForm(request.POST or None, initial={name: getattr(studio, name) for name in services.STUDIO_FIELDS})
+    if not may_decide:
+        for field in form.fields.values():
+            field.disabled = True
+    if request.method == "POST" and form.is_valid():
+        done = attempt(form, lambda: services.studio_update(by=request.user, studio=studio, **form.cleaned_data))
+        if done is not None:
+            messages.success(request, "The studio's settings are changed.")
+            return redirect("studio_settings")
+    context = {
+        "here": "settings",
+        "form": form,
+        "logo_form": LogoForm(),
+        "may_decide": may_decide,
+        "studio_row": studio,
+    }
+    return render(request, "studio/settings.html", context, status=422 if form.errors else 200)
+
+
+@login_required
+@require_POST
+def studio_logo(request: HttpRequest) -> HttpResponse:
+    studio = access.acting_studio(request)
+    form = LogoForm(request.POST, request.FILES)
+    if "remove" in request.POST:
+        services.studio_logo(by=request.user, studio=studio, content=None)
+    elif form.is_valid():
+        content = form.cleaned_data["logo"].read(MAX_BYTES + 1)
+        if attempt(form, lambda: services.studio_logo(by=request.user, studio=studio, content=content)) is None:
+            messages.error(request, " ".join(form.non_field_errors()))
+    return redirect("studio_settings")
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def my_settings(request: HttpRequest) -> HttpResponse:
+    user: Any = request.user
+    form = MyForm(request.POST or None, initial={name: getattr(user, name) for name in services.MY_FIELDS})
+    if request.method == "POST" and form.is_valid():
+        done = attempt(form, lambda: services.me_update(by=user, **form.cleaned_data))
+        if done is not None:
+            messages.success(request, "Your settings are changed.")
+            return redirect("my_settings")
+    context = {"here": "settings", "form": form, "tokens": user.api_tokens.all()}
+    return render(request, "studio/my_settings.html", context, status=422 if form.errors else 200)
+
+
+@login_required
+@require_POST
+def device_end(request: HttpRequest, pk: int) -> HttpResponse:
+    """Signs one of the caller's own devices out."""
+    get_object_or_404(UserSession, pk=pk, user=request.user).end()
+    messages.success(request, "The device is signed out.")
+    return redirect("usersessions_list")
+
+
+@login_required
+@require_POST
+def token_create(request: HttpRequest) -> HttpResponse:
+    """A new key for programs, shown this once."""
+    user: Any = request.user
+    key = keys.token_create(by=user, label=request.POST.get("label", ""))
+    answer = render(request, "studio/token.html", {"here": "settings", "key": key})
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@login_required
+@require_POST
+def token_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+    user: Any = request.user
+    keys.token_revoke(by=user, pk=pk)
+    messages.success(request, "The key is taken back.")
+    return redirect("my_settings")
+
+
+@login_required
+@require_GET
+def logo(request: HttpRequest) -> HttpResponse:
+    """The studio's logo, for its own people."""
+    studio = access.acting_studio(request)
+    if not studio.logo:
+        return HttpResponse(status=204)
+    return FileResponse(studio.logo.open("rb"), content_type="image/jpeg")  # type: ignore[return-value]

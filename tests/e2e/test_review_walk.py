@@ -1,0 +1,203 @@
+"""A plan from draft to close-out through the pages, in the three roles, and the principal's queue by keys alone."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.urls import reverse
+
+from placements.models import Decision, Revision, SignOff
+from placements.services import moves, plans
+from placements.snapshots import verify
+from studio.models import WallItem
+from tests.browsing import barriers, opened, too_wide
+from tests.factories import INCH, ArtworkFactory, ItemFactory, ProjectFactory, RoomFactory, WallFactory
+from tests.placements import reviewing, stub_engine
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def plan(cast):
+    """Ten sofa walls, each with a painting 12 in above the sofa where 6 to 10 in belong: ten exceptions."""
+    project = ProjectFactory(client__studio=cast.studio, designer=cast.designer, name="Ten walls")
+    revision = plans.revision_open(by=cast.designer, project=project)
+    for index in range(10):
+        # A room each: two focal sofas in one room would be findings of their own.
+        wall = WallFactory(room=RoomFactory(project=project, name=f"Room {index + 1}"), name=f"Wall {index + 1}")
+        ItemFactory(wall=wall)
+        moves.placement_place(
+            by=cast.designer,
+            revision=revision,
+            wall=wall,
+            version=None,
+            artwork=ArtworkFactory(client=project.client, title=f"Study {index + 1}"),
+            left_mm=56 * INCH,
+            bottom_mm=46 * INCH,
+        )
+    return revision
+
+
+def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_page):
+    designer = new_page(cast.designer)
+    designer.goto(reverse("plan_review", args=[plan.pk]))
+    designer.get_by_role("link", name="Send to review").click()
+    questions = designer.locator(".questions li")
+    questions.first.wait_for()
+    assert questions.count() == 10
+    designer.get_by_role("button", name="Send to review").click()
+    designer.get_by_text("Say why.").nth(9).wait_for()
+    questions.nth(0).locator("textarea").fill("The mantel's line carries on here.")
+    designer.get_by_label("The same reason for all that are left empty").fill("The client sits tall.")
+    designer.get_by_role("button", name="Send to review").click()
+    designer.get_by_text("Sent. The principal has it now.").wait_for()
+
+    principal = new_page(cast.principal)
+    principal.goto("/")
+    principal.get_by_role("link", name=re.compile("For review")).click()
+    principal.get_by_text("0 of 10 decided").wait_for()
+    principal.get_by_text("The mantel's line carries on here.").wait_for()
+    principal.locator(".measure-gauge").wait_for()
+    for done in range(1, 9):
+        principal.keyboard.press("a")
+        principal.get_by_text(f"{done} of 10 decided").wait_for()
+    principal.keyboard.press("r")
+    principal.keyboard.type("Lower it to nine inches.")
+    principal.keyboard.press("Enter")
+    principal.get_by_text("9 of 10 decided").wait_for()
+    principal.keyboard.press("a")
+    principal.get_by_text("goes back to its designer").wait_for()
+    principal.keyboard.press("s")
+    principal.get_by_text("is now draft").wait_for()
+
+    designer.goto("/inbox/")
+    designer.get_by_role("button", name=re.compile("sent Ten walls back")).click()
+    designer.get_by_text("Lower it to nine inches.").wait_for()
+    returned = Decision.objects.get(verdict="return")
+    placement = plan.placements.get(wall=returned.finding.wall)
+    moves.placement_move(
+        by=cast.designer, placement=placement, version=None, left_mm=placement.left_mm, bottom_mm=43 * INCH
+    )
+    designer.get_by_role("link", name="Send to review").click()
+    designer.locator(".questions li").first.wait_for()
+    assert designer.locator(".questions li").count() == 9
+    designer.get_by_role("button", name="Send to review").click()
+    designer.get_by_text("Sent. The principal has it now.").wait_for()
+
+    principal.goto("/review/")
+    principal.get_by_text("9 of 9 decided").wait_for()
+    principal.keyboard.press("s")
+    principal.get_by_role("button", name=re.compile("Sign as")).wait_for()
+    principal.keyboard.press("Enter")
+    principal.get_by_text("is what was signed").wait_for()
+    assert SignOff.objects.get().by == cast.principal
+    assert verify(Revision.objects.get(pk=plan.pk)).holds
+
+    coordinator = new_page(cast.coordinator)
+    coordinator.goto(reverse("plan_review", args=[plan.pk]))
+    coordinator.get_by_role("link", name="Issue to a hanger").click()
+    coordinator.get_by_label("Who hangs it").fill("Pim")
+    coordinator.get_by_role("button", name="Issue the job").click()
+    coordinator.wait_for_url("**/issue/")
+    assert Revision.objects.get(pk=plan.pk).state == "issued"
+    coordinator.goto(reverse("plan_review", args=[plan.pk]))
+    coordinator.get_by_role("button", name="All is hung").click()
+    coordinator.get_by_role("button", name="Close the plan").click()
+    coordinator.get_by_text("is now closed").wait_for()
+    states = list(Revision.objects.get(pk=plan.pk).transitions.values_list("to_state", flat=True))
+    assert states == ["draft", "in_review", "draft", "in_review", "signed", "issued", "hung", "closed"]
+
+    principal.goto(reverse("audit_trail", args=[plan.plan.project_id]))
+    assert principal.get_by_text("sent revision 1 for review").count() == 2
+    assert principal.get_by_text("took revision 1 back to draft").count() == 1
+
+
+def test_forty_exceptions_take_forty_two_keystrokes(cast, new_page, monkeypatch):
+    """One key each, one to go to the signature, one to sign; none of them is a mouse."""
+    stub_engine.install(monkeypatch)
+    job = reviewing.make_job(cast, *[600.0 + index for index in range(40)])
+    job.send()
+    page = new_page(cast.principal)
+    page.goto("/review/")
+    page.get_by_text("0 of 40 decided").wait_for()
+    strokes = 0
+
+    def press(key: str) -> None:
+        nonlocal strokes
+        page.keyboard.press(key)
+        strokes += 1
+
+    for done in range(1, 41):
+        press("a")
+        page.locator(".progress").get_by_text(f"{done} of 40 decided").wait_for()
+    press("s")
+    page.get_by_role("button", name=re.compile("Sign as")).wait_for()
+    press("Enter")
+    page.get_by_text("is what was signed").wait_for()
+    assert strokes == 42
+    assert Decision.objects.filter(verdict="accept", by=cast.principal).count() == 40
+
+
+def test_keys_do_nothing_while_one_types_and_escape_closes(cast, new_page, monkeypatch):
+    stub_engine.install(monkeypatch)
+    job = reviewing.make_job(cast, 600.0, 700.0)
+    job.send()
+    page = new_page(cast.principal)
+    page.goto("/review/")
+    page.keyboard.press("r")
+    page.keyboard.type("a japanese screen")
+    assert page.get_by_label("What should change?").input_value() == "a japanese screen"
+    page.keyboard.press("Escape")
+    page.get_by_label("What should change?").wait_for(state="hidden")
+    assert not Decision.objects.exists()
+    page.keyboard.press("j")
+    page.locator("#queue:not(.htmx-request) .finding-head .pennant", has_text="2").wait_for()
+    page.wait_for_function("document.activeElement.matches('[data-focus]')")
+    page.keyboard.press("a")
+    page.get_by_text("1 of 2 decided").wait_for()
+    page.keyboard.press("j")
+    page.get_by_role("button", name=re.compile("Take back")).wait_for()
+    page.keyboard.press("u")
+    page.get_by_text("0 of 2 decided").wait_for()
+
+
+def test_the_queue_fits_a_phone_and_the_night_sheet(cast, new_page, monkeypatch):
+    stub_engine.install(monkeypatch)
+    job = reviewing.make_job(cast, 600.0)
+    WallItem.objects.create(
+        wall=job.walls[0], code="s", kind="sofa", left_mm=500, bottom_mm=0, width_mm=2000, height_mm=850
+    )
+    job.send()
+    page = new_page(cast.principal, viewport={"width": 360, "height": 740}, color_scheme="dark")
+    for name, arguments in (
+        ("review_queue", []),
+        ("plan_review", [job.revision.pk]),
+        ("sign_off", [job.revision.pk]),
+        ("inbox", []),
+        ("comments", [job.project.pk]),
+        ("audit_trail", [job.project.pk]),
+        ("learning", []),
+    ):
+        assert too_wide(opened(page, reverse(name, args=arguments))) <= 0, name
+
+
+@pytest.mark.parametrize("sheet", ["light", "dark"])
+def test_assistive_technology_finds_nothing_serious(cast, new_page, monkeypatch, sheet):
+    """Checked against WCAG 2.2 AA by axe."""
+    stub_engine.install(monkeypatch)
+    job = reviewing.make_job(cast, 600.0, 50.0)
+    job.send()
+    page = new_page(cast.principal, color_scheme=sheet)
+    faults = []
+    for name, arguments in (
+        ("review_queue", []),
+        ("plan_review", [job.revision.pk]),
+        ("sign_off", [job.revision.pk]),
+        ("inbox", []),
+        ("comments", [job.project.pk]),
+        ("audit_trail", [job.project.pk]),
+        ("learning", []),
+    ):
+        faults += [f"{name}: {barrier}" for barrier in barriers(opened(page, reverse(name, args=arguments)))]
+    assert faults == []

@@ -1,0 +1,96 @@
+"""Gaps in a group, 2 to 3 in, up to 5 in for two or three pieces: common practice, no source."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import box
+
+from placements.engine.arrangement import arranged
+from placements.engine.rules.arrangement import spacing
+from tests import scenes
+from tests.scenes import INCH, group, level, open_wall, said, work
+
+
+def prints(count: int, width: float = 16, height: float = 20):
+    return [work(f"p{n}", width, height, frame="black", form="print") for n in range(count)]
+
+
+def row(count: int, gap: float, width: float = 16) -> list[tuple[float, float]]:
+    return [(25 + n * (width + gap), 53) for n in range(count)]
+
+
+@pytest.mark.parametrize(
+    ("count", "gap", "expected"),
+    [
+        (5, 2, None),
+        (5, 2.5, None),
+        (5, 3, None),
+        (5, 3.5, "exception"),
+        (5, 1.5, "exception"),
+        pytest.param(3, 5, None, id="three pieces may have 5 in"),
+        pytest.param(2, 5, None, id="two pieces may have 5 in"),
+        pytest.param(4, 5, "exception", id="four may not"),
+        pytest.param(3, 5.5, "exception", id="three may not have more"),
+    ],
+)
+def test_the_band_depends_on_how_many_hang_together(count: int, gap: float, expected: str | None) -> None:
+    assert level(group(open_wall(*prints(count)), *row(count, gap)), "spacing") == expected
+
+
+def test_overlapping_pieces_are_a_stop() -> None:
+    found = group(open_wall(*prints(3)), *row(3, -1))
+    assert level(found, "spacing") == "stop"
+    assert found.stopped
+
+
+def test_a_single_piece_has_no_gaps() -> None:
+    assert "spacing" not in group(open_wall(*prints(1)), (50, 53)).terms
+
+
+def test_the_flag_points_to_the_worst_gap() -> None:
+    found = group(open_wall(*prints(4)), (25, 53), (43.5, 53), (62, 53), (86, 53))
+    finding = said(found, "spacing")
+    assert finding is not None
+    assert finding.text == "Two neighbours hang 8 in apart; 2–3 in keeps the group together"
+    assert finding.where is not None
+    assert (finding.where.left / INCH, finding.where.width / INCH) == pytest.approx((78, 8))
+
+
+def test_pieces_that_do_not_face_are_measured_corner_to_corner() -> None:
+    found = group(open_wall(*prints(2)), (25, 30), (25 + 16 + 3, 30 + 20 + 4))
+    assert "5 in" in str(scenes.said(found, "spacing") or found.holds["spacing"])
+
+
+@settings(max_examples=60, deadline=None)
+@given(gaps=st.lists(st.floats(0.2, 9), min_size=3, max_size=5), seed=st.integers(0, 2**16))
+def test_the_worst_gap_is_a_distance_that_shapely_finds_too(gaps: list[float], seed: int) -> None:
+    works = prints(len(gaps) + 1)
+    lefts = [25 + sum(gaps[:n]) + 16 * n for n in range(len(works))]
+    house, space = open_wall(*works, width=400)
+    hung = [scenes.hang(w, left, 53) for w, left in zip(works, lefts, strict=True)]
+    placed = arranged(house, space, hung)
+    verdict = spacing.evaluate(placed, spacing.Limits())
+    shapes = [box(*edges) for edges in placed.boxes]
+    distances = [a.distance(b) for a, b in pairwise(shapes)]
+    assert min(abs(float(verdict.value) - one) for one in distances) < 1e-6
+    worst = max(distances, key=lambda one: max(2 * INCH - one, one - float(verdict.high), 0))
+    assert math.isclose(
+        max(2 * INCH - float(verdict.value), float(verdict.value) - float(verdict.high), 0),
+        max(2 * INCH - worst, worst - float(verdict.high), 0),
+        abs_tol=1e-6,
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(gap=st.floats(3.2, 12), nearer=st.floats(0.01, 1))
+def test_closing_a_wide_gap_never_lowers_the_score(gap: float, nearer: float) -> None:
+    where = open_wall(*prints(4), width=400)
+    apart, closer = (group(where, *row(4, one)) for one in (gap, 3 + (gap - 3) * (1 - nearer)))
+    assert closer.terms["spacing"] >= apart.terms["spacing"] - 1e-12
+    assert np.isfinite(apart.score)

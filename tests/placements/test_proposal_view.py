@@ -1,0 +1,102 @@
+"""Asking for a proposal on the page, watching it, comparing and accepting it."""
+
+from __future__ import annotations
+
+import pytest
+from django.urls import reverse
+
+from placements.models import Placement, ProposalRun, RunState
+from tests.factories import (
+    INCH,
+    ArtworkFactory,
+    WallFactory,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def ready(cast, hung):
+    """A finished run: the piece moves 2 in up, another comes to a wall that was empty."""
+    project, stays = hung.revision.plan.project, hung.artwork
+    first, second = hung.wall, WallFactory(room=hung.wall.room, name="South wall")
+    comes = ArtworkFactory(client=project.client, title="Marram")
+
+    def piece(work, left, bottom):
+        return {
+            "artwork": work.pk,
+            "left_mm": left * INCH,
+            "bottom_mm": bottom * INCH,
+            "order": 1,
+            "space": "s",
+            "group": "",
+            "why": "Right width.",
+        }
+
+    walls = [
+        {"wall": first.pk, "score": 91.0, "pieces": [piece(stays, 56, 44)], "bares": [], "findings": []},
+        {"wall": second.pk, "score": 80.0, "pieces": [piece(comes, 50, 50)], "bares": [], "findings": []},
+    ]
+    return ProposalRun.objects.create(
+        project=project,
+        requested_by=cast.designer,
+        state=RunState.READY,
+        progress=1.0,
+        options={"revision": hung.revision_id, "versions": {}},
+        result={"walls": walls, "unplaced": [], "optimality": {"objective": 1, "bound": 1, "gap": 0.0, "seconds": 0}},
+    )
+
+
+def test_comparison_says_what_would_change(cast, client_of, ready):
+    page = client_of(cast.designer).get(reverse("proposal", args=[ready.pk])).content.decode()
+    assert "2 walls would change" in page
+    assert "Slack water moves 2″ up." in page
+    assert "Marram comes here." in page
+    assert "No better plan exists" in page
+
+
+def test_wall_by_wall_only_the_chosen_change(cast, client_of, ready):
+    wall = ready.result["walls"][1]["wall"]
+    client_of(cast.designer).post(reverse("proposal_accept", args=[ready.pk]), {"walls": [wall]})
+    assert Placement.objects.get(artwork__title="Marram").wall_id == wall
+    assert Placement.objects.get(artwork__title="Slack water").bottom_mm == 42 * INCH
+
+
+def test_whole_proposal_is_taken_over(cast, client_of, ready):
+    answer = client_of(cast.designer).post(reverse("proposal_accept", args=[ready.pk]), {"whole": "1"})
+    assert answer.url == reverse("project", args=[ready.project_id])
+    assert Placement.objects.get(artwork__title="Slack water").bottom_mm == 44 * INCH
+
+
+def test_choosing_nothing_changes_nothing(cast, client_of, ready):
+    client_of(cast.designer).post(reverse("proposal_accept", args=[ready.pk]), {})
+    assert Placement.objects.count() == 1
+
+
+def test_asking_shows_progress_that_polls_and_can_be_cancelled(cast, client_of, ready):
+    client = client_of(cast.designer)
+    text = client.post(
+        reverse("proposal_start", args=[ready.project_id]), headers={"HX-Request": "true"}
+    ).content.decode()
+    run = ProposalRun.objects.first()
+    assert 'hx-trigger="every 1s"' in text
+    assert "<progress" in text
+    cancelled = client.post(reverse("proposal_cancel", args=[run.pk]), headers={"HX-Request": "true"})
+    assert "Nothing was changed" in cancelled.content.decode()
+
+
+def test_failed_run_says_why_and_offers_another(cast, client_of, ready):
+    ready.state, ready.error, ready.result = RunState.FAILED, "The engine stopped: no walls.", None
+    ready.save()
+    page = client_of(cast.designer).get(reverse("proposal", args=[ready.pk])).content.decode()
+    assert "The engine stopped: no walls." in page
+    assert "Ask again" in page
+
+
+def test_who_may(cast, client_of, ready):
+    page, accept = reverse("proposal", args=[ready.pk]), reverse("proposal_accept", args=[ready.pk])
+    assert client_of(cast.stranger).get(page).status_code == 404
+    assert client_of(None).get(page).status_code == 302
+    assert client_of(cast.coordinator).get(page).status_code == 200
+    assert client_of(cast.coordinator).post(accept, {"whole": "1"}).status_code == 403
+    assert client_of(cast.stranger).post(accept, {"whole": "1"}).status_code == 404

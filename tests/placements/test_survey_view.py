@@ -1,0 +1,124 @@
+"""Surveying a wall by numbers: what is stored, what is refused and how that is said."""
+
+from __future__ import annotations
+
+import pytest
+from django.urls import reverse
+
+from placements.contexts.typical import TYPICAL
+from studio.models import Wall, WallItem
+from studio.models.furniture import ItemKind
+from tests.factories import INCH, ClientFactory, ItemFactory, ProjectFactory, RoomFactory, WallFactory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def wall(cast):
+    return WallFactory(room=RoomFactory(project=ProjectFactory(client=ClientFactory(studio=cast.studio))))
+
+
+def url_of(wall, name="wall_survey"):
+    return reverse(name, args=[wall.room.project_id, wall.pk])
+
+
+def item_data(wall, **changes):
+    data = {"kind": "sofa", "left": "3' 6\"", "bottom": "0", "width": "7 ft", "height": "34", "depth": "36"}
+    return data | {"version": wall.version} | changes
+
+
+def test_designers_survey_others_do_not(cast, client_of, wall):
+    assert client_of(cast.designer).get(url_of(wall)).status_code == 200
+    assert client_of(cast.coordinator).get(url_of(wall)).status_code == 403
+    assert client_of(cast.stranger).get(url_of(wall)).status_code == 404
+    assert client_of(None).get(url_of(wall)).status_code == 302
+
+
+@pytest.mark.parametrize(("typed", "mm"), [("5' 3 1/2\"", 63.5 * INCH), ("63.5", 63.5 * INCH), ("161cm", 1610.0)])
+def test_lengths_are_read_as_people_type_them(cast, client_of, wall, typed, mm):
+    client_of(cast.designer).post(url_of(wall, "item_save"), item_data(wall, width=typed))
+    assert WallItem.objects.get().width_mm == pytest.approx(mm)
+
+
+def test_new_wall_in_a_new_room(cast, client_of, wall):
+    url = reverse("wall_new", args=[wall.room.project_id])
+    data = {
+        "new_room": "Study", "use": "study", "name": "Desk wall", "length": "12 ft", "height": "2.6 m",
+        "build": "plaster", "finish": "paint",
+    }  # fmt: skip
+    answer = client_of(cast.designer).post(url, data)
+    stored = Wall.objects.get(name="Desk wall")
+    assert answer.url == url_of(stored)
+    assert (stored.length_mm, stored.height_mm) == pytest.approx((3657.6, 2600))
+    assert stored.room.name == "Study"
+
+
+def test_wall_without_a_room_or_length_says_both(cast, client_of, wall):
+    url = reverse("wall_new", args=[wall.room.project_id])
+    answer = client_of(cast.designer).post(url, {"name": "X", "length": "long", "height": "9 ft"})
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert "Choose a room, or name a new one." in text
+    assert "long" in text
+    assert Wall.objects.count() == 1
+
+
+def test_fault_stands_beside_its_field_and_nothing_is_lost(cast, client_of, wall):
+    data = item_data(wall, width="wide", height="-3")
+    answer = client_of(cast.designer).post(url_of(wall, "item_save"), data, headers={"HX-Request": "true"})
+    text = answer.content.decode()
+    assert answer.status_code == 422
+    assert 'value="wide"' in text
+    assert 'value="3&#x27; 6&quot;"' in text
+    assert text.count('class="fault"') == 2
+    assert not WallItem.objects.exists()
+
+
+def test_item_off_the_wall_is_refused_in_place(cast, client_of, wall):
+    data = item_data(wall, left="200 ft")
+    answer = client_of(cast.designer).post(url_of(wall, "item_save"), data, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert "fault" in answer.content.decode()
+    assert not WallItem.objects.exists()
+
+
+def test_item_is_changed_and_taken_off(cast, client_of, wall):
+    item = ItemFactory(wall=wall)
+    client = client_of(cast.designer)
+    client.post(url_of(wall, "item_save"), item_data(wall, item=item.pk, left="4 ft"))
+    item.refresh_from_db()
+    assert item.left_mm == pytest.approx(48 * INCH)
+    wall.refresh_from_db()
+    client.post(url_of(wall, "item_delete"), {"item": item.pk, "version": wall.version})
+    assert not WallItem.objects.exists()
+
+
+def test_second_surveyor_keeps_what_was_typed(cast, client_of, wall):
+    data = item_data(wall, version=wall.version + 5, label="Grandmother's sofa")
+    answer = client_of(cast.designer).post(url_of(wall, "item_save"), data, headers={"HX-Request": "true"})
+    text = answer.content.decode()
+    assert answer.status_code == 409
+    assert "Grandmother&#x27;s sofa" in text
+    assert not WallItem.objects.exists()
+
+
+def test_copy_takes_everything_on_the_wall(cast, client_of, wall):
+    ItemFactory(wall=wall)
+    client_of(cast.designer).post(url_of(wall, "wall_copy"), {"name": "South wall"})
+    copy = Wall.objects.get(name="South wall")
+    assert copy.items.get().width_mm == 84 * INCH
+
+
+def test_wall_numbers_change(cast, client_of, wall):
+    data = {
+        "room": wall.room_id, "name": "North wall", "length": "15 ft", "height": "9 ft", "build": "brick",
+        "finish": "brick", "version": wall.version,
+    }  # fmt: skip
+    client_of(cast.designer).post(url_of(wall, "wall_change"), data)
+    wall.refresh_from_db()
+    assert (wall.length_mm, wall.build) == (pytest.approx(4572), "brick")
+
+
+def test_every_kind_has_a_usual_size() -> None:
+    assert {one.kind for one in TYPICAL} == set(ItemKind.values)
+    assert all(one.width > 0 and one.height > 0 and one.depth >= 0 and one.bottom >= 0 for one in TYPICAL)

@@ -1,0 +1,188 @@
+"""Signing in through the pages themselves: lockout, second factor, sessions."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.internal.auth import format_hotp_value, hotp_value, yield_hotp_counters_from_time
+from allauth.usersessions.models import UserSession
+from django.core import mail
+from django.test import Client
+from django.urls import reverse
+
+from studio.signin import SecondFactorAdapter
+from studio.templatetags.devices import device
+from tests.factories import PASSWORD, UserFactory
+
+pytestmark = pytest.mark.django_db
+
+
+def sign_in(client, user, password=PASSWORD, **extra):
+    return client.post(reverse("account_login"), {"login": user.email, "password": password}, **extra)
+
+
+def code_for(secret: str) -> str:
+    """The code of RFC 6238 for now."""
+    return format_hotp_value(hotp_value(secret, next(iter(yield_hotp_counters_from_time()))))
+
+
+def set_up_totp(client) -> str:
+    page = client.get(reverse("mfa_activate_totp"))
+    if page.status_code == 302:
+        client.post(page["Location"], {"password": PASSWORD})
+        page = client.get(reverse("mfa_activate_totp"))
+    secret = page.context["form"].secret
+    assert client.post(reverse("mfa_activate_totp"), {"code": code_for(secret)}).status_code == 302
+    return secret
+
+
+@pytest.mark.smoke
+def test_right_password_signs_in(client):
+    user = UserFactory()
+    assert sign_in(client, user).status_code == 302
+    assert client.session["_auth_user_id"] == str(user.pk)
+
+
+def test_nobody_signs_up_unasked(client):
+    client.post(reverse("account_signup"), {"email": "me@example.test", "password1": PASSWORD, "password2": PASSWORD})
+    assert "_auth_user_id" not in client.session
+    assert client.get(reverse("account_signup")).status_code == 200
+
+
+def test_five_wrong_passwords_lock_out_even_the_right_one(client):
+    user = UserFactory()
+    for _ in range(5):
+        answer = sign_in(client, user, "wrong")
+    assert answer.status_code == 429
+    assert answer["Retry-After"] == "900"
+    assert "15 minutes" in answer.content.decode()
+    assert sign_in(client, user).status_code == 429
+    assert "_auth_user_id" not in client.session
+
+
+def test_lockout_leaves_other_people_alone(client):
+    user, other = UserFactory(), UserFactory()
+    for _ in range(5):
+        sign_in(client, user, "wrong")
+    assert sign_in(client, other).status_code == 302
+
+
+def test_unknown_address_is_answered_like_a_wrong_password(client):
+    user = UserFactory()
+    wrong = sign_in(client, user, "wrong").content.decode()
+    nobody = {"login": "nobody@example.test", "password": "wrong"}
+    unknown = client.post(reverse("account_login"), nobody).content.decode()
+
+    def plain(text):
+        return re.sub(r"[A-Za-z0-9]{64}|nobody@example.test|person[0-9]+@example.test", "", text)
+
+    assert plain(unknown) == plain(wrong)
+
+
+def test_password_reset_tells_nobody_who_has_an_account(client):
+    user = UserFactory()
+    for email in (user.email, "nobody@example.test"):
+        assert client.post(reverse("account_reset_password"), {"email": email}).status_code == 302
+    assert len(mail.outbox) == 2
+    assert "/account/password/reset/key/" in mail.outbox[0].body
+    assert "/account/password/reset/key/" not in mail.outbox[1].body
+
+
+@pytest.mark.parametrize("password", ["short-one", "123456789012", "password1234"], ids=["short", "digits", "common"])
+def test_weak_new_password_is_refused(client, password):
+    sign_in(client, UserFactory())
+    answer = client.post(
+        reverse("account_change_password"), {"oldpassword": PASSWORD, "password1": password, "password2": password}
+    )
+    assert answer.status_code == 200
+    assert answer.context["form"].errors
+
+
+def test_second_factor_is_asked_for_once_set_up(client):
+    user = UserFactory()
+    sign_in(client, user)
+    secret = set_up_totp(client)
+    later = Client()
+    answer = sign_in(later, user)
+    assert answer["Location"] == reverse("mfa_authenticate")
+    assert "_auth_user_id" not in later.session
+    later.post(reverse("mfa_authenticate"), {"code": "000000"})
+    assert "_auth_user_id" not in later.session
+    # The same code opens once only; recovery codes are the other way in.
+    codes = Authenticator.objects.get(user=user, type=Authenticator.Type.RECOVERY_CODES).wrap().get_unused_codes()
+    later.post(reverse("mfa_authenticate"), {"code": codes[0]})
+    assert later.session["_auth_user_id"] == str(user.pk)
+    assert secret
+
+
+def test_seed_of_one_time_codes_is_stored_encrypted(client):
+    user = UserFactory()
+    sign_in(client, user)
+    secret = set_up_totp(client)
+    stored = Authenticator.objects.get(user=user, type=Authenticator.Type.TOTP).data["secret"]
+    assert secret not in stored
+    assert SecondFactorAdapter().decrypt(stored) == secret
+
+
+def test_replaced_secret_key_still_reads_old_seeds(settings):
+    adapter = SecondFactorAdapter()
+    stored = adapter.encrypt("seed")
+    settings.SECRET_KEY_FALLBACKS = [settings.SECRET_KEY]
+    settings.SECRET_KEY = "another-key-0123456789-0123456789-0123456789-012345"
+    assert adapter.decrypt(stored) == "seed"
+
+
+def test_studio_that_asks_for_a_second_factor_gets_it(cast, client_of):
+    cast.studio.require_second_factor = True
+    cast.studio.save()
+    client = client_of(cast.designer)
+    assert client.get("/admin/")["Location"] == reverse("mfa_index")
+    refused = client.get(reverse("api_schema"))
+    assert (refused.status_code, refused.json()["code"]) == (403, "not-allowed")
+    assert client.get(reverse("account_logout")).status_code == 200
+    set_up_totp(client)
+    assert client.get(reverse("api_schema")).status_code == 200
+    assert client_of(cast.stranger).get(reverse("api_schema")).status_code == 200
+
+
+def test_another_session_can_be_revoked(client):
+    user, thief = UserFactory(), Client()
+    sign_in(thief, user, HTTP_USER_AGENT="Somewhere else")
+    sign_in(client, user)
+    assert "Somewhere else" in client.get(reverse("usersessions_list")).content.decode()
+    client.post(reverse("usersessions_list"))
+    assert thief.get(reverse("usersessions_list")).status_code == 302
+    assert client.get(reverse("usersessions_list")).status_code == 200
+
+
+def test_one_device_is_signed_out_by_name_and_nobody_elses(client):
+    user, phone, stranger = UserFactory(), Client(), Client()
+    sign_in(phone, user, HTTP_USER_AGENT="Mozilla/5.0 (X11; Linux x86_64; rv:140.0) Gecko/20100101 Firefox/140.0")
+    sign_in(client, user)
+    sign_in(stranger, UserFactory())
+    page = client.get(reverse("usersessions_list")).content.decode()
+    assert "Firefox on Linux" in page
+    end = reverse("device_end", args=[UserSession.objects.get(user_agent__contains="Firefox").pk])
+    assert end in page
+    assert stranger.post(end).status_code == 404
+    assert phone.get(reverse("usersessions_list")).status_code == 200
+    assert client.post(end).status_code == 302
+    assert phone.get(reverse("usersessions_list")).status_code == 302
+    assert client.get(reverse("usersessions_list")).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("user_agent", "words"),
+    [  # The forms that the makers publish, shortened.
+        ("Mozilla/5.0 (X11; Linux x86_64) Chrome/140.0 Safari/537.36", "Chrome on Linux"),
+        ("Mozilla/5.0 (Windows NT 10.0; Win64; x64) Chrome/140.0 Safari/537.36 Edg/140.0", "Edge on Windows"),
+        ("Mozilla/5.0 (iPhone; CPU iPhone OS 18_0 like Mac OS X) Version/18.0 Safari/604.1", "Safari on an iPhone"),
+        ("Mozilla/5.0 (Android 15; Mobile; rv:140.0) Gecko/140.0 Firefox/140.0", "Firefox on Android"),
+        ("curl/8.0", "curl/8.0"),
+        ("", "Unknown"),
+    ],
+)
+def test_device_is_named(user_agent, words):
+    assert device(user_agent) == words

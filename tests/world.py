@@ -1,0 +1,161 @@
+"""A studio with one row of everything, all under the same number, and a word that no stranger may ever read.
+
+Since every model's row has the number `PK`, an address with that number in it reaches a real row of this studio
+whatever the view behind it looks up: so a test can try every address there is without knowing the views.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import uuid
+from dataclasses import dataclass
+from typing import Any
+
+from django.apps import apps
+from django.core.files.base import ContentFile
+from django.db import models, transaction
+from django.utils import timezone
+
+from placements.models import (
+    Bare,
+    ClientAnswer,
+    ClientLink,
+    Comment,
+    Decision,
+    Finding,
+    HouseRule,
+    Notice,
+    Option,
+    Photo,
+    PhotoMark,
+    Placement,
+    Plan,
+    ProposalRun,
+    Revision,
+    RevisionWall,
+    SignOff,
+    Transition,
+)
+from placements.selectors.composites import facts_shown
+from reports.models import Job, JobAction, JobLink, Report
+from studio.models import Artwork, Client, Invitation, Membership, Project, Room, Studio, Wall, WallItem
+from studio.models.base import Owned
+from tests.factories import INCH, Cast
+from tests.pictures import jpeg
+from tests.reports.signing import sign
+
+PK = 424242
+CANARY = "Zanzibarium"
+TOKEN = "the-token-of-every-link-in-this-world-0123456789"
+
+
+@dataclass(frozen=True)
+class World:
+    cast: Cast
+    token: str = TOKEN
+
+    def state(self) -> dict[str, list[tuple[Any, ...]]]:
+        """Every row of every scoped model: equal before and after means that nothing was changed."""
+        return {model.__name__: list(model.objects.order_by("pk").values_list()) for model in scoped_models()}
+
+    def revoke_links(self, **when: Any) -> None:
+        for model in (JobLink, ClientLink, Invitation):
+            model.objects.update(**when)
+
+
+def scoped_models() -> list[type[models.Model]]:
+    return [model for model in apps.get_models() if issubclass(model, Owned)]
+
+
+def picture(name: str = "picture.jpg") -> ContentFile:
+    return ContentFile(jpeg(size=(120, 80)), name)
+
+
+def _renumber(cast: Cast) -> None:
+    """The studio itself gets the number, too; its memberships follow it."""
+    with transaction.atomic():
+        Studio.objects.filter(pk=cast.studio.pk).update(id=PK)
+        Membership.objects.filter(studio_id=cast.studio.pk).update(studio_id=PK)
+    cast.studio.pk = PK
+
+
+def make_world(cast: Cast) -> World:
+    """Fills the cast's studio. Rows are made directly: what services would refuse is no matter here."""
+    now, later = timezone.now(), timezone.now() + dt.timedelta(days=30)
+    hashed = hashlib.sha256(TOKEN.encode()).hexdigest()
+    people = {"invited_by": cast.principal}
+    _renumber(cast)
+    Membership.objects.filter(studio=cast.studio, user=cast.coordinator).update(id=PK)
+    Invitation.objects.create(
+        pk=PK, studio=cast.studio, email=f"{CANARY.lower()}@example.test", role="designer", token_sha256=hashed,
+        expires_at=later, **people,
+    )  # fmt: skip
+    client = Client.objects.create(pk=PK, studio=cast.studio, name=f"{CANARY} client", notes=CANARY)
+    project = Project.objects.create(pk=PK, client=client, name=f"{CANARY} house", address_note=CANARY)
+    room = Room.objects.create(pk=PK, project=project, code="r1", name=f"{CANARY} room", use="living")
+    wall = Wall.objects.create(
+        pk=PK, room=room, code="w1", name=f"{CANARY} wall", length_mm=168 * INCH, height_mm=108 * INCH
+    )
+    WallItem.objects.create(
+        pk=PK, wall=wall, code="sofa", kind="sofa", label=f"{CANARY} sofa", left_mm=42 * INCH, bottom_mm=0,
+        width_mm=84 * INCH, height_mm=34 * INCH, depth_mm=36 * INCH,
+    )  # fmt: skip
+    artwork = Artwork.objects.create(
+        pk=PK, studio=cast.studio, client=client, code="a1", title=f"{CANARY} picture", maker=CANARY,
+        width_mm=56 * INCH, height_mm=34 * INCH, depth_mm=38, weight_kg=6, hang_kind="wire",
+        hang_below_top_mm=230, hang_inset_mm=76, hang_length_mm=1370, picture=picture(),
+    )  # fmt: skip
+    plan = Plan.objects.create(pk=PK, project=project)
+    revision = Revision.objects.create(pk=PK, plan=plan, number=1, state="in_review", note=CANARY)
+    in_revision = {"pk": PK, "revision": revision}
+    RevisionWall.objects.create(**in_revision, wall=wall)
+    placement = Placement.objects.create(
+        **in_revision, wall=wall, artwork=artwork, left_mm=56 * INCH, bottom_mm=42 * INCH, why=CANARY
+    )
+    Bare.objects.create(**in_revision, wall=wall, space="elsewhere", reason=CANARY)
+    Option.objects.create(pk=PK, wall=wall, name=CANARY, arrangement={"pieces": [], "bares": []}, kept_by=cast.designer)
+    Transition.objects.create(**in_revision, from_state="draft", to_state="in_review", by=cast.designer, note=CANARY)
+    ProposalRun.objects.create(pk=PK, project=project, requested_by=cast.designer, error=CANARY)
+    finding = Finding.objects.create(
+        **in_revision, wall=wall, key="k", rule="eye-line", level="exception", text=f"{CANARY} hangs high"
+    )
+    Decision.objects.create(pk=PK, finding=finding, verdict="accepted", reason=CANARY, by=cast.principal)
+    SignOff.objects.create(**in_revision, by=cast.principal, name=CANARY, sha256="0" * 64)
+    HouseRule.objects.create(pk=PK, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=CANARY)
+    Comment.objects.create(pk=PK, project=project, author=cast.designer, author_name="Designer", text=CANARY)
+    Notice.objects.create(pk=PK, studio=cast.studio, user=cast.principal, text=CANARY, url="/")
+    link = ClientLink.objects.create(
+        pk=PK, project=project, label=CANARY, token_sha256=hashed, created_by=cast.designer, expires_at=later
+    )
+    link.rooms.add(room)
+    ClientAnswer.objects.create(pk=PK, link=link, wall=wall, approved=True, text=CANARY)
+    signed = Revision.objects.create(pk=PK + 1, plan=plan, number=2, state="signed", sha256="0" * 64)
+    Placement.objects.create(revision=signed, wall=wall, artwork=artwork, left_mm=56 * INCH, bottom_mm=42 * INCH)
+    sign(signed, cast)
+    report = Report.objects.create(
+        **in_revision, fingerprint="f" * 64, state="ready", requested_by=cast.designer, pages=1, finished_at=now
+    )
+    report.file.save("sheet.pdf", ContentFile(f"%PDF-1.7 {CANARY}".encode()))
+    job = Job.objects.create(pk=PK, revision=signed, hanger_name=f"{CANARY} hanger", issued_by=cast.coordinator)
+    job_link = JobLink.objects.create(
+        pk=PK, job=job, token_sha256=hashed, created_by=cast.coordinator, expires_at=later
+    )
+    action = JobAction.objects.create(
+        pk=PK, job=job, link=job_link, uuid=uuid.UUID(int=PK), device="phone", sequence=1, kind="photo",
+        placement=placement, done_at=now,
+    )  # fmt: skip
+    action.photo.save("photo.jpg", picture())
+    photo = Photo.objects.create(
+        pk=PK, wall=wall, purpose="survey", picture=picture("wall.jpg"), shown=picture("shown.jpg"), width_px=120,
+        height_px=80, state="failed", taken_by=cast.designer, error=CANARY,
+        camera=[3.1416, 0, 0, -2100, 1300, 4000, -0.3, 0],
+        covariance=[[0] * 8] * 8, level={"left_mm": 0, "bottom_mm": 0, "x": 0, "y": 0, "turn": 0},
+    )  # fmt: skip
+    photo.shown_facts = facts_shown(photo, [placement])
+    photo.save()
+    PhotoMark.objects.create(
+        pk=PK, photo=photo, corners_px=[[10, 10], [90, 10], [90, 60], [10, 60]],
+        corners_mm=[[0, 50], [80, 50], [80, 0], [0, 0]], artwork=artwork,
+    )  # fmt: skip
+    return World(cast)
