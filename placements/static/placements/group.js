@@ -11,13 +11,14 @@ const metric = document.getElementById("group").dataset.metric === "1";
 const { step: STEP, fine: FINE } = strides(metric);
 
 let pending = null; // the piece being stepped, and how far [mm]
+const sent = new Set(); // the steps that no answer has drawn yet
 let refocus = null; // where the chosen piece is to have the focus again
 
 const form = () => document.getElementById("group-form");
 const chosen = () => document.getElementById("group").dataset.selected;
 const drawn = (id) => [...document.querySelectorAll(PIECE)].filter((node) => node.dataset.id === id);
 
-/** Show a piece so far from where it hangs [mm], on both drawings. */
+/** Show a piece so far from where it is drawn [mm], on both drawings. */
 function shift(id, across, up) {
   for (const node of drawn(id)) {
     const scale = Number(node.ownerSVGElement.dataset.scale);
@@ -25,25 +26,39 @@ function shift(id, across, up) {
   }
 }
 
-/** Ask for the piece to go that far from where it hangs on the wall [mm]. */
-function send(id, across, up) {
-  const there = JSON.parse(form().elements.state.value).pieces.find(([pk]) => String(pk) === id);
-  if (!there) return;
-  form().elements.left_mm.value = there[1] + across;
-  form().elements.bottom_mm.value = there[2] + up;
-  choose(id, "drag");
+let answered = Promise.resolve();
+
+/** Make a piece the one in hand, with its measures; or edit it. Each is asked once what was asked before is answered. */
+function choose(id, operation = "", fields = () => ({})) {
+  form().elements.work.value = id;
+  answered = answered.then(() => {
+    const focused = document.activeElement;
+    refocus = focused?.closest(".floor") ? ".floor" : focused?.closest(".on-wall") ? ".on-wall" : focused?.closest(".picks") && ".picks";
+    const values = { ...Object.fromEntries(new FormData(form())), work: id, do: operation, ...fields() };
+    return htmx.ajax("POST", form().action, { target: "#group", swap: "outerHTML", values }).catch(() => {});
+  });
+  return answered;
 }
 
-/** Make a piece the one in hand, with its measures; or edit it. */
-function choose(id, operation = "") {
-  form().elements.work.value = id;
-  const focused = document.activeElement;
-  refocus = focused?.closest(".floor") ? ".floor" : focused?.closest(".on-wall") ? ".on-wall" : focused?.closest(".picks") && ".picks";
-  htmx.ajax("POST", form().action, {
-    target: "#group",
-    swap: "outerHTML",
-    values: { ...Object.fromEntries(new FormData(form())), work: id, do: operation },
+/** Ask for the piece to go that far from where it then hangs on the wall [mm]. */
+async function send(id, across, up) {
+  const step = { id, across, up };
+  sent.add(step);
+  await choose(id, "drag", () => {
+    const there = JSON.parse(form().elements.state.value).pieces.find(([pk]) => String(pk) === id);
+    return there && { left_mm: there[1] + across, bottom_mm: there[2] + up };
   });
+  sent.delete(step);
+  follow();
+}
+
+/** Show every piece where it was sent or stepped to, besides where the last answer drew it. */
+function follow() {
+  for (const id of new Set([...document.querySelectorAll(PIECE)].map((node) => node.dataset.id))) {
+    const steps = [...sent, pending].filter((step) => step?.id === id);
+    const sum = (name) => steps.reduce((total, step) => total + step[name], 0);
+    shift(id, sum("across"), sum("up"));
+  }
 }
 
 /** A step; it is sent when no other follows. */
@@ -52,7 +67,7 @@ function move(id, across, up) {
   pending ??= { id, across: 0, up: 0 };
   pending.across += across;
   pending.up += up;
-  shift(id, pending.across, pending.up);
+  follow();
   clearTimeout(pending.timer);
   pending.timer = setTimeout(() => {
     const { across: far, up: high } = pending;
@@ -80,7 +95,7 @@ carries(document, PIECE, {
     if (moved) send(id, across, up);
     else if (id !== chosen()) choose(id);
   },
-  drop: ({ id }) => shift(id, 0, 0),
+  drop: follow,
 });
 
 /** The piece under a finger, or the nearest beside it. */
@@ -134,6 +149,7 @@ function redraw() {
 
 document.addEventListener("htmx:afterSettle", () => {
   ready();
+  if (pending) follow();
   const strip = document.querySelector(".picks");
   const pick = strip.querySelector("input:checked")?.closest("label");
   if (pick) strip.scrollTo({ left: pick.offsetLeft - (strip.clientWidth - pick.clientWidth) / 2 });

@@ -13,11 +13,13 @@ const { step: STEP, fine: FINE } = strides(metric);
 const SNAP_PX = 7;
 
 let hand = null; // the piece being moved
+const put = new Map(); // pieces put down, and where [mm], until an answer draws them there
 let asking = false;
 let asked = null;
 
 const sheet = () => document.getElementById("wall-sheet");
 const svg = () => sheet().querySelector("svg.elevation");
+const piece = (id) => svg()?.querySelector(`.piece[tabindex][data-id="${CSS.escape(id)}"]`);
 
 /** A length that a tape can read: to the eighth of an inch, or the millimetre. */
 const tidy = (mm) => Math.round(mm / FINE) * FINE;
@@ -33,8 +35,9 @@ function drawSnap(at) {
 }
 
 function lift(node) {
-  const from = boxOf(node);
-  hand = { node, id: node.dataset.id, from, at: from, lines: snapLines(svg(), node), perPixel: mmPerPixel(svg()), moved: false };
+  const { id } = node.dataset;
+  const from = put.get(id) ?? boxOf(node);
+  hand = { node, id, from, at: from, lines: snapLines(svg(), node), perPixel: mmPerPixel(svg()), moved: false };
   page.classList.add("moving");
   node.classList.add("held");
   return hand;
@@ -43,9 +46,15 @@ function lift(node) {
 function carry(left, bottom) {
   hand.at = { ...hand.at, left, bottom };
   hand.moved = true;
-  const [was, is] = [drawnAt(svg(), hand.from.left, hand.from.bottom), drawnAt(svg(), left, bottom)];
-  hand.node.setAttribute("transform", `translate(${is.x - was.x} ${is.y - was.y})`);
+  show(hand.node, hand.at);
   tryPlace();
+}
+
+/** Show a piece there, wherever it was drawn. */
+function show(node, at) {
+  const drawn = boxOf(node);
+  const [was, is] = [drawnAt(svg(), drawn.left, drawn.bottom), drawnAt(svg(), at.left, at.bottom)];
+  node.setAttribute("transform", `translate(${is.x - was.x} ${is.y - was.y})`);
 }
 
 /** Ask how the wall reads with the piece here: one question at a time, the newest place wins. */
@@ -96,30 +105,63 @@ function readOut(fresh) {
 
 function drop() {
   if (!hand) return;
-  const { node, id, at, from, moved } = hand;
-  svg().querySelector(".snap")?.remove();
-  page.classList.remove("moving");
-  node.classList.remove("held");
-  hand = null;
-  asked = null;
-  if (moved && (at.left !== from.left || at.bottom !== from.bottom)) store(id, at);
+  const { id, at, from, moved } = hand;
+  letGo();
+  if (!moved || (at.left === from.left && at.bottom === from.bottom)) return;
+  put.set(id, at);
+  store();
 }
 
-function store(id, at) {
-  refocus = id;
-  htmx.ajax("POST", page.dataset.edit, {
-    target: "#wall-sheet",
-    swap: "outerHTML",
-    values: { artwork: id, left_mm: at.left, bottom_mm: at.bottom, version: sheet().dataset.version, ...takeBack() },
+function letGo() {
+  svg().querySelector(".snap")?.remove();
+  page.classList.remove("moving");
+  hand.node.classList.remove("held");
+  clearTimeout(settle);
+  hand = null;
+  asked = null;
+}
+
+let storing = false;
+
+/** Store what was put down, one piece after the other, each on the wall that the answer before it drew. */
+async function store() {
+  if (storing) return;
+  storing = true;
+  while (put.size) {
+    const [[id, at]] = put;
+    const values = () => ({ artwork: id, left_mm: at.left, bottom_mm: at.bottom, version: sheet().dataset.version, ...takeBack() });
+    const stored = await ask("POST", page.dataset.edit, id, values);
+    if (!stored) giveUp();
+    else if (put.get(id) === at) put.delete(id);
+  }
+  storing = false;
+}
+
+/** What is not stored goes back to where it was drawn: it was meant for a wall that is no longer so. */
+function giveUp() {
+  if (hand) letGo();
+  put.clear();
+  for (const node of svg().querySelectorAll(".piece[transform]")) node.removeAttribute("transform");
+}
+
+let answered = Promise.resolve();
+
+/** Ask for the sheet, after what was asked before, a piece in focus; whether it was drawn anew without an objection. */
+function ask(verb, address, focus = null, values = () => ({})) {
+  answered = answered.then(async () => {
+    const before = sheet();
+    refocus = focus;
+    await htmx.ajax(verb, address, { target: "#wall-sheet", swap: "outerHTML", values: values() }).catch(() => {});
+    return sheet() !== before && !sheet().querySelector(".note[role=alert]");
   });
+  return answered;
 }
 
 /** The reader has been told that a change takes the plan back from the principal. */
 const takeBack = () => (sheet().dataset.takeBack ? { take_back: "1" } : {});
 
 function choose(id) {
-  refocus = id;
-  htmx.ajax("GET", `${page.dataset.page}?piece=${id}`, { target: "#wall-sheet", swap: "outerHTML" });
+  ask("GET", `${page.dataset.page}?piece=${id}`, id);
 }
 
 // The hand -----------------------------------------------------------------------------------------------------------
@@ -151,10 +193,10 @@ carries(page, ".piece[tabindex]", {
 
 function putBack() {
   if (!hand) return;
-  hand.node.removeAttribute("transform");
-  hand.moved = false;
-  drop();
-  choose(sheet().dataset.selected);
+  const { id, node, from } = hand;
+  letGo();
+  show(node, from);
+  choose(id);
 }
 
 // The thumb ----------------------------------------------------------------------------------------------------------
@@ -162,10 +204,17 @@ function putBack() {
 const ready = thumbs(page, metric, {
   move(across, up) {
     const node = svg().querySelector(".piece.selected[tabindex]");
-    if (node && (!hand || hand.node === node)) move(node, across, up);
+    if (node) move(node, across, up);
   },
   redraw,
 });
+
+// What is not yet put down needs no answer to be undone.
+page.addEventListener("click", (event) => {
+  if (!hand || !event.target.closest("[data-undo]")) return;
+  event.stopPropagation();
+  putBack();
+}, true);
 
 page.addEventListener("click", (event) => {
   const flag = event.target.closest(".flag[data-flag]");
@@ -176,7 +225,7 @@ page.addEventListener("click", (event) => {
 function redraw() {
   const asked = new URLSearchParams(location.search);
   if (sheet().dataset.selected) asked.set("piece", sheet().dataset.selected);
-  htmx.ajax("GET", `${page.dataset.page}?${asked}`, { target: "#wall-sheet", swap: "outerHTML" });
+  ask("GET", `${page.dataset.page}?${asked}`);
 }
 
 let turned = null;
@@ -207,7 +256,10 @@ page.addEventListener("keydown", (event) => {
 
 /** A step, in millimetres; the piece is put down when no other follows. */
 function move(node, across, up) {
-  if (!hand) lift(node);
+  if (hand?.node !== node) {
+    drop();
+    lift(node);
+  }
   carry(hand.at.left + across, hand.at.bottom + up);
   clearTimeout(settle);
   settle = setTimeout(drop, 600);
@@ -227,6 +279,15 @@ let layers = {};
 document.addEventListener("htmx:beforeSwap", () => {
   layers = Object.fromEntries([...page.querySelectorAll(".layers input")].map((one) => [one.id, one.checked]));
 });
+document.addEventListener("htmx:afterSwap", () => {
+  for (const [id, at] of put) if (piece(id)) show(piece(id), at);
+  if (!hand) return;
+  const node = piece(hand.id);
+  if (!node) return letGo();
+  hand.node = node;
+  node.classList.add("held");
+  if (hand.moved) show(node, hand.at);
+});
 document.addEventListener("htmx:afterSettle", () => {
   for (const [id, on] of Object.entries(layers)) {
     const box = document.getElementById(id);
@@ -234,7 +295,7 @@ document.addEventListener("htmx:afterSettle", () => {
   }
   ready();
   if (refocus) {
-    svg()?.querySelector(`.piece[data-id="${CSS.escape(refocus)}"]`)?.focus({ preventScroll: true });
+    piece(refocus)?.focus({ preventScroll: true });
     refocus = null;
   }
   sayStatus(sheet());
