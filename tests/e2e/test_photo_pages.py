@@ -12,7 +12,7 @@ from placements.models import MarkState, Photo
 from placements.services import photo_marks, photo_uses
 from placements.services import photos as services
 from placements.services.photo_measuring import photo_work
-from tests.browsing import barriers, opened, shot, still, too_wide
+from tests.browsing import barriers, opened, shot, still, too_wide, until
 from tests.factories import PlacementFactory, PlanFactory, RevisionFactory, make_cast
 from tests.placements.photos import walls
 from tests.placements.photos.test_photo_service import levelled, mark_over
@@ -115,6 +115,34 @@ def test_marks_are_answered_dragged_and_drawn_by_hand(site, new_page):
     page.get_by_role("heading", name=re.compile("Outlet")).wait_for()
     shot(page, "photo-drawn")
     assert photo.marks.get(kind="outlet").state == MarkState.ACCEPTED
+
+
+def test_corner_is_stepped_on_while_an_answer_is_on_its_way(site, new_page):
+    snap = walls.snapshot()
+    photo = site.measure(snap.jpeg)
+    page = new_page(site.by, viewport=DESK)
+    mark = mark_over(photo, snap, snap.pieces[0])
+    opened(page, f"{reverse('photo', args=[photo.pk])}?mark={mark.pk}")
+    x, y = mark.corners_px[1]
+    held = []
+    page.route("**/edit/change", lambda route: held.append(route))
+    corner = page.get_by_role("button", name=re.compile("top right"))
+    corner.press("ArrowLeft")
+    until(page, lambda: held)
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowDown")
+    stepped = corner.bounding_box()
+    held.pop().continue_()
+    page.unroute("**/edit/change")
+
+    def there():
+        mark.refresh_from_db()
+        return mark.corners_px[1] == pytest.approx([x - 10, y + 5], abs=0.01)
+
+    until(page, there)
+    still(page)
+    page.locator(".handle[data-index='1']:focus").wait_for()
+    assert corner.bounding_box() == pytest.approx(stepped, abs=1)
 
 
 def prepared(site, purpose, near=False):

@@ -1,6 +1,7 @@
 // The group in hand: a piece is chosen, dragged or stepped on the floor or on the wall; the server lets the rest settle
 // and measures.
 
+import { ask } from "../studio/base.js";
 import { arrow, carries, keepsStill } from "../studio/hand.js";
 import { misfits, mmPerPixel } from "./elevation.js";
 import { strides, thumbs } from "./thumb.js";
@@ -26,18 +27,14 @@ function shift(id, across, up) {
   }
 }
 
-let answered = Promise.resolve();
-
-/** Make a piece the one in hand, with its measures; or edit it. Each is asked once what was asked before is answered. */
+/** Make a piece the one in hand, with its measures; or edit it. */
 function choose(id, operation = "", fields = () => ({})) {
   form().elements.work.value = id;
-  answered = answered.then(() => {
+  return ask("POST", form().action, "#group", () => {
     const focused = document.activeElement;
     refocus = focused?.closest(".floor") ? ".floor" : focused?.closest(".on-wall") ? ".on-wall" : focused?.closest(".picks") && ".picks";
-    const values = { ...Object.fromEntries(new FormData(form())), work: id, do: operation, ...fields() };
-    return htmx.ajax("POST", form().action, { target: "#group", swap: "outerHTML", values }).catch(() => {});
+    return { ...Object.fromEntries(new FormData(form())), work: id, do: operation, ...fields() };
   });
-  return answered;
 }
 
 /** Ask for the piece to go that far from where it then hangs on the wall [mm]. */

@@ -1,10 +1,12 @@
 // Marking a photograph: choose a mark, drag its corners, draw a rectangle, say where the wall is. The server measures.
 
-import { sayStatus } from "../studio/base.js";
+import { ask, sayStatus } from "../studio/base.js";
 import { arrow, carries } from "../studio/hand.js";
 import { inDrawing, make } from "./elevation.js";
 
 let draft = null; // { points, form, mark }
+let ahead = null; // { mark, points }: where the hand put a mark's corners, until an answer draws them there
+let focused = null; // { mark, index }: the corner that has the focus again after an answer
 
 const photo = () => document.getElementById("photo");
 const svg = () => photo()?.querySelector("svg.photo-drawing");
@@ -56,11 +58,28 @@ function clear() {
   draft = null;
 }
 
-function send() {
-  if (!draft?.mark) return;
-  const values = { mark: draft.mark, points: JSON.stringify(draft.points) };
-  htmx.ajax("POST", photo().dataset.edit, { target: "#photo", swap: "outerHTML", values });
+let later = null;
+
+/** The hand has moved corners of a mark: they are sent so many milliseconds later, or not yet while it carries them. */
+function changed(wait = 0) {
+  if (!draft.mark) return;
+  ahead = { mark: draft.mark, points: draft.points };
+  clearTimeout(later);
+  later = wait === null ? null : setTimeout(send, wait);
 }
+
+async function send() {
+  clearTimeout(later);
+  later = null;
+  const sent = ahead;
+  await ask("POST", photo().dataset.edit, "#photo", () => ({ mark: sent.mark, points: JSON.stringify(sent.points) }));
+  if (ahead !== sent) return;
+  ahead = null;
+  if (draft?.mark === sent.mark) settle(); // there was no answer
+}
+
+/** Whether what was taken hold of is still there, drawn anew or not. */
+const holds = ({ mark, form }) => draft && draft.mark === mark && draft.form === form;
 
 carries(document, ".handle", {
   slack: 0,
@@ -68,20 +87,20 @@ carries(document, ".handle", {
     handle.focus();
     const index = Number(handle.dataset.index);
     const [[x, y], at] = [draft.points[index], inDrawing(svg(), event)];
-    return { index, across: x - at.x, down: y - at.y, draft };
+    return { index, across: x - at.x, down: y - at.y, mark: draft.mark, form: draft.form };
   },
   carry(held, event) {
-    if (held.draft !== draft) return;
+    if (!holds(held)) return;
     const { x, y } = inDrawing(svg(), event);
     draft.points[held.index] = inside([x + held.across, y + held.down]);
     placeAll();
+    changed(null);
   },
   put(held, event, moved) {
-    if (moved && held.draft === draft) send();
+    if (moved && holds(held)) changed();
   },
 });
 
-let later = null;
 document.addEventListener("keydown", (event) => {
   const handle = event.target.closest?.(".handle");
   const way = arrow(event);
@@ -92,8 +111,7 @@ document.addEventListener("keydown", (event) => {
   const [x, y] = draft.points[index];
   draft.points[index] = inside([x + way[0] * step, y - way[1] * step]);
   placeAll();
-  clearTimeout(later);
-  later = setTimeout(send, 900);
+  changed(900);
 });
 
 // Choosing a mark -----------------------------------------------------------------------------------------------------
@@ -102,8 +120,8 @@ document.addEventListener("click", (event) => {
   const mark = event.target.closest?.("a.mark");
   if (!mark) return;
   event.preventDefault();
-  const where = mark.getAttribute("href");
-  htmx.ajax("GET", `${location.pathname}${where}`, { target: "#photo", swap: "outerHTML" });
+  if (later) send();
+  ask("GET", `${location.pathname}${mark.getAttribute("href")}`, "#photo");
 });
 
 // Tools: one open at a time, each with its points in the photograph -----------------------------------------------------
@@ -135,7 +153,11 @@ document.addEventListener("toggle", (event) => {
 function settle() {
   clear();
   const chosen = svg()?.querySelector(".mark.chosen");
-  if (chosen) show(JSON.parse(chosen.dataset.corners), { mark: chosen.dataset.mark });
+  if (!chosen) return;
+  const { mark, corners } = chosen.dataset;
+  show(ahead?.mark === mark ? ahead.points : JSON.parse(corners), { mark });
+  if (focused?.mark === mark) draft.handles[focused.index].focus({ preventScroll: true });
+  focused = null;
 }
 
 // Which work only matters for a work ------------------------------------------------------------------------------------
@@ -163,8 +185,9 @@ function ready() {
 }
 
 document.addEventListener("htmx:beforeSwap", () => {
+  const index = draft?.handles.indexOf(document.activeElement) ?? -1;
+  if (index >= 0) focused = { mark: draft.mark, index };
   draft = null;
-  clearTimeout(later);
 });
 document.addEventListener("htmx:afterSettle", () => {
   ready();

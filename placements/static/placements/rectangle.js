@@ -1,7 +1,7 @@
 // A rectangle on the wall, drawn by finger or mouse from corner to corner, then mended at its corners or moved; it fills
 // in the form's numbers, and goes where they are typed instead. A touch that stays put on a thing chooses that thing.
 
-import { say } from "../studio/base.js";
+import { ask, say } from "../studio/base.js";
 import { carries } from "../studio/hand.js";
 import { length as set } from "../studio/lengths.js";
 import { drawnAt, make, mmPerPixel, onWall } from "./elevation.js";
@@ -114,7 +114,7 @@ carries(document, ".drawn-on svg", {
     tell(null);
     putAway(glass());
     if (!moved) {
-      if (item) htmx.ajax("GET", `${survey().dataset.page}?item=${item}`, { target: "#survey", swap: "outerHTML" });
+      if (item) ask("GET", `${survey().dataset.page}?item=${item}`, "#survey");
       return;
     }
     if (box.width < 10 || box.height < 10) return void show(frame?.box);

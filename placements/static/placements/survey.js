@@ -1,6 +1,6 @@
 // Surveying: quick keys for lengths, usual sizes, rectangles drawn on the elevation. The server checks and stores.
 
-import { sayStatus } from "../studio/base.js";
+import { ask, sayStatus } from "../studio/base.js";
 import { misfits } from "./elevation.js";
 import { chosenAgain, input, survey, svg } from "./rectangle.js";
 
@@ -56,4 +56,4 @@ document.addEventListener("htmx:afterSettle", () => {
 });
 offerSizes();
 chosenAgain();
-if (svg() && misfits(svg())) htmx.ajax("GET", location.href, { target: "#survey", swap: "outerHTML" });
+if (svg() && misfits(svg())) ask("GET", location.href, "#survey");

@@ -1,7 +1,7 @@
 // The wall in hand: choose, drag, nudge, snap. Every judgement and every drawn measure comes from the server; here a
 // piece only follows the hand, and the newest answer replaces strings, flags and words around it.
 
-import { csrfToken, sayStatus } from "../studio/base.js";
+import { ask, csrfToken, sayStatus } from "../studio/base.js";
 import { arrow, carries, keepsStill } from "../studio/hand.js";
 import { drawnAt, make, misfits, mmPerPixel } from "./elevation.js";
 import { boxOf, snapLines, snapped } from "./snapping.js";
@@ -130,7 +130,7 @@ async function store() {
   while (put.size) {
     const [[id, at]] = put;
     const values = () => ({ artwork: id, left_mm: at.left, bottom_mm: at.bottom, version: sheet().dataset.version, ...takeBack() });
-    const stored = await ask("POST", page.dataset.edit, id, values);
+    const stored = await drawAnew("POST", page.dataset.edit, id, values);
     if (!stored) giveUp();
     else if (put.get(id) === at) put.delete(id);
   }
@@ -144,24 +144,22 @@ function giveUp() {
   for (const node of svg().querySelectorAll(".piece[transform]")) node.removeAttribute("transform");
 }
 
-let answered = Promise.resolve();
-
-/** Ask for the sheet, after what was asked before, a piece in focus; whether it was drawn anew without an objection. */
-function ask(verb, address, focus = null, values = () => ({})) {
-  answered = answered.then(async () => {
-    const before = sheet();
+/** Ask for the sheet anew, with the focus on a piece; whether it came without an objection. */
+async function drawAnew(verb, address, focus = null, values = () => ({})) {
+  let before = null;
+  await ask(verb, address, "#wall-sheet", () => {
+    before = sheet();
     refocus = focus;
-    await htmx.ajax(verb, address, { target: "#wall-sheet", swap: "outerHTML", values: values() }).catch(() => {});
-    return sheet() !== before && !sheet().querySelector(".note[role=alert]");
+    return values();
   });
-  return answered;
+  return sheet() !== before && !sheet().querySelector(".note[role=alert]");
 }
 
 /** The reader has been told that a change takes the plan back from the principal. */
 const takeBack = () => (sheet().dataset.takeBack ? { take_back: "1" } : {});
 
 function choose(id) {
-  ask("GET", `${page.dataset.page}?piece=${id}`, id);
+  drawAnew("GET", `${page.dataset.page}?piece=${id}`, id);
 }
 
 // The hand -----------------------------------------------------------------------------------------------------------
@@ -225,7 +223,7 @@ page.addEventListener("click", (event) => {
 function redraw() {
   const asked = new URLSearchParams(location.search);
   if (sheet().dataset.selected) asked.set("piece", sheet().dataset.selected);
-  ask("GET", `${page.dataset.page}?${asked}`);
+  drawAnew("GET", `${page.dataset.page}?${asked}`);
 }
 
 let turned = null;

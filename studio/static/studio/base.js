@@ -49,6 +49,17 @@ export function csrfToken() {
   return document.querySelector("meta[name=csrf-token]")?.content ?? "";
 }
 
+let answered = Promise.resolve();
+
+/**
+ * Ask for a part of the page anew, once what was asked before is answered: `values` are read only then.
+ * Comes back when the answer is drawn, or there was none.
+ */
+export function ask(verb, address, target, values = () => ({})) {
+  answered = answered.then(() => htmx.ajax(verb, address, { target, swap: "outerHTML", values: values() })).catch(() => {});
+  return answered;
+}
+
 // Answers that a person must read (refused, in conflict, at fault) are shown where they were asked for.
 document.addEventListener("htmx:beforeSwap", (event) => {
   const { xhr } = event.detail;
