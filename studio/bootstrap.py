@@ -20,7 +20,14 @@ VENV = ROOT / ".venv"
 PYTHON = str(VENV / "bin" / "python")
 OLDEST = (3, 11)
 BREW_LIBRARIES = (Path("/opt/homebrew/lib"), Path("/usr/local/lib"))
-CHROMIUM = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+CHROMIUM = (
+    "chromium-headless-shell",
+    "chromium",
+    "chromium-browser",
+    "google-chrome",
+    "google-chrome-stable",
+    "chrome",
+)
 CHROMIUM_APPS = (Path("/Applications/Chromium.app"), Path("/Applications/Google Chrome.app"))
 FONTS = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), Path("/System/Library/Fonts"))
 
@@ -44,7 +51,8 @@ def fonts():
     return any(path.is_file() for folder in FONTS if folder.exists() for path in folder.rglob("*.[ot]t[fc]"))
 
 
-#: What pip cannot install: what for, whether the command cannot do without, how to find it, Debian package, Homebrew's.
+#: What pip cannot install: what for, whether the command cannot do without, how to find it, Debian's package or the
+#: first that its release has, Homebrew's.
 RUN_NEEDS = (
     ("Pango, which sets the text of PDF sheets", True, library("pango-1.0"), "libpango-1.0-0", "pango"),
     ("Pango for FreeType, likewise", True, library("pangoft2-1.0"), "libpangoft2-1.0-0", "pango"),
@@ -52,11 +60,14 @@ RUN_NEEDS = (
     ("fonts, for letters outside our own", False, fonts, "fonts-dejavu-core", "font-dejavu"),
 )
 TEST_NEEDS = (
-    ("Chromium, which the browser tests drive", False, chromium, "chromium", "--cask chromium"),
+    ("Chromium, which the browser tests drive", False, chromium, "chromium-headless-shell|chromium", "--cask chromium"),
     ("nginx, on which slow callers are tried", False, program("nginx"), "nginx-light", "nginx"),
     ("Poppler, which turns PDF pages into pictures to measure", False, program("pdftoppm"), "poppler-utils", "poppler"),
     ("Redis, which queue tests run on", False, program("redis-server", "valkey-server"), "redis-server", "redis"),
 )
+
+
+SILENT = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
 
 
 def stop(text):
@@ -73,10 +84,17 @@ def debian_root():
 
 
 def apt_install(packages):
-    say("Installing with apt-get: " + " ".join(packages))
     quiet = {"env": dict(os.environ, DEBIAN_FRONTEND="noninteractive"), "stdout": subprocess.DEVNULL}
     subprocess.call(["apt-get", "update", "-q"], **quiet)
-    return subprocess.call(["apt-get", "install", "-qy", "--no-install-recommends", *packages], **quiet) == 0
+    names = [offered(package) for package in packages]
+    say("Installing with apt-get: " + " ".join(names))
+    return subprocess.call(["apt-get", "install", "-qy", "--no-install-recommends", *names], **quiet) == 0
+
+
+def offered(package):
+    """The first of some packages, written "this|that", that this release has; the last where it has none."""
+    *better, last = package.split("|")
+    return next((name for name in better if subprocess.call(["apt-cache", "show", name], **SILENT) == 0), last)
 
 
 def newer_python():
@@ -128,7 +146,7 @@ def check_system(kind):
         apt_install(sorted({need[3] for need in missing}))
         missing = [need for need in needs if not need[2]()]
     for what, required, _, debian, brew in missing:
-        how = "brew install " + brew if sys.platform == "darwin" else "sudo apt-get install " + debian
+        how = "brew install " + brew if sys.platform == "darwin" else "sudo apt-get install " + debian.split("|")[-1]
         say(("Missing: " if required else "Would be good: ") + what + ". Install it: " + how)
     if any(need[1] for need in missing):
         stop("Install what is missing and run the command again.")

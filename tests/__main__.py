@@ -12,8 +12,7 @@ from pathlib import Path
 
 TESTS = Path(__file__).resolve().parent
 #: Modules stay together, in the order of `tests.conftest`; a process that is done takes over from the others.
-#: One more than there are cores: many tests wait for servers, browsers and workers that they started.
-PARALLEL = ("-n", str((os.cpu_count() or 1) + 1), "--dist", "loadfile", "--no-loadscope-reorder")
+PARALLEL = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile", "--no-loadscope-reorder")
 NOTHING_COLLECTED = 5
 
 
