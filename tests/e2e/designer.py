@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -52,16 +54,24 @@ def furnished(cast: Any) -> Furnished:
     return Furnished(project, revision, wall, token)
 
 
-def finger(page: Any, *points: tuple[float, float]) -> None:
-    """One finger goes down at the first point, along the others, and up at the last, as a touch screen reports it."""
+@contextmanager
+def fingertip(page: Any) -> Iterator[Callable[..., None]]:
+    """One finger as a touch screen reports it: what it does ("touchStart", "touchMove", "touchEnd"), at which points."""
     session = page.context.new_cdp_session(page)
 
-    def touch(kind: str, *at: tuple[float, float]) -> None:
-        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in at]})
+    def touch(kind: str, *points: tuple[float, float]) -> None:
+        for at in [[point] for point in points] or [[]]:
+            session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y} for x, y in at]})
 
-    touch("touchStart", points[0])
-    for (x0, y0), (x1, y1) in itertools.pairwise(points):
-        for step in range(1, 9):
-            touch("touchMove", (x0 + (x1 - x0) * step / 8, y0 + (y1 - y0) * step / 8))
-    touch("touchEnd")
+    yield touch
     session.detach()
+
+
+def finger(page: Any, *points: tuple[float, float]) -> None:
+    """One finger goes down at the first point, along the others, and up at the last."""
+    with fingertip(page) as touch:
+        touch("touchStart", points[0])
+        for (x0, y0), (x1, y1) in itertools.pairwise(points):
+            for step in range(1, 9):
+                touch("touchMove", (x0 + (x1 - x0) * step / 8, y0 + (y1 - y0) * step / 8))
+        touch("touchEnd")

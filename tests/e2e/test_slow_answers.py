@@ -10,7 +10,7 @@ from django.urls import reverse
 from placements.models import Placement
 from placements.services.moves import placement_move
 from tests.browsing import opened, still, until
-from tests.e2e.designer import furnished
+from tests.e2e.designer import fingertip, furnished
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -92,6 +92,29 @@ def test_answer_leaves_a_piece_in_the_hand(page, held):
     with page.expect_response(re.compile("/edit/move")):
         page.mouse.up()
     assert left() > stored + INCH + 80
+    page.locator(".piece[tabindex]:not(.held)").first.wait_for()
+
+
+def test_answer_leaves_a_piece_under_the_finger(new_page, cast, house):
+    page = new_page(cast.designer, viewport={"width": 430, "height": 844}, has_touch=True, is_mobile=True)
+    opened(page, reverse("wall", args=[house.project.pk, house.wall.pk]))
+    page.locator("svg.elevation.hand").wait_for()
+    held, stored = [], left()
+    page.route("**/edit/move", lambda route: held.append(route))
+    page.get_by_role("button", name="Right", exact=True).tap()
+    until(page, lambda: held)
+    box = page.locator(".piece[tabindex]").first.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    with fingertip(page) as touch:
+        touch("touchStart", (x, y))
+        touch("touchMove", (x + 10, y), (x + 20, y))
+        with page.expect_response(re.compile("/edit/move")):
+            release(page, held)
+        page.wait_for_timeout(300)
+        touch("touchMove", (x + 30, y), (x + 40, y))
+        with page.expect_response(re.compile("/edit/move")):
+            touch("touchEnd")
+    until(page, lambda: left() > stored + INCH + 300)
     page.locator(".piece[tabindex]:not(.held)").first.wait_for()
 
 
