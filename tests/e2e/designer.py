@@ -56,7 +56,7 @@ def furnished(cast: Any) -> Furnished:
 
 @contextmanager
 def fingertip(page: Any) -> Iterator[Callable[..., None]]:
-    """One finger as a touch screen reports it: what it does ("touchStart", "touchMove", "touchEnd"), at which points."""
+    """One finger as a touch screen reports it: what it does ("touchStart", "touchMove", "touchEnd"), and where."""
     session = page.context.new_cdp_session(page)
 
     def touch(kind: str, *points: tuple[float, float]) -> None:
