@@ -24,9 +24,13 @@ def house(cast):
     return furnished(cast)
 
 
-@pytest.fixture(params=[360, 430])
+@pytest.fixture
 def phone(request):
-    return {"viewport": {"width": request.param, "height": 844}, "has_touch": True, "is_mobile": True}
+    """A phone, as narrow as they come unless the test says how wide [px]."""
+    return {"viewport": {"width": getattr(request, "param", 360), "height": 844}, "has_touch": True, "is_mobile": True}
+
+
+narrow_and_wide = pytest.mark.parametrize("phone", [360, 430], indirect=True)
 
 
 def at(house, name="wall"):
@@ -43,6 +47,7 @@ LETTERING = """() => [...document.querySelectorAll("svg.elevation text")]
   .map((one) => parseFloat(getComputedStyle(one).fontSize) * one.ownerSVGElement.getScreenCTM().a)"""
 
 
+@narrow_and_wide
 @pytest.mark.parametrize("name", ["wall", "wall_survey", "wall_compare"])
 def test_lettering_on_a_drawing_is_at_least_12_px(new_page, cast, house, phone, name):
     page = new_page(cast.designer, **phone)
@@ -52,6 +57,7 @@ def test_lettering_on_a_drawing_is_at_least_12_px(new_page, cast, house, phone, 
     assert sizes or name == "wall_survey"
 
 
+@narrow_and_wide
 def test_drawing_made_for_a_desk_is_made_again_for_the_phone(new_page, cast, house, phone):
     page = new_page(cast.designer, **phone)
     page.goto(at(house))
@@ -59,6 +65,7 @@ def test_drawing_made_for_a_desk_is_made_again_for_the_phone(new_page, cast, hou
     assert all(size >= 12 for size in page.evaluate(LETTERING))
 
 
+@narrow_and_wide
 def test_title_stands_first_and_the_thumb_reaches_what_it_needs(new_page, cast, house, phone):
     page = opened(new_page(cast.designer, **phone), at(house))
     heading = page.get_by_role("heading", name="North wall").bounding_box()
@@ -146,8 +153,6 @@ def test_rectangle_can_be_dropped_and_what_was_typed_comes_back(new_page, cast, 
 
 @pytest.mark.parametrize(("text", "inches"), [("5' 3 1/2\"", 63.5), ("63.5", 63.5), ("161cm", 161 / 2.54)])
 def test_lengths_are_typed_as_people_write_them(new_page, cast, house, phone, text, inches):
-    if phone["viewport"]["width"] != 360:
-        pytest.skip("one width is enough")
     page = opened(new_page(cast.designer, **phone), at(house, "wall_survey"))
     page.get_by_label("What").select_option("bench")
     form = page.locator("#item-form")
@@ -199,6 +204,7 @@ SHIFT = """new Promise((done) => {
 })"""
 
 
+@narrow_and_wide
 def test_first_page_on_a_phone_is_loaded_once_and_drawn_for_the_hand(new_page, cast, house, phone):
     page = new_page(cast.designer, **phone)
     page.context.clear_cookies(name="window")
@@ -257,6 +263,7 @@ def answered(page):
     return page.expect_response(lambda answer: answer.url.endswith("/group") and answer.request.method == "POST")
 
 
+@narrow_and_wide
 def test_piece_of_a_group_is_chosen_by_its_small_picture_and_stepped(group):
     picks = group.locator(".pick")
     assert picks.count() >= 4
