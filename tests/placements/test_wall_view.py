@@ -245,6 +245,24 @@ def test_ranked_works_give_their_reason_and_can_be_hung(cast, client_of, hung):
     assert Placement.objects.get(wall=hung.wall).artwork == other
 
 
+def test_ranked_work_says_how_many_exceptions_it_would_ask_for(cast, client_of, hung):
+    client, owner = client_of(cast.designer), hung.artwork.client
+    wide = ArtworkFactory(client=owner, width_mm=58 * INCH, height_mm=36 * INCH)
+    tall = ArtworkFactory(client=owner, width_mm=24 * INCH, height_mm=36 * INCH)
+    space = sofa_space(client, hung)
+    text = client.get(works_url(hung), {"space": space}).content.decode()
+    asks = {}
+    for row in text.split("<li")[1:]:
+        told = re.search(r"(\d) exceptions?</span>", row)
+        asks[re.search(r"<strong>(.*?)</strong>", row).group(1)] = int(told.group(1)) if told else 0
+    assert asks[wide.title] == 0
+    assert asks[tall.title] > 0
+    form = re.search(rf'value="{tall.pk}".*?name="left_mm" value="([\d.]+)".*?"bottom_mm" value="([\d.]+)"', text, re.S)
+    place = dict(zip(("left_mm", "bottom_mm"), form.groups(), strict=True))
+    answer = edit(client, hung, "hang", artwork=tall.pk, space=space, version=1, **place).content.decode()
+    assert len(re.findall(r'class="pennant exception"', answer)) == asks[tall.title], "as many as it has once it hangs"
+
+
 def test_unknown_space_is_missing_and_none_is_empty(cast, client_of, hung):
     client = client_of(cast.designer)
     assert client.get(works_url(hung), {"space": "nonsense"}).status_code == 404
