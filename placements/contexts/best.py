@@ -27,6 +27,7 @@ class PlaceNote:
     space_name: str
     drawing: SafeString
     score: int
+    exceptions: int
     why: str
     taken_by: tuple[str, ...]
     left_mm: float
@@ -53,6 +54,7 @@ def place_notes(work: Artwork, places: Sequence[BestPlace], units: Units) -> lis
                     key=f"best-{number}",
                 ),
                 score=round(one.pairing.score),
+                exceptions=one.pairing.exceptions,
                 why=rank_words(one.pairing, most=2),
                 taken_by=one.taken_by,
                 left_mm=one.pairing.left,

@@ -82,7 +82,6 @@ class RankNote:
     picture: str
     here: bool
     fits: bool
-    #: How many exceptions it would ask for: it ranks after a lower score that asks for fewer.
     exceptions: int
     left_mm: float
     bottom_mm: float

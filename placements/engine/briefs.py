@@ -8,7 +8,7 @@ from .house import House, Wall
 from .names import an, place_of
 from .results import Arrangement, Brief, Space, Words
 from .surroundings import PUBLIC_USES
-from .worth import price_of
+from .worth import worth_of
 
 #: An arrangement worth less than this calls for another piece. Common practice, no source.
 GOOD = 80.0
@@ -40,7 +40,7 @@ def _wanting(one: Arrangement) -> bool:
     if one.kind == "bare":
         return True
     size = any(finding.rule in _SIZE_RULES and finding.level == "exception" for finding in one.findings)
-    return size or one.score - price_of(one.findings) < GOOD
+    return size or worth_of(one) < GOOD
 
 
 def _character(house: House, space: Space, wall: Wall) -> str:

@@ -19,7 +19,7 @@ from .rulebook import Rulebook
 from .scene import build_scene
 from .scoring import Scores, judge, pairing, score
 from .twins import make_a_pair, twins
-from .worth import BARE_WORTH, HUNG_WORTH, PAIR_WORTH, PIECE_PRICE, may_hang, price_of
+from .worth import BARE_WORTH, HUNG_WORTH, PAIR_WORTH, PIECE_PRICE, may_hang, price_of, worth_of
 
 #: Pairs told in full before the first plan: the best few of each space; others when a plan wants them.
 TOLD_A_SPACE = 8
@@ -240,7 +240,7 @@ def _groups(
                 continue
             judged = judge(house, space, column.hangings, rulebook, words)
             if not judged.stopped:
-                found[j, works] = column.hangings, judged.score - price_of(judged.findings)
+                found[j, works] = column.hangings, worth_of(judged)
     return found
 
 
@@ -264,7 +264,7 @@ def _as_grouped(
         if len(pieces) > 1 and whole and allowed[list(works), j].all():
             judged = judge(house, space, pieces, rulebook, words)
             if not judged.stopped:
-                found[j, works] = pieces, judged.score - price_of(judged.findings)
+                found[j, works] = pieces, worth_of(judged)
     return found
 
 

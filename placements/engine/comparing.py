@@ -17,7 +17,7 @@ from .rulebook import Rulebook
 from .scene import build_scene
 from .scoring import pairing, score
 from .spaces import find_spaces, wall_spaces
-from .worth import price_of
+from .worth import worth_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +128,7 @@ def _told(
     for at in order[: None if most is None else 2 * most]:
         i, j = np.unravel_index(at, scores.total.shape)
         told.append(pairing(house, spaces[int(j)], works[int(i)], rulebook, words))
-    told.sort(key=lambda one: (not one.fits, price_of(one.findings) - one.score, one.space, one.work))
+    told.sort(key=lambda one: (not one.fits, -worth_of(one), one.space, one.work))
     return tuple(told[:most])
 
 

@@ -26,7 +26,7 @@ from .rulebook import Rulebook
 from .scoring import judge
 from .spaces import find_spaces
 from .unplaced import unplaced
-from .worth import price_of
+from .worth import worth_of
 
 #: What moving a piece out of the space where it hangs must at least gain, in score points of one space.
 MOVED_PIECE_PRICE = 4.0
@@ -188,8 +188,8 @@ def _judged(
     for pieces in groups:
         judged = judge(found.house, found.spaces[j], pieces, found.rulebook, found.words)
         if not judged.stopped:
-            price = price_of(judged.findings)
-            told.append((pieces, judged.score - price, price == 0))
+            worth = worth_of(judged)
+            told.append((pieces, worth, worth == judged.score))
     return told
 
 

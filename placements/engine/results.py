@@ -163,6 +163,11 @@ class Pairing:
     findings: tuple[Finding, ...] = ()
     why: str = ""
 
+    @property
+    def exceptions(self) -> int:
+        """How many exceptions it would ask for: by these it may rank behind a lower score."""
+        return sum(one.level == "exception" for one in self.findings)
+
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Protocol
 
 from .house import Work
 from .results import Advice, Finding, Space
@@ -27,6 +28,20 @@ def price_of(findings: Iterable[Finding]) -> float:
     """What the exceptions among findings cost, each rule once."""
     broken = {one.rule for one in findings if one.level == "exception"}
     return HARM_PRICE * len(broken & HARMS) + EXCEPTION_PRICE * len(broken - HARMS)
+
+
+class Scored(Protocol):
+    """What has been judged: a pairing, an arrangement."""
+
+    @property
+    def score(self) -> float: ...
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+
+
+def worth_of(judged: Scored) -> float:
+    """The score less the price of the exceptions: what places and works are ranked by, and plans are made by."""
+    return judged.score - price_of(judged.findings)
 
 
 def may_hang(work: Work, space: Space) -> bool:

@@ -46,7 +46,7 @@ def best_places(work: Artwork, words: Words, *, most: int = 12) -> list[BestPlac
     found: list[BestPlace] = []
     for project in projects:
         found += _in_project(work, project, hanging_by_wall(revisions.get(project.pk)), words, most)
-    return sorted(found, key=lambda one: -one.pairing.score)[:most]
+    return sorted(found, key=lambda one: -facade.worth_of(one.pairing))[:most]
 
 
 def _in_project(

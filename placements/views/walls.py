@@ -171,7 +171,7 @@ def rank_notes(planned: PlannedWall, space: str, units: Units) -> list[RankNote]
             picture=studio_picture(work, "strip"),
             here=work.pk in here,
             fits=pairing.fits,
-            exceptions=sum(finding.level == "exception" for finding in pairing.findings),
+            exceptions=pairing.exceptions,
             left_mm=pairing.left,
             bottom_mm=pairing.bottom,
         )

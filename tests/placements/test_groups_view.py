@@ -14,10 +14,21 @@ from placements.contexts.drawn import SheetRoom
 from placements.contexts.groups import floor_picture
 from placements.drawings import Piece
 from placements.engine.house import Rect
+from placements.engine.results import PlainWords
 from placements.models import Placement
+from placements.selectors.best import best_places
 from studio.models import Artwork
 from studio.units import Units
-from tests.factories import INCH, ArtworkFactory, ClientFactory, ProjectFactory, RoomFactory, StudioFactory, WallFactory
+from tests.factories import (
+    INCH,
+    ArtworkFactory,
+    ClientFactory,
+    ItemFactory,
+    ProjectFactory,
+    RoomFactory,
+    StudioFactory,
+    WallFactory,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -222,6 +233,25 @@ def test_best_places_for_a_clients_work(cast, client_of, wall):
     assert wall.name in text
     assert "score" in text
     assert client_of(cast.stranger).get(page).status_code == 404
+
+
+def test_best_place_asks_for_no_exception_though_another_scores_a_little_more(cast, client_of, wall):
+    owner = wall.room.project.client
+    work = ArtworkFactory(client=owner, width_mm=62 * INCH, height_mm=26 * INCH)
+    over_sofa, open_wall = (
+        WallFactory(room=RoomFactory(project=ProjectFactory(client=owner)), name=name, length_mm=length * INCH)
+        for name, length in (("Over a sofa", 168), ("Nothing on it", 120))
+    )
+    ItemFactory(wall=over_sofa, left_mm=37 * INCH, width_mm=93 * INCH, height_mm=36 * INCH)
+    first, second = best_places(work, PlainWords())[:2]
+    assert (first.wall, second.wall) == (open_wall, over_sofa)
+    assert first.pairing.score < second.pairing.score
+    assert (first.pairing.exceptions, second.pairing.exceptions) == (0, 1)
+    assert second.pairing.findings[0].rule == "eye-line", "10 in above the sofa its centre is 59 in up"
+    text = client_of(cast.designer).get(reverse("work_best", args=[work.pk])).content.decode()
+    places = text.split("<ol")[1].split("<li>")[1:]
+    assert "exception" not in places[0]
+    assert "1 exception</span>" in places[1]
 
 
 def test_stock_is_tried_in_every_project(cast, client_of, wall):

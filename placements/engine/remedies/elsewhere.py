@@ -12,7 +12,7 @@ from ..groups.setting import Site
 from ..house import Work
 from ..names import place_of, small
 from ..results import Hanging, Pairing, Remedy, Space
-from ..worth import BARE_WORTH, price_of
+from ..worth import BARE_WORTH, worth_of
 from .single import sized
 from .stock import Stock, broken, mended, worth
 
@@ -35,7 +35,7 @@ def replace(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judge
             work=new.id,
             hangings=(Hanging(new.id, space.wall, best.left, best.bottom),),
             moves_to=home[0].id if home else None,
-            gain=best.score - price_of(best.findings) - worth(judged),
+            gain=worth_of(best) - worth(judged),
             mends=_then(judged, best),
         )
     if not better and any(one.rule in ABOUT_SIZE and one.level != "note" for one in judged.findings):
@@ -59,7 +59,7 @@ def move(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) 
             work=work.id,
             hangings=(Hanging(work.id, there.wall, best.left, best.bottom),),
             moves_to=there.id,
-            gain=best.score - price_of(best.findings) - worth(judged),
+            gain=worth_of(best) - worth(judged),
             mends=_then(judged, best),
         )
 

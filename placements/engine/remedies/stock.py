@@ -15,7 +15,7 @@ from ..results import Hanging, Pairing, Space, Words
 from ..rulebook import Rulebook
 from ..scene import build_scene
 from ..scoring import judge, pairing, score
-from ..worth import may_hang, price_of
+from ..worth import may_hang, worth_of
 
 #: Candidates told in full for one remedy, the best by score first.
 LOOK_AT = 3
@@ -81,8 +81,8 @@ class Stock:
             i, j = np.unravel_index(at, totals.shape)
             if totals[i, j] > than:
                 found.append(pairing(self.house, spaces[int(j)], works[int(i)], self.rulebook, self.words))
-        told = [one for one in found if one.fits and one.score - price_of(one.findings) > than]
-        return sorted(told, key=lambda one: price_of(one.findings) - one.score)
+        told = [one for one in found if one.fits and worth_of(one) > than]
+        return sorted(told, key=lambda one: -worth_of(one))
 
 
 def broken(judged: Judged) -> frozenset[str]:
@@ -97,4 +97,4 @@ def mended(judged: Judged, after: Judged) -> tuple[str, ...]:
 
 def worth(judged: Judged) -> float:
     """Score less what its exceptions cost; nothing where it cannot hang."""
-    return 0.0 if judged.stopped else judged.score - price_of(judged.findings)
+    return 0.0 if judged.stopped else worth_of(judged)
