@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -126,8 +127,12 @@ def _seeded(problem: Problem, inside: Array) -> Columns:
     bare = [Column(space, (), float(value)) for space, value in enumerate(problem.bare)]
     work, space = np.nonzero(inside)
     barred = [{one, other} for one, other in problem.apart]
-    groups = [one for one in problem.groups if not any(pair <= set(one.works) for pair in barred)]
-    columns = Columns.of([*bare, *groups]).with_matches(problem.matches)
+
+    def allowed(works: Iterable[int]) -> bool:
+        return not any(pair <= set(works) for pair in barred)
+
+    groups = [one for one in problem.groups if allowed(one.works)]
+    columns = Columns.of([*bare, *groups]).with_matches([one for one in problem.matches if allowed(one.works)])
     return columns.with_singles(work, space, problem.singles[work, space])
 
 

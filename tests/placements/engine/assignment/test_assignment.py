@@ -119,7 +119,7 @@ def test_groups_and_works_kept_apart_agree_with_trying_everything(seed):
 
 
 @pytest.mark.parametrize("part", [PART, 2], ids=["solved at once", "polished part by part"])
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(seed=st.integers(0, 10_000))
 def test_matches_agree_with_trying_everything(part, seed):
     rng = np.random.default_rng(seed)
@@ -151,6 +151,19 @@ def test_a_match_decides_between_works_that_are_worth_the_same():
     assert [(one.works, one.twin) for one in solution.columns] == [((2,), 1), ((3,), 0)]
     (other,) = alternatives(Problem(singles, np.zeros(2), (), [match]), solution, 1)
     assert {one.works for one in other.columns} != {(2,), (3,)}
+
+
+@pytest.mark.parametrize("spaces", [2, 3])
+def test_a_match_of_works_that_must_not_share_a_room_is_passed_over(spaces):
+    """The linear program takes half of such a match, which a dive must not take for the whole of it."""
+    singles = np.array([[90.0, 80.0, 0.0], [70.0, 60.0, 0.0], [50.0, 50.0, 0.0], [50.0, 50.0, 0.0]])[:, :spaces]
+    match = Match((0, 1), (0, 1), 300.0)
+    problem = Problem(singles, np.full(spaces, 10.0), (), [match], ((0, 1),), np.zeros(spaces, dtype=int))
+    solution = solve(problem)
+    check(problem, solution)
+    assert solution.objective == pytest.approx(best_by_trying(problem))
+    assert solution.objective == pytest.approx(90 + 50 + 10 * (spaces - 2))
+    assert solution.gap == 0
 
 
 def test_a_plan_no_larger_than_a_part_is_solved_once(monkeypatch):
