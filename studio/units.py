@@ -313,15 +313,14 @@ class Units:
             amount = _exact(mm) / MM_PER_UNIT[self.style]
             return f"{_decimal(amount)} {self.style}"
         minus = "-" if mm < 0 else ""
-        amount = abs(_exact(mm)) / MM_PER_INCH
-        whole, fraction = _sixteenths(mm)
-        feet = 0
-        if self.style == "ft_in" and whole >= 12:
-            feet, whole, amount = whole // 12, whole % 12, amount - whole // 12 * 12
-        if abs(whole + fraction - amount) * MM_PER_INCH <= Fraction(1, 100):
-            text = f"{whole} {fraction}" if whole and fraction else str(fraction or whole)
-        else:
-            text = _decimal(amount)
+        amount, nearest = abs(_exact(mm)) / MM_PER_INCH, sum(_sixteenths(mm))
+        on_tape = abs(nearest - amount) * MM_PER_INCH <= Fraction(1, 100)
+        # Feet are counted after that choice: a hair below 21 ft is 20 ft and some inches.
+        left = nearest if on_tape else amount
+        feet, left = divmod(left, 12) if self.style == "ft_in" else (0, left)
+        whole, fraction = divmod(left, 1)
+        text = f"{whole} {fraction}" if whole and fraction else str(fraction or whole)
+        text = text if on_tape else _decimal(left)
         return f"{minus}{feet}' {text}\"" if feet else f'{minus}{text}"'
 
     def typed_weight(self, kg: float) -> str:
