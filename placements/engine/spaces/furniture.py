@@ -25,9 +25,14 @@ PANEL_ABOVE = 2 * INCH
 
 
 def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
-    """One space above each bearer; several where something stands in the middle and leaves free stretches beside it."""
-    for bearer in bearers(wall):
-        stretches = _stretches(wall, bearer, rulebook)
+    """One space above each bearer; several where something stands in the middle and leaves free stretches beside it.
+
+    Where the end of one stands before another, the longer has what is above both.
+    """
+    taken: list[Rect] = []
+    for bearer in sorted(bearers(wall), key=lambda one: (-one.width, one.left, one.id)):
+        stretches = _stretches(wall, bearer, rulebook, taken)
+        taken += stretches
         for number, rect in enumerate(stretches, start=1):
             lowest = max(rect.bottom, bearer.rect.top + rulebook.limits("clearance").low)
             basis = _basis(bearer, rect, keep_outs(wall, rulebook.margins), lowest, wall)
@@ -52,8 +57,8 @@ def governed_by_panel(bearer: Item, panel: Item) -> bool:
     )
 
 
-def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook) -> list[Rect]:
-    """The free rectangles above a bearer that art can use, from left to right, disjoint across."""
+def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook, taken: Sequence[Rect]) -> list[Rect]:
+    """The free rectangles above a bearer that art can use, from left to right, disjoint across and from those taken."""
     margins, clear = rulebook.margins, rulebook.limits("clearance")
     panels = [item for item in wall.items if item.acts == "panel"]
     if any(governed_by_panel(bearer, panel) for panel in panels):
@@ -65,7 +70,7 @@ def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook) -> list[Rect]:
         min(bearer.rect.right, wall.length - margins.corner),
         wall.height - margins.ceiling,
     )
-    solid = [one.rect for one in keep_outs(wall, margins)]
+    solid = [*taken, *(one.rect for one in keep_outs(wall, margins))]
     solid += [other.rect for other in bearers(wall) if other.id != bearer.id]
     if climbs(wall.rail) and (along := rail_column(wall, margins.corner)).width > 0:
         solid.append(along)  # along a stair the rail leads, whatever stands below it

@@ -34,6 +34,19 @@ def test_the_eye_line_and_the_gap_give_the_ideal_height():
     assert (low / INCH, high / INCH) == pytest.approx((32, 52))
 
 
+@pytest.mark.parametrize("high", [30, 34, 36, 44])
+def test_a_sofa_before_a_console_has_what_is_above_both(high):
+    found = over(SOFA, item("console", 54, 0, 60, high, 14))
+    assert list(found) == ["sofa"]
+    assert inches(found["sofa"])[2] == 84
+
+
+def test_furniture_whose_end_stands_before_longer_furniture_has_the_rest():
+    found = over(SOFA, item("console", 112, 0, 52, 34, 14))
+    assert inches(found["sofa"])[::2] == [42, 84]
+    assert inches(found["console"])[::2] == [126, 38]
+
+
 def test_a_bookcase_and_a_tall_lamp_turn_the_space_square():
     bookcase, lamp = item("bookcase", 30, 0, 30, 84, 12), item("floor_lamp", 108, 0, 16, 66, 16)
     sofa = over(SOFA, bookcase, lamp)["sofa"]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from placements.engine.geometry import common, from_edges
 from placements.engine.house import House, Rail, Room
 from placements.engine.rulebook import Rulebook
 from placements.engine.spaces import find_spaces
@@ -146,6 +148,12 @@ ITEMS = st.lists(
 )
 
 
+def _for_art(space):
+    """What a piece may take up: over furniture it stays above the gap of 6 in."""
+    area, lift = space.rect, 6 * INCH if space.kind == "over_furniture" else 0
+    return from_edges(area.left, area.bottom + lift, area.right, area.top)
+
+
 @settings(max_examples=80, deadline=None)
 @given(ITEMS)
 def test_spaces_lie_on_the_wall_clear_of_all_that_keeps_art_out(drawn):
@@ -163,6 +171,9 @@ def test_spaces_lie_on_the_wall_clear_of_all_that_keeps_art_out(drawn):
     plain = wall(*items)
     found = find_spaces(House((Room("r", "Room", walls=(plain,)),)), Rulebook())
     assert len({one.id for one in found}) == len(found)
+    for one, other in itertools.combinations((one for one in found if one.kind != "panel"), 2):
+        shared = common(_for_art(one), _for_art(other))
+        assert shared is None or min(shared.width, shared.height) < 1e-6, (one.id, other.id)
     for space in found:
         area = space.rect
         assert area.left >= 0
