@@ -23,19 +23,11 @@ from django.db import connections
 from django.test import Client, override_settings
 
 from studio import env
+from studio.bootstrap import CHROMIUM
 from tests import servers
 
 ROOT = Path(__file__).resolve().parent.parent
 ARTIFACTS = ROOT / "var" / "test-artifacts"
-#: The shell has no window of its own to draw: browser tests take three quarters of the time.
-CHROMIUM = (
-    "chromium-headless-shell",
-    "chromium",
-    "chromium-browser",
-    "google-chrome",
-    "google-chrome-stable",
-    "chrome",
-)
 CHROMIUM_APPS = (
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
     "/Applications/Google Chrome.app/Contents/MacOS/Google Chrome",
