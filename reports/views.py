@@ -74,7 +74,7 @@ def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
         artwork=artwork,
         paper=request.POST.get("paper", ""),
     )
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "reports/_report_rows.html", {"reports": list(reports_of(revision))})
     messages.success(request, f"{report} is on its way.")
     return redirect("sheets", pk=revision.pk)
@@ -94,7 +94,7 @@ def report_row(request: HttpRequest, pk: int) -> HttpResponse:
 def report_again(request: HttpRequest, pk: int) -> HttpResponse:
     report = get(request.user, Report.objects.select_related("revision__plan__project__client__studio"), pk)
     report = report_retry(by=request.user, report=report)  # type: ignore[arg-type]
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "reports/_report_row.html", {"report": report})
     return redirect("sheets", pk=report.revision_id)
 

@@ -94,5 +94,5 @@ class ServiceErrorMiddleware:
             return None
         if "text/html" not in request.headers.get("Accept", "text/html"):
             return JsonResponse(problem(exception), status=exception.status, content_type=PROBLEM_JSON)
-        template = "includes/_problem.html" if request.headers.get("HX-Request") else "problem.html"
+        template = "includes/_problem.html" if request.htmx else "problem.html"
         return render(request, template, {"problem": problem(exception)}, status=exception.status)

@@ -138,7 +138,7 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
         "picture": group_picture(planned, ground, layout, units, room=room, selected=given.get("work", "")),
         "others": [one for one in ground.pool if one.pk not in {piece[0] for piece in state["pieces"]}],
     }
-    template = "placements/_group.html" if request.headers.get("HX-Request") else "placements/wall_group.html"
+    template = "placements/_group.html" if request.htmx else "placements/wall_group.html"
     return render(request, template, context, status=422 if problem else 200)
 
 

@@ -76,7 +76,7 @@ def _add(request: HttpRequest, wall: Wall, units: Units) -> Photo:
 def photo(request: HttpRequest, pk: int) -> HttpResponse:
     """One photograph with its marks; while it is being measured, its progress."""
     row = access.get(request.user, _PHOTOS, pk)
-    template = "placements/_photo.html" if request.headers.get("HX-Request") else "placements/photo.html"
+    template = "placements/_photo.html" if request.htmx else "placements/photo.html"
     return render(request, template, page_context(request, row))
 
 
@@ -137,7 +137,7 @@ def photo_edit(request: HttpRequest, pk: int, action: str) -> HttpResponse:
 
 
 def _answer(request: HttpRequest, row: Photo, *, status: int = 200, **more: Any) -> HttpResponse:
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_photo.html", page_context(request, row, **more), status=status)
     if status == 200:
         return redirect("photo", row.pk)
@@ -145,7 +145,7 @@ def _answer(request: HttpRequest, row: Photo, *, status: int = 200, **more: Any)
 
 
 def _onward(request: HttpRequest, where: str) -> HttpResponse:
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         response = HttpResponse()
         response["HX-Redirect"] = where
         return response

@@ -24,7 +24,7 @@ _RUNS = ProposalRun.objects.select_related("project__client__studio", "project__
 def proposal_start(request: HttpRequest, pk: int) -> HttpResponse:
     project = access.get(request.user, select.projects_of(request.user), pk)
     run = services.proposal_request(by=request.user, project=project)
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_proposal.html", {"run": run, "project": project})
     return redirect("proposal", run.pk)
 
@@ -34,7 +34,7 @@ def proposal_start(request: HttpRequest, pk: int) -> HttpResponse:
 def proposal(request: HttpRequest, pk: int) -> HttpResponse:
     """Progress while the engine works; then every wall before and after."""
     run = access.get(request.user, _RUNS, pk)
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_proposal.html", {"run": run, "project": run.project})
     project = run.project
     revision = select.current_revision(project)
@@ -63,7 +63,7 @@ def proposal_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         run = services.proposal_cancel(by=request.user, run=run)
     except WrongState:
         run.refresh_from_db()  # it finished a moment before: show what it found
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_proposal.html", {"run": run, "project": run.project})
     return redirect("project", run.project_id)
 

@@ -99,7 +99,7 @@ def house_rule_try(request: HttpRequest) -> HttpResponse:
         "effects": effects,
         "touched": [one for one in effects if one.before != one.after],
     }
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_rule_effect.html", context)
     return _page(request, studio, project, units, typed=Typed(_texts(request), {}), **context)
 

@@ -76,7 +76,7 @@ def _room(request: HttpRequest, project: Project, form: WallForm) -> Room:
 def wall_survey(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
     context = survey_context(request, project, wall, item=_item(wall, request.GET.get("item")))
-    template = "placements/_survey.html" if request.headers.get("HX-Request") else "placements/wall_survey.html"
+    template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
     return render(request, template, context)
 
 
@@ -147,9 +147,9 @@ def _answer(request: HttpRequest, project: Project, wall_pk: int, **shown: Any) 
     status = shown.pop("status", 200)
     extra = {name: shown.pop(name) for name in ("problem", "said") if name in shown}
     wall = walls.wall_in(project, wall_pk)
-    if not request.headers.get("HX-Request") and status == 200:
+    if not request.htmx and status == 200:
         return redirect("wall_survey", project.pk, wall_pk)
-    template = "placements/_survey.html" if request.headers.get("HX-Request") else "placements/wall_survey.html"
+    template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
     context = survey_context(request, project, wall, **shown) | extra
     return render(request, template, context, status=status)
 

@@ -42,7 +42,7 @@ def load(request: HttpRequest, pk: int, wall_pk: int) -> PlannedWall:
 def wall(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     planned = load(request, pk, wall_pk)
     context = page_context(request, planned)
-    if request.headers.get("HX-Request"):
+    if request.htmx:
         return render(request, "placements/_wall.html", context)
     rooms = [(room, found) for room, found in select.rooms_with_walls(planned.project)]
     order = [one for _, found in rooms for one in found]
@@ -201,7 +201,7 @@ def wall_edit(request: HttpRequest, pk: int, wall_pk: int, action: str) -> HttpR
         history.step(request, revision, planned.wall, action, before)
     else:
         history.remember(request, revision, planned.wall, before, done.said)
-    if not request.headers.get("HX-Request"):
+    if not request.htmx:
         messages.success(request, done.said)
         return redirect("wall", pk, wall_pk)
     planned = walls.planned_wall(planned.project, planned.wall, revision)
@@ -221,13 +221,13 @@ def _with_choice(request: HttpRequest, planned: PlannedWall, conflict: Conflict,
         "again_url": reverse("wall_edit", args=[planned.project.pk, planned.wall.pk, action]),
         "again": again,
     }
-    template = "placements/_wall.html" if request.headers.get("HX-Request") else "placements/wall.html"
+    template = "placements/_wall.html" if request.htmx else "placements/wall.html"
     return render(request, template, context, status=409)
 
 
 def _with_fault(request: HttpRequest, planned: PlannedWall, fault: Invalid) -> HttpResponse:
     """The wall as it is, with the fault beside what was typed."""
-    if not request.headers.get("HX-Request"):
+    if not request.htmx:
         raise fault
     context = page_context(request, planned) | {"fault": fault, "typed": request.POST}
     return render(request, "placements/_wall.html", context, status=422)
