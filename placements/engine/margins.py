@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .rule import INCH, limit
+from .limits import INCH, limit
 
 _RANGE = (0.0, 36 * INCH)
 

@@ -1,4 +1,4 @@
-"""The contract of a rule: its numbers (`Limit`), what it measures (`Verdict`), what it says (`Remark`).
+"""The contract of a rule: what it measures (`Verdict`), what it says (`Remark`). Its numbers are `limits.limit()`s.
 
 A rule is a module in `rules/pairing` or `rules/arrangement` whose last statement is `RULE = Rule(...)`. It judges
 pieces at their places. Pair rules see N pieces in M spaces at once (`scene.Pairs`) and answer with arrays that
@@ -7,75 +7,36 @@ broadcast to (N, M); arrangement rules see one finished arrangement (`arrangemen
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from .house import Rect
+from .limits import COMMON, INCH, UNITS, Array, Limit, Mask, limit, limits_of
 from .results import Level, Words
 
 if TYPE_CHECKING:
     from .scene import Scene
 
-#: A float array, or a number where one value serves all; (N, M) unless said otherwise.
-Array = npt.NDArray[Any]
-Mask = npt.NDArray[np.bool_]
-
-INCH = 25.4
-COMMON = "common practice, no source"
-UNITS = ("mm", "ratio", "kg", "N", "lux_h", "lux", "deg", "count", "years")
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """One number of a rule: `default` in `unit`, allowed from `low` to `high`, with its `source`."""
-
-    name: str
-    label: str
-    default: float
-    unit: str
-    low: float
-    high: float
-    source: str
-
-
-def limit(default: float, unit: str, allowed: tuple[float, float], label: str, source: str = COMMON) -> Any:
-    """A field of a `Limits` dataclass.
-
-    default : float [unit]
-    allowed : lowest and highest value that a house rule may give
-    source : where the default comes from, or `COMMON`
-
-    Raises:
-        ValueError: unknown unit, or a default outside the allowed range.
-    """
-    low, high = allowed
-    if unit not in UNITS:
-        raise ValueError(f"unit {unit!r} is not one of {', '.join(UNITS)}")
-    if not low <= default <= high:
-        raise ValueError(f"default {default} lies outside {low} to {high}")
-    return field(default=float(default), metadata={"label": label, "unit": unit, "allowed": allowed, "source": source})
-
-
-def limits_of(record: Any) -> tuple[Limit, ...]:
-    """The `Limit`s of a Limits dataclass (or of an instance), in the order written.
-
-    Raises:
-        ValueError: a field that was not made by `limit()`.
-    """
-    found = []
-    for one in dataclasses.fields(record):
-        meta = one.metadata
-        if "source" not in meta:
-            raise ValueError(f"{one.name} has no unit, range and source: make it with limit()")
-        low, high = meta["allowed"]
-        found.append(Limit(one.name, meta["label"], float(one.default), meta["unit"], low, high, meta["source"]))  # type: ignore[arg-type]
-    return tuple(found)
+#: What a rule's file needs, the numbers' part of it from `limits`.
+__all__ = [
+    "COMMON",
+    "INCH",
+    "UNITS",
+    "Array",
+    "Limit",
+    "Mask",
+    "Remark",
+    "Rule",
+    "Verdict",
+    "at",
+    "limit",
+    "limits_of",
+    "quarter",
+]
 
 
 @dataclass(frozen=True)

@@ -18,10 +18,10 @@ import numpy.typing as npt
 
 from .errors import InvalidHouse
 from .house import FORMS, LIGHT_CLASSES, House, Item, Wall, Work
+from .limits import Array, Mask
 from .margins import DEFAULT_MARGINS, Margins
 from .names import small
 from .results import Space
-from .rule import Array, Mask
 from .stairs import RAIL_HEIGHT_MM, climbs, rail_at, slope_of
 from .surroundings import REASONS, surroundings
 from .weights import estimated_weight
@@ -227,50 +227,69 @@ def build_scene(house: House, spaces: Sequence[Space], margins: Margins = DEFAUL
             raise InvalidHouse(f"space {space.id!r} is on wall {space.wall!r}, which the house does not have")
         walls.append(wall)
         bearers.append(_bearer(space, wall))
-    width, height = _floats(w.width for w in works), _floats(w.height for w in works)
-    weights = [estimated_weight(work) for work in works]
-    lines = [_line(space, wall, margins) for space, wall in zip(spaces, walls, strict=True)]
-    around = [surroundings(house, *one) for one in zip(walls, spaces, bearers, strict=True)]
     return Scene(
         works=works,
         spaces=tuple(spaces),
         walls=tuple(walls),
         bearers=tuple(bearers),
-        width=width,
-        height=height,
-        depth=_floats(w.depth for w in works),
-        proportion=width / height,
-        form=_codes((w.form for w in works), FORMS),
-        light=_codes((w.light for w in works), LIGHT_CLASSES),
-        weight=_floats(one.high_kg for one in weights),
-        weighed=np.array([not one.estimated for one in weights], dtype=bool),
-        glazed=np.array([w.glazed for w in works], dtype=bool),
-        hardware_known=np.array([w.hang is not None for w in works], dtype=bool),
-        kind=_codes((s.kind for s in spaces), KINDS),
-        shape=_codes((s.shape for s in spaces), SHAPES),
-        left=_floats(s.rect.left for s in spaces),
-        bottom=_floats(s.rect.bottom for s in spaces),
-        right=_floats(s.rect.right for s in spaces),
-        top=_floats(s.rect.top for s in spaces),
-        axis=_floats(axis_of(s, b) for s, b in zip(spaces, bearers, strict=True)),
-        basis=_floats(s.width_basis for s in spaces),
-        bearer_top=_floats(b.rect.top if b else math.nan for b in bearers),
-        datum=_floats(line.datum for line in lines),
-        slope=_floats(line.slope for line in lines),
-        rail=_floats(line.rail for line in lines),
-        carry=_floats(one.carry_kg for one in around),
-        utmost=_floats(one.utmost_kg for one in around),
-        fire_top=_floats(one.fire_top for one in around),
-        fire_assumed=np.array([one.fire_assumed for one in around], dtype=bool),
-        hot_top=_floats(one.hot_top for one in around),
-        damp=np.array([one.damp for one in around], dtype=np.int8),
-        below=np.array([one.below for one in around], dtype=np.int8),
-        sun_hours=_floats(one.sun_hours for one in around),
-        sun_assumed=np.array([one.sun_assumed for one in around], dtype=bool),
-        window_gap=_floats(one.window_gap for one in around),
-        allowed_depth=_floats(one.allowed_depth for one in around),
-        reasons=np.array([one.reasons for one in around], dtype=bool).reshape(len(around), len(REASONS)),
+        **_of_works(works),
+        **_of_spaces(spaces, walls, bearers, margins),
+        **_around(house, walls, spaces, bearers),
     )
+
+
+def _of_works(works: Sequence[Work]) -> dict[str, Array]:
+    width, height = _floats(w.width for w in works), _floats(w.height for w in works)
+    weights = [estimated_weight(work) for work in works]
+    return {
+        "width": width,
+        "height": height,
+        "depth": _floats(w.depth for w in works),
+        "proportion": width / height,
+        "form": _codes((w.form for w in works), FORMS),
+        "light": _codes((w.light for w in works), LIGHT_CLASSES),
+        "weight": _floats(one.high_kg for one in weights),
+        "weighed": np.array([not one.estimated for one in weights], dtype=bool),
+        "glazed": np.array([w.glazed for w in works], dtype=bool),
+        "hardware_known": np.array([w.hang is not None for w in works], dtype=bool),
+    }
+
+
+def _of_spaces(
+    spaces: Sequence[Space], walls: Sequence[Wall], bearers: Sequence[Item | None], margins: Margins
+) -> dict[str, Array]:
+    lines = [_line(space, wall, margins) for space, wall in zip(spaces, walls, strict=True)]
+    return {
+        "kind": _codes((s.kind for s in spaces), KINDS),
+        "shape": _codes((s.shape for s in spaces), SHAPES),
+        "left": _floats(s.rect.left for s in spaces),
+        "bottom": _floats(s.rect.bottom for s in spaces),
+        "right": _floats(s.rect.right for s in spaces),
+        "top": _floats(s.rect.top for s in spaces),
+        "axis": _floats(axis_of(s, b) for s, b in zip(spaces, bearers, strict=True)),
+        "basis": _floats(s.width_basis for s in spaces),
+        "bearer_top": _floats(b.rect.top if b else math.nan for b in bearers),
+        "datum": _floats(line.datum for line in lines),
+        "slope": _floats(line.slope for line in lines),
+        "rail": _floats(line.rail for line in lines),
+    }
+
+
+def _around(
+    house: House, walls: Sequence[Wall], spaces: Sequence[Space], bearers: Sequence[Item | None]
+) -> dict[str, Array]:
+    around = [surroundings(house, *one) for one in zip(walls, spaces, bearers, strict=True)]
+    floats = ("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth")
+    flags = ("fire_assumed", "sun_assumed")
+    found: dict[str, Array] = {name: _floats(getattr(one, name) for one in around) for name in floats}
+    found |= {name: np.array([getattr(one, name) for one in around], dtype=bool) for name in flags}
+    return found | {
+        "carry": _floats(one.carry_kg for one in around),
+        "utmost": _floats(one.utmost_kg for one in around),
+        "damp": np.array([one.damp for one in around], dtype=np.int8),
+        "below": np.array([one.below for one in around], dtype=np.int8),
+        "reasons": np.array([one.reasons for one in around], dtype=bool).reshape(len(around), len(REASONS)),
+    }
 
 
 class _Line(NamedTuple):

@@ -7,7 +7,7 @@ from typing import Any, TypeGuard
 import numpy as np
 
 from .house import Rail
-from .rule import INCH, Array
+from .limits import INCH, Array
 
 #: Height of a handrail above the line of the nosings: IRC 2018 R311.7.8 asks for 34 to 38 in; the middle is taken.
 RAIL_HEIGHT_MM = 36 * INCH

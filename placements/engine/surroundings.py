@@ -10,8 +10,8 @@ from .fixings import greatest_weight_kg, usable
 from .geometry import overlap_across
 from .hanging.wire import G
 from .house import House, Item, Rect, Room, Wall
+from .limits import INCH
 from .results import Space
-from .rule import INCH
 from .sunlight import sunshine
 
 #: Rooms where the public walks: ADA 2010 Standards section 204 covers every circulation path.
