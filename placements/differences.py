@@ -26,7 +26,7 @@ class Placed(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class PieceChange:
     """One piece on one wall. `came` from and `went` to another wall; `dx`, `dy` [mm] where it moved on this one."""
 
     kind: ChangeKind
@@ -81,7 +81,7 @@ class BareChange:
 @dataclass(frozen=True, slots=True)
 class WallDifference:
     wall: Wall
-    changes: tuple[Change, ...]
+    changes: tuple[PieceChange, ...]
     bares: tuple[BareChange, ...]
     before: tuple[Placement, ...]
     after: tuple[Placement, ...]
@@ -126,7 +126,7 @@ def difference(old: Revision, new: Revision) -> Difference:
     """What the step from one revision of a plan to another changes; six queries whatever its size."""
     before = {one.artwork_id: one for one in _placements(old)}
     after = {one.artwork_id: one for one in _placements(new)}
-    changes: dict[int, list[Change]] = {}
+    changes: dict[int, list[PieceChange]] = {}
     for artwork_id in sorted(before.keys() | after.keys()):
         for wall_id, change in _changes_of(before.get(artwork_id), after.get(artwork_id)):
             changes.setdefault(wall_id, []).append(change)
@@ -161,17 +161,17 @@ def _bares(revision: Revision) -> dict[tuple[int, str], Bare]:
     return {(one.wall_id, one.space): one for one in revision.bares.all()}
 
 
-def _changes_of(before: Placement | None, after: Placement | None) -> Iterable[tuple[int, Change]]:
+def _changes_of(before: Placement | None, after: Placement | None) -> Iterable[tuple[int, PieceChange]]:
     if before is None and after is not None:
-        yield after.wall_id, Change("added", after.artwork, None, after)
+        yield after.wall_id, PieceChange("added", after.artwork, None, after)
     elif after is None and before is not None:
-        yield before.wall_id, Change("removed", before.artwork, before, None)
+        yield before.wall_id, PieceChange("removed", before.artwork, before, None)
     elif before is not None and after is not None:
         if before.wall_id != after.wall_id:
-            yield before.wall_id, Change("went", after.artwork, before, None, after.wall)
-            yield after.wall_id, Change("came", after.artwork, None, after, before.wall)
+            yield before.wall_id, PieceChange("went", after.artwork, before, None, after.wall)
+            yield after.wall_id, PieceChange("came", after.artwork, None, after, before.wall)
         elif max(abs(before.left_mm - after.left_mm), abs(before.bottom_mm - after.bottom_mm)) > SAME_MM:
-            yield after.wall_id, Change("moved", after.artwork, before, after)
+            yield after.wall_id, PieceChange("moved", after.artwork, before, after)
 
 
 def _bare_changes(

@@ -17,7 +17,7 @@ from .models import HouseRule, Placement, Revision
 
 
 @dataclass(frozen=True)
-class Scene:
+class ProjectScene:
     """A house with the way back to its rows. Walls and works are known to the engine by their survey ids."""
 
     house: House
@@ -46,7 +46,7 @@ def works_for(project: rows.Project) -> QuerySet[rows.Artwork]:
 
 def scene_of(
     project: rows.Project, *, wall: rows.Wall | None = None, works: QuerySet[rows.Artwork] | None = None
-) -> Scene:
+) -> ProjectScene:
     """A project as the engine sees it, in a number of queries that does not grow with it.
 
     `wall` leaves every other wall out. `works` replaces `works_for(project)`: `Artwork.objects.none()` for the bare
@@ -70,10 +70,10 @@ def scene_of(
         longitude=project.longitude,
         time_zone=project.time_zone or None,
     )
-    return Scene(house, _back(wall_code), _back(work_code))
+    return ProjectScene(house, _back(wall_code), _back(work_code))
 
 
-def hangings_of(revision: Revision, scene: Scene, *, wall: rows.Wall | None = None) -> tuple[Hanging, ...]:
+def hangings_of(revision: Revision, scene: ProjectScene, *, wall: rows.Wall | None = None) -> tuple[Hanging, ...]:
     """What a revision hangs, on the scene's walls, in hanging order."""
     placements = revision.placements.order_by("wall", "order", "pk")
     if wall is not None:
@@ -96,7 +96,7 @@ def house_rules_of(project: rows.Project) -> dict[str, dict[str, float]]:
     return merged
 
 
-def survey_of(project: rows.Project, *, scene: Scene | None = None, with_pictures: bool = False) -> Survey:
+def survey_of(project: rows.Project, *, scene: ProjectScene | None = None, with_pictures: bool = False) -> Survey:
     """A project as its survey file, with the house rules that apply to it.
 
     With `with_pictures` each piece that has a picture names it, as `picture_name` does.

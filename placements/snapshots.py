@@ -200,7 +200,7 @@ def signed(revision: Revision) -> Signed:
     return Signed(revision.number, revision.sha256, json.loads(revision.snapshot))
 
 
-def _finding(row: Finding, scene: scenes.Scene) -> dict[str, Any]:
+def _finding(row: Finding, scene: scenes.ProjectScene) -> dict[str, Any]:
     newest = next(iter(row.decisions.filter(withdrawn_at=None)), None)
     return {
         "key": row.key,

@@ -17,7 +17,7 @@ from studio.models import Artwork, Studio, Wall
 from studio.units import Units
 
 from .contexts.phone import phone_job
-from .contexts.pieces import Piece, job_pieces
+from .contexts.pieces import JobPiece, job_pieces
 from .contexts.progress import PieceState, is_beyond, piece_states
 from .models import ActionKind, Job, JobAction, Report
 
@@ -29,7 +29,7 @@ class SignedJob:
     revision: Revision
     signed: Signed
     units: Units
-    pieces: tuple[Piece, ...]
+    pieces: tuple[JobPiece, ...]
     placements: dict[str, Placement]
 
     @property
@@ -46,7 +46,7 @@ class SignedJob:
             return None
         return next((work.hanging.wall for work in self.signed.pieces if work.wall == wall.pk), wall.code)
 
-    def piece_of(self, placement_id: int | None) -> Piece | None:
+    def piece_of(self, placement_id: int | None) -> JobPiece | None:
         return next((piece for piece in self.pieces if self.placements[piece.work.id].pk == placement_id), None)
 
 
@@ -89,7 +89,7 @@ def actions_of(job: Job) -> list[JobAction]:
     return list(job.actions.select_related("placement").order_by("created_at", "pk"))
 
 
-def by_placement(signed: SignedJob) -> dict[int, Piece]:
+def by_placement(signed: SignedJob) -> dict[int, JobPiece]:
     """The pieces in order of hanging, by the row of their placement."""
     return {signed.placements[piece.work.id].pk: piece for piece in signed.pieces if piece.work.id in signed.placements}
 
@@ -172,7 +172,7 @@ def jobs_of(studio: Studio) -> QuerySet[Job]:
 
 @dataclass(frozen=True, slots=True)
 class BoardRow:
-    piece: Piece
+    piece: JobPiece
     state: PieceState
     problems: list[dict[str, Any]]
     by_photo: HungReading | None = None

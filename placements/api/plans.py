@@ -15,7 +15,7 @@ from placements import access
 from placements.differences import difference
 from placements.engine.results import Assessment, Hanging
 from placements.models import Placement, Plan, Revision, SignOff, Transition
-from placements.scenes import Scene
+from placements.scenes import ProjectScene
 from placements.selectors.assessments import scene_for, units_of, wall_assess
 from placements.services import lifecycle, moves, plans, review, signoff, walls
 from placements.snapshots import signed
@@ -265,7 +265,7 @@ class SignOffViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     filterset_fields = ("revision", "revision__plan__project")
 
 
-def assessment_data(found: Assessment, scene: Scene) -> dict[str, Any]:
+def assessment_data(found: Assessment, scene: ProjectScene) -> dict[str, Any]:
     """The engine's answer with row ids in place of the survey's."""
     return {
         "spaces": [

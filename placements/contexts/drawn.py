@@ -9,7 +9,7 @@ from typing import Any
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
-from placements.drawings import HAND, SCREEN, THUMBNAIL, Elevation, Manner, Piece, draw_elevation
+from placements.drawings import HAND, SCREEN, THUMBNAIL, DrawnPiece, Elevation, Manner, draw_elevation
 from placements.engine.colour import lab_to_srgb
 from placements.engine.house import Item, Rail, Rect, Wall
 from placements.models import Placement
@@ -108,9 +108,9 @@ def drawn_piece(
     number: str = "",
     described: str = "",
     locked: bool = False,
-) -> Piece:
+) -> DrawnPiece:
     """A work where it hangs. `key` identifies it on the page: its number by default."""
-    return Piece(
+    return DrawnPiece(
         id=key or str(artwork.pk),
         title=artwork.title,
         rect=Rect(left_mm, bottom_mm, artwork.width_mm, artwork.height_mm),

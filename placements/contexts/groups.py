@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 from django.utils.safestring import SafeString, mark_safe
 
-from placements.drawings import SCREEN, STRIP, Elevation, Manner, Piece, Running, draw_elevation
+from placements.drawings import SCREEN, STRIP, DrawnPiece, Elevation, Manner, Running, draw_elevation
 from placements.drawings.elevation import fitting_scale
 from placements.engine.groups.layout import GroupLayout
 from placements.engine.house import Rect, Wall
@@ -142,7 +142,7 @@ def group_picture(
     )
 
 
-def floor_picture(pieces: tuple[Piece, ...], outline: Rect, units: Units, selected: str, room: SheetRoom) -> str:
+def floor_picture(pieces: tuple[DrawnPiece, ...], outline: Rect, units: Units, selected: str, room: SheetRoom) -> str:
     """The pieces by themselves. A few are dimensioned in a chain, gaps included; of more the chosen piece, or where
     none is chosen every edge that has room, is measured from the group's lower left corner."""
     moved = tuple(
@@ -171,7 +171,7 @@ def floor_picture(pieces: tuple[Piece, ...], outline: Rect, units: Units, select
 
 
 def _running(
-    pieces: tuple[Piece, ...], outline: Rect, units: Units, selected: str, room: tuple[float, float]
+    pieces: tuple[DrawnPiece, ...], outline: Rect, units: Units, selected: str, room: tuple[float, float]
 ) -> tuple[Running, Running]:
     """Along the top and up the right from one datum, so no slip adds up; figures that would touch are left out."""
     chosen = [piece.rect for piece in pieces if piece.id == selected] or [piece.rect for piece in pieces]

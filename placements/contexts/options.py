@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from placements.differences import SAME_MM, Change
+from placements.differences import SAME_MM, PieceChange
 from placements.drawings import STRIP
 from placements.engine.names import listed
 from placements.engine.results import Assessment
@@ -147,7 +147,7 @@ def _here(planned: PlannedWall, way: Way, units: Units) -> list[str]:
     for pk in now.keys() & then.keys():
         a, b = now[pk], then[pk]
         if max(abs(a.left_mm - b.left_mm), abs(a.bottom_mm - b.bottom_mm)) > SAME_MM:
-            said.append(Change("moved", b.artwork, a, b).text(units))
+            said.append(PieceChange("moved", b.artwork, a, b).text(units))
     said += ["It is no longer left bare." for space in planned.bares if space not in way.bares]
     if way.gone:
         pieces = "One piece is" if way.gone == 1 else f"{way.gone} pieces are"

@@ -10,7 +10,7 @@ from typing import Any
 
 from placements.contexts.rules import said
 from placements.engine.rulebook import entry_of
-from placements.selectors.audit import Entry
+from placements.selectors.audit import TrailEntry
 from studio.units import Units
 
 #: What can be chosen to be shown, and which entries that is.
@@ -99,15 +99,15 @@ class Day:
     moments: tuple[Moment, ...]
 
 
-def chosen(entries: Iterable[Entry], *, who: str, kind: str) -> list[Entry]:
+def chosen(entries: Iterable[TrailEntry], *, who: str, kind: str) -> list[TrailEntry]:
     """The entries of one person, of one kind, or all."""
     wanted = KINDS[kind][1] if kind in KINDS else ()
     return [one for one in entries if (not who or one.who == who) and (not wanted or one.what in wanted)]
 
 
-def bundles(entries: Sequence[Entry]) -> list[list[Entry]]:
+def bundles(entries: Sequence[TrailEntry]) -> list[list[TrailEntry]]:
     """Entries in order, those alike and near in time together."""
-    found: list[list[Entry]] = []
+    found: list[list[TrailEntry]] = []
     for one in entries:
         last = found[-1][-1] if found else None
         alike = last and (last.who, last.what, last.action) == (one.who, one.what, one.action)
@@ -118,13 +118,13 @@ def bundles(entries: Sequence[Entry]) -> list[list[Entry]]:
     return [part for one in found for part in ([one] if len(one) >= FEWEST else [[each] for each in one])]
 
 
-def days(groups: Iterable[list[Entry]], units: Units, zone: dt.tzinfo) -> list[Day]:
+def days(groups: Iterable[list[TrailEntry]], units: Units, zone: dt.tzinfo) -> list[Day]:
     """The bundles as moments, by the reader's own days."""
     moments = [_moment(one, units, zone) for one in groups]
     return [Day(date, tuple(those)) for date, those in groupby(moments, key=lambda one: one.at.date())]
 
 
-def _moment(entries: list[Entry], units: Units, zone: dt.tzinfo) -> Moment:
+def _moment(entries: list[TrailEntry], units: Units, zone: dt.tzinfo) -> Moment:
     first = entries[0]
     lines = tuple(_line(one, units) for one in entries)
     kind = next((name for name, (_, whats) in KINDS.items() if first.what in whats), "")
@@ -133,7 +133,7 @@ def _moment(entries: list[Entry], units: Units, zone: dt.tzinfo) -> Moment:
     return Moment(first.at.astimezone(zone), first.who, kind, text, lines)
 
 
-def _line(one: Entry, units: Units) -> Line:
+def _line(one: TrailEntry, units: Units) -> Line:
     subject, quote = _named(one), ""
     match one.what:
         case "Plan":
@@ -157,7 +157,7 @@ def _line(one: Entry, units: Units) -> Line:
     return Line(text, _changes(one, units), quote, one.note)
 
 
-def _named(one: Entry) -> str:
+def _named(one: TrailEntry) -> str:
     if one.what in ("Plan", "Signature"):
         return one.subject[:1].lower() + one.subject[1:]
     if one.what == "On the wall":
@@ -165,7 +165,7 @@ def _named(one: Entry) -> str:
     return f"“{one.subject}”" if one.what in ("Piece", "Work") else one.subject
 
 
-def _moved(one: Entry, units: Units) -> str:
+def _moved(one: TrailEntry, units: Units) -> str:
     """How far a piece went, in words; empty where it was not only moved."""
     if (
         one.what != "Piece"
@@ -181,7 +181,7 @@ def _moved(one: Entry, units: Units) -> str:
     return f"moved {_named(one)} on {one.where or 'its wall'} {' and '.join(ways)}" if ways else ""
 
 
-def _rule_said(one: Entry, units: Units) -> str:
+def _rule_said(one: TrailEntry, units: Units) -> str:
     rule, _, name = one.subject.partition(".")
     entry = entry_of(rule)
     limit = next((each for each in entry.numbers if each.name == name), None) if entry else None
@@ -200,7 +200,7 @@ def _rule_said(one: Entry, units: Units) -> str:
     return f"gave another reason for {label}"
 
 
-def _changes(one: Entry, units: Units) -> tuple[Change, ...]:
+def _changes(one: TrailEntry, units: Units) -> tuple[Change, ...]:
     if one.what in ("House rule", "Plan", "Decision", "Signature", "Comment"):
         return ()
     found = []

@@ -11,7 +11,7 @@ from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under, d
 from placements.engine.house import ACTS, Rect
 from placements.engine.results import Assessment, Finding, Pairing, Remedy, Space
 from placements.engine.rulebook import Rulebook
-from placements.scenes import Scene
+from placements.scenes import ProjectScene
 from placements.selectors.walls import Hung
 from studio import models as rows
 from studio.units import Units
@@ -106,7 +106,7 @@ def wall_picture(
     wall: rows.Wall,
     hung: Sequence[Hung],
     assessment: Assessment,
-    scene: Scene,
+    scene: ProjectScene,
     units: Units,
     selected: int | None = None,
     space_id: str = "",
@@ -190,7 +190,9 @@ def measured(hung: Sequence[Hung], chosen: Hung | None) -> tuple[str, ...]:
     return tuple(str(one.artwork.pk) for one in hung) if len(hung) <= 3 else ()
 
 
-def flags_of(findings: Sequence[Finding], hung: Sequence[Hung], scene: Scene, wall: rows.Wall) -> tuple[Flag, ...]:
+def flags_of(
+    findings: Sequence[Finding], hung: Sequence[Hung], scene: ProjectScene, wall: rows.Wall
+) -> tuple[Flag, ...]:
     """A flag for each finding, tied to a piece that it speaks of, else to the engine's place, else to the corner."""
     rects = {one.artwork.pk: one.rect for one in hung}
     corner = Rect(wall.length_mm * 0.92, wall.height_mm * 0.9, wall.length_mm * 0.02, wall.height_mm * 0.04)
@@ -323,11 +325,11 @@ def remedy_at(assessment: Assessment, index: str) -> tuple[str, Remedy] | None:
         return None
 
 
-def _code(scene: Scene, one: Hung | None) -> str | None:
+def _code(scene: ProjectScene, one: Hung | None) -> str | None:
     return scene.work_code.get(one.artwork.pk) if one else None
 
 
-def _said_by_work(findings: Iterable[Finding], scene: Scene) -> dict[int, list[str]]:
+def _said_by_work(findings: Iterable[Finding], scene: ProjectScene) -> dict[int, list[str]]:
     said: dict[int, list[str]] = {}
     for one in findings:
         for code in one.works:
@@ -340,7 +342,7 @@ def _space_note(
     one: Space,
     assessment: Assessment,
     hung: Sequence[Hung],
-    scene: Scene,
+    scene: ProjectScene,
     units: Units,
     chosen: Space | None,
     bares: Mapping[str, str],

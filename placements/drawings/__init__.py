@@ -7,7 +7,7 @@ a class, so that a page's stylesheet can recolour it for the night sheet.
 """
 
 from .elevation import draw_elevation
-from .given import Elevation, Flag, Guide, Mark, Piece, Running, Under
+from .given import DrawnPiece, Elevation, Flag, Guide, Mark, Running, Under
 from .pen import HAND, PAPER, PHONE, SCREEN, STRIP, THUMBNAIL, Manner
 
 __all__ = [
@@ -17,12 +17,12 @@ __all__ = [
     "SCREEN",
     "STRIP",
     "THUMBNAIL",
+    "DrawnPiece",
     "Elevation",
     "Flag",
     "Guide",
     "Manner",
     "Mark",
-    "Piece",
     "Running",
     "Under",
     "draw_elevation",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from placements.engine.house import Rect
 
-from .given import Piece
+from .given import DrawnPiece
 from .pen import INK, SHEET, Box, Kit, Manner, View, boxed, group, n, placed, tag
 
 #: Frame colours as people write them; anything else is drawn as a brown-black wood.
@@ -41,7 +41,7 @@ def frame_colour(frame: str) -> str | None:
     return next((FRAMES[word] for word in words if word in FRAMES), OTHER_FRAME)
 
 
-def draw_piece(piece: Piece, view: View, manner: Manner, *, picture: bool = True) -> str:
+def draw_piece(piece: DrawnPiece, view: View, manner: Manner, *, picture: bool = True) -> str:
     r = piece.rect
     k = Kit(view, manner)
     round_form = piece.form in ("basket", "clock") and not piece.picture
@@ -63,7 +63,7 @@ def _shadow(r: Rect, view: View) -> str:
     return group("shadow", "".join(parts), fill=INK, fill_opacity=0.055, stroke="none")
 
 
-def _framed(k: Kit, piece: Piece, picture: bool) -> None:
+def _framed(k: Kit, piece: DrawnPiece, picture: bool) -> None:
     r = piece.rect
     least = min(r.width, r.height)
     colour = frame_colour(piece.frame) if piece.form in FRAMED_FORMS else None

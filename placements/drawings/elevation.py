@@ -13,7 +13,7 @@ from .dimensions import Sheet
 from .finishes import draw_finish
 from .flags import draw_flags
 from .furniture import STANDING
-from .given import Elevation, Piece
+from .given import DrawnPiece, Elevation
 from .guides import draw_guides, draw_spaces
 from .marks import draw_marks
 from .pen import FONT, INK, PENCIL, SCREEN, SHEET, Box, Manner, View, box_of, group, label, n, tag, titled
@@ -117,7 +117,7 @@ class _Drawing:
         pieces = "; ".join(f"{p.title}: {self._position(p)}" for p in self.given.pieces) or "nothing"
         return f"On and against the wall: {items}. Hanging: {pieces}."
 
-    def _position(self, piece: Piece) -> str:
+    def _position(self, piece: DrawnPiece) -> str:
         r = piece.rect
         return piece.described or (
             f"{self.words.size(r.width, r.height)}, left edge {self.words.length(r.left)} from the left end, "
@@ -173,7 +173,7 @@ class _Drawing:
         named = {"data-id": item.id, "data-box": box_of(item.rect)} if self.manner.lettering else {}
         return tag("g", {"class": css, **named}, inner + draw_outline(item, self.view, self.manner))
 
-    def _piece(self, piece: Piece, interactive: bool) -> str:
+    def _piece(self, piece: DrawnPiece, interactive: bool) -> str:
         given, m = self.given, self.manner
         inked = given.inked is None or piece.id in given.inked
         chosen = piece.id == given.selected
@@ -206,13 +206,13 @@ class _Drawing:
             attributes |= {"tabindex": 0, "aria-pressed": "true" if chosen else "false"}
         return tag("g", attributes, (said if m.lettering else "") + drawn)
 
-    def _disc(self, piece: Piece) -> Box:
+    def _disc(self, piece: DrawnPiece) -> Box:
         """Where the disc of the piece's number lies: at its lower left corner."""
         b, r = self.view.box(piece.rect), self.manner.text * 0.78
         x, y = b.x0 + r * 1.28, b.y1 - r * 1.28
         return Box(x - r, y - r, x + r, y + r)
 
-    def _number(self, piece: Piece) -> str:
+    def _number(self, piece: DrawnPiece) -> str:
         """The piece's number in a small disc."""
         m, b = self.manner, self._disc(piece)
         size = m.text * 0.95

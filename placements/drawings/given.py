@@ -12,7 +12,7 @@ GuideKind = Literal["eye_line", "span", "clearance", "centre"]
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class DrawnPiece:
     """A piece at its place. `rect` is its outer edge with frame [mm].
 
     `picture` is what an `<image>` can show (an address, a data URI), empty where there is none. `frame` is the
@@ -94,7 +94,7 @@ class Elevation:
     """
 
     wall: Wall
-    pieces: tuple[Piece, ...] = ()
+    pieces: tuple[DrawnPiece, ...] = ()
     flags: tuple[Flag, ...] = ()
     spaces: tuple[Space, ...] = ()
     guides: tuple[Guide, ...] = ()

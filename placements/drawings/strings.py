@@ -11,7 +11,7 @@ from placements.engine.obstacles import bearer_below
 from placements.engine.results import Words
 
 from . import dimensions as dim
-from .given import Elevation, Piece
+from .given import DrawnPiece, Elevation
 from .pen import PENCIL, Box, Manner, View, label, line
 
 
@@ -82,7 +82,7 @@ class Strings:
             labels.append(named if dim.text_width(named, m.text) < (b - a) * self.view.scale - m.text else text)
         return dim.chain_across([self.view.x(e) for e in edges], labels, self._level(0), m)
 
-    def _across(self, measured: list[Piece]) -> str:
+    def _across(self, measured: list[DrawnPiece]) -> str:
         """Above the ceiling: the wall's end, each measured piece's sides, the other end."""
         if not measured:
             return ""
@@ -97,7 +97,7 @@ class Strings:
             parts.append(dim.witness_up(v.x(e), y, top - m.text * 0.35, self.things))
         return "".join(parts)
 
-    def _up(self, measured: list[Piece]) -> str:
+    def _up(self, measured: list[DrawnPiece]) -> str:
         """Right of the wall: floor, each measured piece's bottom and top, ceiling."""
         if not measured:
             return ""
@@ -111,10 +111,10 @@ class Strings:
             parts.append(dim.witness_across(v.y(e), right + m.text * 0.35, x, self.things))
         return "".join(parts)
 
-    def _near(self, piece: Piece) -> str:
+    def _near(self, piece: DrawnPiece) -> str:
         return self._clearance(piece) + self._centre(piece)
 
-    def _clearance(self, piece: Piece) -> str:
+    def _clearance(self, piece: DrawnPiece) -> str:
         """Between the piece's bottom edge and what it hangs over."""
         bearer = bearer_below(self.given.wall, piece.rect)
         below = [p for p in self.given.pieces if p.rect.top <= piece.rect.bottom and _overlap(p.rect, piece.rect)]
@@ -132,7 +132,7 @@ class Strings:
                 return dim.short_up(x, top, low, text, m, self.sheet)
         return ""
 
-    def _centre(self, piece: Piece) -> str:
+    def _centre(self, piece: DrawnPiece) -> str:
         """From the floor to the piece's centre, in the nearest clear strip of wall beside it."""
         v, m, r = self.view, self.manner, piece.rect
         t = m.text

@@ -20,7 +20,7 @@ from studio.units import Units
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class KeyedFinding:
     """One finding with its rows. `key` is the same for the same finding on the same pieces, measured the same."""
 
     key: str
@@ -41,7 +41,7 @@ def wall_assess(
     wall: Wall,
     words: Words,
     hangings: Iterable[Hanging] | None = None,
-    scene: scenes.Scene | None = None,
+    scene: scenes.ProjectScene | None = None,
 ) -> Assessment:
     """One wall as it hangs in a revision, or as it would hang with `hangings` (in `scene`'s ids) instead."""
     scene = scene or scene_for(revision)
@@ -55,7 +55,7 @@ def plan_assess(
     words: Words,
     house_rules: Mapping[str, Mapping[str, float]] | None = None,
     with_mending: bool = False,
-) -> tuple[scenes.Scene, dict[int, Assessment]]:
+) -> tuple[scenes.ProjectScene, dict[int, Assessment]]:
     """Every wall of a revision judged, by wall; under `house_rules` instead of the project's own where given.
 
     `with_mending` looks for remedies too, over all the works that there are: slower, for when a plan is sent.
@@ -73,10 +73,10 @@ def plan_found(
     words: Words,
     house_rules: Mapping[str, Mapping[str, float]] | None = None,
     with_mending: bool = False,
-) -> list[Found]:
+) -> list[KeyedFinding]:
     """Every finding of a revision as it stands now, in wall order."""
     scene, assessments = plan_assess(revision=revision, words=words, house_rules=house_rules, with_mending=with_mending)
-    found: list[Found] = []
+    found: list[KeyedFinding] = []
     taken: set[str] = set()
     for pk, assessment in assessments.items():
         for finding in assessment.findings:
@@ -87,7 +87,7 @@ def plan_found(
                 key = finding_key(finding, pk, works, twin)
             taken.add(key)
             offered = remedies_for(finding, assessment.arrangements)
-            found.append(Found(key, pk, works, finding, tuple(remedy_data(one, scene) for one in offered)))
+            found.append(KeyedFinding(key, pk, works, finding, tuple(remedy_data(one, scene) for one in offered)))
     return found
 
 
@@ -110,7 +110,7 @@ def remedies_for(finding: Finding, arrangements: Iterable[Arrangement]) -> tuple
     return ()
 
 
-def remedy_data(remedy: Remedy, scene: scenes.Scene) -> dict[str, Any]:
+def remedy_data(remedy: Remedy, scene: scenes.ProjectScene) -> dict[str, Any]:
     """A remedy as plain data, ready to be shown later or to be applied by `arrangement_replace`."""
     return {
         "kind": remedy.kind,
@@ -132,7 +132,7 @@ def remedy_data(remedy: Remedy, scene: scenes.Scene) -> dict[str, Any]:
     }
 
 
-def scene_for(revision: Revision, *, also: Sequence[int] = ()) -> scenes.Scene:
+def scene_for(revision: Revision, *, also: Sequence[int] = ()) -> scenes.ProjectScene:
     """The revision's project with only what hangs in it, and the works in `also`: what judging its walls needs."""
     placed = revision.placements.values("artwork")
     works = Artwork.objects.filter(Q(pk__in=placed) | Q(pk__in=also))
@@ -150,7 +150,7 @@ def units_of(project: Project) -> Units:
 
 
 def _assess(
-    scene: scenes.Scene,
+    scene: scenes.ProjectScene,
     wall_pk: int,
     hangings: Iterable[Hanging],
     bares: frozenset[tuple[int, str]],

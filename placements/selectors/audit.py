@@ -18,7 +18,7 @@ _ACTIONS = {"+": "added", "~": "changed", "-": "removed"}
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TrailEntry:
     """One change. `before` and `after` hold only what changed, by field name; `where` is a wall or the whole studio."""
 
     at: dt.datetime
@@ -32,7 +32,9 @@ class Entry:
     where: str = ""
 
 
-def audit_trail(project: Project, *, since: dt.datetime | None = None, until: dt.datetime | None = None) -> list[Entry]:
+def audit_trail(
+    project: Project, *, since: dt.datetime | None = None, until: dt.datetime | None = None
+) -> list[TrailEntry]:
     """Every change of a project between two moments, the newest first; the same queries however long it is."""
     names = _names(project)
     entries = [
@@ -71,7 +73,7 @@ def _names(project: Project) -> dict[str, dict[int, str]]:
     }
 
 
-def _history(what: str, rows: Any, names: dict[str, dict[int, str]]) -> Iterator[Entry]:
+def _history(what: str, rows: Any, names: dict[str, dict[int, str]]) -> Iterator[TrailEntry]:
     """Each history row against the one before it of the same object."""
     last: dict[int, dict[str, Any]] = {}
     for row in rows.order_by("id", "history_date", "history_id").select_related("history_user"):
@@ -86,7 +88,7 @@ def _history(what: str, rows: Any, names: dict[str, dict[int, str]]) -> Iterator
         else:
             before, after = ({}, now) if row.history_type == "+" else (now, {})
         last[row.id] = now
-        yield Entry(
+        yield TrailEntry(
             at=row.history_date,
             who=str(row.history_user or ""),
             what=what,
@@ -131,9 +133,9 @@ def _said(values: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in values.items() if value not in (None, "", [], False)} if values else {}
 
 
-def _steps(project: Project) -> Iterable[Entry]:
+def _steps(project: Project) -> Iterable[TrailEntry]:
     for one in Transition.objects.filter(revision__plan__project=project).select_related("by", "revision"):
-        yield Entry(
+        yield TrailEntry(
             one.created_at,
             str(one.by or "the hanger's link"),
             "Plan",
@@ -145,25 +147,29 @@ def _steps(project: Project) -> Iterable[Entry]:
         )
 
 
-def _decisions(project: Project) -> Iterable[Entry]:
+def _decisions(project: Project) -> Iterable[TrailEntry]:
     rows = Decision.objects.filter(finding__revision__plan__project=project).select_related(
         "by", "withdrawn_by", "finding__revision", "finding__wall"
     )
     for one in rows:
         subject = f"{one.finding.wall}: {one.finding.text}"
         verdict = {"decision": one.get_verdict_display()}
-        yield Entry(one.created_at, str(one.by or ""), "Decision", subject, "decided", {}, verdict, one.reason)
+        yield TrailEntry(one.created_at, str(one.by or ""), "Decision", subject, "decided", {}, verdict, one.reason)
         if one.withdrawn_at is not None:
-            yield Entry(one.withdrawn_at, str(one.withdrawn_by or ""), "Decision", subject, "withdrawn", verdict, {})
+            yield TrailEntry(
+                one.withdrawn_at, str(one.withdrawn_by or ""), "Decision", subject, "withdrawn", verdict, {}
+            )
 
 
-def _signatures(project: Project) -> Iterable[Entry]:
+def _signatures(project: Project) -> Iterable[TrailEntry]:
     for one in SignOff.objects.filter(revision__plan__project=project).select_related("revision"):
         subject = str(one.revision).capitalize()
-        yield Entry(one.created_at, one.name, "Signature", subject, "signed", {}, {"sha256": one.sha256}, one.statement)
+        yield TrailEntry(
+            one.created_at, one.name, "Signature", subject, "signed", {}, {"sha256": one.sha256}, one.statement
+        )
 
 
-def _comments(project: Project) -> Iterable[Entry]:
+def _comments(project: Project) -> Iterable[TrailEntry]:
     for one in Comment.objects.filter(project=project).select_related("wall", "artwork"):
         about = str(one.wall or one.artwork or project)
-        yield Entry(one.created_at, one.author_name, "Comment", about, "said", {}, {"text": one.text})
+        yield TrailEntry(one.created_at, one.author_name, "Comment", about, "said", {}, {"text": one.text})

@@ -17,7 +17,7 @@ from placements.engine.groups.layout import GroupLayout
 from placements.engine.groups.setting import Site
 from placements.engine.results import Hanging, Space, Words
 from placements.engine.rulebook import Rulebook
-from placements.scenes import Scene
+from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork
 from studio.units import BadMeasure, Units, parse_length
@@ -45,7 +45,7 @@ class Ground:
     emptied: the spaces that the group takes up; what is said of them ("left bare") no longer holds.
     """
 
-    scene: Scene
+    scene: ProjectScene
     space: Space
     space_id: str
     site: Site

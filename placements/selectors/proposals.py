@@ -35,7 +35,7 @@ def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
     return proposal_data(proposal, scene, revision)
 
 
-def proposal_data(proposal: Proposal, scene: scenes.Scene, revision: Revision) -> dict[str, Any]:
+def proposal_data(proposal: Proposal, scene: scenes.ProjectScene, revision: Revision) -> dict[str, Any]:
     """A proposal by wall, with row ids: the best plan as `walls`, further ones as `alternatives`."""
     kept: dict[int, list[dict[str, str]]] = {}
     for bare in revision.bares.all():
@@ -49,7 +49,7 @@ def proposal_data(proposal: Proposal, scene: scenes.Scene, revision: Revision) -
 
 
 def _walls(
-    plan: Iterable[Arrangement], scene: scenes.Scene, kept: dict[int, list[dict[str, str]]]
+    plan: Iterable[Arrangement], scene: scenes.ProjectScene, kept: dict[int, list[dict[str, str]]]
 ) -> list[dict[str, Any]]:
     by_wall: dict[str, list[Arrangement]] = {}
     for arrangement in plan:
@@ -70,7 +70,7 @@ def _walls(
     ]
 
 
-def _pieces(arrangements: list[Arrangement], scene: scenes.Scene) -> list[dict[str, Any]]:
+def _pieces(arrangements: list[Arrangement], scene: scenes.ProjectScene) -> list[dict[str, Any]]:
     """The pieces of a wall in hanging order, numbered through the wall."""
     pieces = [
         {
@@ -87,7 +87,7 @@ def _pieces(arrangements: list[Arrangement], scene: scenes.Scene) -> list[dict[s
     return [piece | {"order": order} for order, piece in enumerate(pieces, start=1)]
 
 
-def _with_fixed(house: House, revision: Revision, scene: scenes.Scene) -> House:
+def _with_fixed(house: House, revision: Revision, scene: scenes.ProjectScene) -> House:
     """The house with every piece that the designer fixed held to its space, or to its wall where it has none."""
     fixed = {
         scene.work_code[one.artwork_id]: one.space or scene.wall_code[one.wall_id]

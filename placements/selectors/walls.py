@@ -13,7 +13,7 @@ from placements.engine.grouping import lies_within
 from placements.engine.house import Rect
 from placements.engine.results import Assessment, Hanging, Pairing, PlainWords, Words
 from placements.models import Placement, Revision, RevisionState
-from placements.scenes import Scene
+from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork, Project, Wall
 
@@ -91,7 +91,7 @@ def assess(
     hung: Sequence[Hung] | None = None,
     bares: Mapping[str, str] | None = None,
     mending: bool = False,
-) -> tuple[Scene, Assessment]:
+) -> tuple[ProjectScene, Assessment]:
     """The wall as it hangs, or as it would with `hung` and `bares` instead, judged with the rest of the plan as it is.
 
     With `mending` every arrangement carries what would mend it, which draws on the whole inventory and takes longer.
@@ -150,7 +150,7 @@ def why_not(planned: PlannedWall, space_id: str, asked: Artwork, chosen: Artwork
     return facade.why_not(scene.house, codes[0], space_id, codes[1], words).text
 
 
-def _scene(planned: PlannedWall, also: Sequence[int]) -> Scene:
+def _scene(planned: PlannedWall, also: Sequence[int]) -> ProjectScene:
     """The project with only what hangs in the revision or on this page: what judging needs."""
     placed = Artwork.objects.filter(pk__in=also)
     if planned.revision is not None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from django.utils import timezone
 
 from placements.models import Decision, Finding, Revision, Verdict
-from placements.selectors.assessments import Found, plan_found, units_of
+from placements.selectors.assessments import KeyedFinding, plan_found, units_of
 from placements.selectors.decisions import deviation, live_findings, standing_decisions
 from studio.models import User
 
@@ -15,7 +15,7 @@ ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 
 def findings_refresh(
-    *, revision: Revision, found: Iterable[Found] | None = None, justifications: Mapping[str, str] | None = None
+    *, revision: Revision, found: Iterable[KeyedFinding] | None = None, justifications: Mapping[str, str] | None = None
 ) -> list[Finding]:
     """Store what the engine finds now on a revision that the caller has locked; the caller's transaction.
 
@@ -44,7 +44,7 @@ def findings_refresh(
     return list(live_findings(revision))
 
 
-def _write(row: Finding, one: Found) -> None:
+def _write(row: Finding, one: KeyedFinding) -> None:
     """The finding as the engine words it now: a changed house rule changes what is allowed, not what it is about."""
     finding, where = one.finding, one.finding.where
     row.wall_id = one.wall

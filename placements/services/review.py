@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from placements import access
 from placements.models import Decision, Finding, HouseRule, Revision, RevisionState, Verdict
-from placements.selectors.assessments import Found, plan_found, units_of
+from placements.selectors.assessments import KeyedFinding, plan_found, units_of
 from placements.selectors.decisions import ASKING, live_findings
 from studio.errors import Conflict, Invalid, WrongState
 from studio.models import Project, Role, Studio, User
@@ -28,7 +28,7 @@ LONGEST_REASON = 4000
 class Asked:
     """One finding that the designer is asked about before the plan is sent: why they want it so."""
 
-    found: Found
+    found: KeyedFinding
     justification: str
 
     @property
@@ -274,7 +274,7 @@ def _expect_unchanged(finding: Finding, replaces: int | None) -> None:
     )
 
 
-def _justified(revision: Revision, found: list[Found]) -> list[tuple[Found, str]]:
+def _justified(revision: Revision, found: list[KeyedFinding]) -> list[tuple[KeyedFinding, str]]:
     """Each finding with the newest justification of the same finding, else of the same rule on the same pieces."""
     rows = (
         Finding.objects.filter(revision__plan=revision.plan)

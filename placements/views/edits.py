@@ -13,7 +13,7 @@ from placements.contexts.wall import bearer_under, remedy_at, sentence
 from placements.engine import facade
 from placements.engine.results import Arrangement, Hanging, Remedy
 from placements.models import Placement
-from placements.scenes import Scene, works_for
+from placements.scenes import ProjectScene, works_for
 from placements.selectors import walls
 from placements.selectors.walls import Hung, PlannedWall
 from placements.services import moves
@@ -216,7 +216,7 @@ def remedy(request: HttpRequest, planned: PlannedWall, units: Units) -> Done:
     return Done(comes[0].artwork if comes else None, said=one.text, works_changed=True)
 
 
-def _elsewhere(one: Remedy, arranged: Arrangement, scene: Scene, units: Units) -> list[Hanging]:
+def _elsewhere(one: Remedy, arranged: Arrangement, scene: ProjectScene, units: Units) -> list[Hanging]:
     """What a remedy hangs on other walls: a piece that moves there, or the one that another replaced, at its best."""
     named = [h for h in one.hangings if h.wall != arranged.wall]
     if one.kind != "replace" or not one.moves_to:

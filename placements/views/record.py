@@ -26,7 +26,7 @@ from placements.contexts.review import difference_drawing
 from placements.contexts.rules import said
 from placements.differences import difference
 from placements.models import Revision
-from placements.selectors.audit import Entry, audit_trail
+from placements.selectors.audit import TrailEntry, audit_trail
 from placements.selectors.learning import RuleRecord, Suggestion, rule_records
 from placements.services.house_rules import house_rule_set, house_rules_preview, studio_numbers
 from placements.snapshots import signed
@@ -140,7 +140,7 @@ def _day(request: HttpRequest, name: str, zone: dt.tzinfo) -> dt.datetime | None
     return dt.datetime.combine(day, dt.time(), zone)
 
 
-def _csv(project: Project, entries: list[Entry]) -> HttpResponse:
+def _csv(project: Project, entries: list[TrailEntry]) -> HttpResponse:
     response = HttpResponse(content_type="text/csv; charset=utf-8")
     response["Content-Disposition"] = f'attachment; filename="trail-{project.pk}.csv"'
     rows = csv.writer(response)
@@ -153,7 +153,7 @@ def _csv(project: Project, entries: list[Entry]) -> HttpResponse:
     return response
 
 
-def _json(project: Project, entries: list[Entry]) -> HttpResponse:
+def _json(project: Project, entries: list[TrailEntry]) -> HttpResponse:
     document = [
         {
             "at": one.at.isoformat(),

@@ -13,7 +13,7 @@ from placements.engine.house import Rect
 from studio.units import Units
 
 from .drawing import draw_as_hung
-from .pieces import Piece
+from .pieces import JobPiece
 from .progress import PROBLEMS, PieceState, is_beyond, piece_states
 from .sheet import Heading, wall_scale
 
@@ -76,7 +76,7 @@ class ClosingRecord:
 def closing_record(
     job: Job,
     signed: SignedJob,
-    by_placement: Mapping[int, Piece],
+    by_placement: Mapping[int, JobPiece],
     actions: Sequence[JobAction],
     readings: Mapping[int, HungReading],
     heading: Heading,
@@ -144,7 +144,7 @@ def duration(job: Job) -> str:
     return f"{minutes // 60} h {minutes % 60:02d} min"
 
 
-def _where_it_hangs(piece: Piece, state: PieceState) -> Piece:
+def _where_it_hangs(piece: JobPiece, state: PieceState) -> JobPiece:
     """The piece at its measured place, where it was measured; else at its planned one."""
     if state.measured is None:
         return piece
@@ -153,7 +153,7 @@ def _where_it_hangs(piece: Piece, state: PieceState) -> Piece:
     return dataclasses.replace(piece, rect=moved)
 
 
-def _row(piece: Piece, state: PieceState, by_photo: HungReading | None, units: Units, zone: ZoneInfo) -> HungRow:
+def _row(piece: JobPiece, state: PieceState, by_photo: HungReading | None, units: Units, zone: ZoneInfo) -> HungRow:
     measures = state.measures
     measured = ""
     if measures:

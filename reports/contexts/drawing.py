@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from placements.drawings import PAPER, PHONE, Elevation, Mark, Running, draw_elevation
-from placements.drawings import Piece as Drawn
+from placements.drawings import PAPER, PHONE, DrawnPiece, Elevation, Mark, Running, draw_elevation
 from placements.engine.house import Wall
 from studio.units import Units
 
-from .pieces import Piece
+from .pieces import JobPiece
 from .scales import Scale
 
 
-def draw_wall(wall: Wall, pieces: Sequence[Piece], units: Units, *, scale: Scale, pictures: Mapping[str, str]) -> str:
+def draw_wall(
+    wall: Wall, pieces: Sequence[JobPiece], units: Units, *, scale: Scale, pictures: Mapping[str, str]
+) -> str:
     """The wall to scale on paper, in millimetres, with every hook dimensioned from the left end and the floor."""
     given = Elevation(
         wall,
@@ -25,7 +26,7 @@ def draw_wall(wall: Wall, pieces: Sequence[Piece], units: Units, *, scale: Scale
     return draw_elevation(given, manner=PAPER, words=units, scale=1 / scale.ratio, unit="mm")
 
 
-def draw_as_hung(wall: Wall, pieces: Sequence[Piece], units: Units, *, scale: Scale) -> str:
+def draw_as_hung(wall: Wall, pieces: Sequence[JobPiece], units: Units, *, scale: Scale) -> str:
     """The wall on paper with each piece where it was measured to hang, dimensioned by its left and top edges."""
     lefts = sorted({units.rounded(piece.rect.left) for piece in pieces})
     tops = sorted({units.rounded(piece.rect.top) for piece in pieces})
@@ -41,7 +42,7 @@ def draw_as_hung(wall: Wall, pieces: Sequence[Piece], units: Units, *, scale: Sc
     return draw_elevation(given, manner=PAPER, words=units, scale=1 / scale.ratio, unit="mm")
 
 
-def draw_focus(wall: Wall, pieces: Sequence[Piece], focus: Piece, units: Units, *, width: float) -> str:
+def draw_focus(wall: Wall, pieces: Sequence[JobPiece], focus: JobPiece, units: Units, *, width: float) -> str:
     """The wall on a phone: only `focus` inked, with its hooks dimensioned, the rest in pencil."""
     given = Elevation(
         wall,
@@ -54,9 +55,9 @@ def draw_focus(wall: Wall, pieces: Sequence[Piece], focus: Piece, units: Units, 
     return draw_elevation(given, manner=PHONE, words=units, width=width)
 
 
-def _drawn(piece: Piece, picture: str) -> Drawn:
+def _drawn(piece: JobPiece, picture: str) -> DrawnPiece:
     work = piece.work
-    return Drawn(
+    return DrawnPiece(
         id=work.id,
         title=work.title,
         rect=piece.rect,
@@ -67,7 +68,7 @@ def _drawn(piece: Piece, picture: str) -> Drawn:
     )
 
 
-def marks(pieces: Sequence[Piece]) -> tuple[Mark, ...]:
+def marks(pieces: Sequence[JobPiece]) -> tuple[Mark, ...]:
     return tuple(
         Mark(hook.fastened.point.left, hook.fastened.point.height, hook.label)
         for piece in pieces
@@ -75,7 +76,7 @@ def marks(pieces: Sequence[Piece]) -> tuple[Mark, ...]:
     )
 
 
-def running(pieces: Sequence[Piece], units: Units) -> tuple[Running, ...]:
+def running(pieces: Sequence[JobPiece], units: Units) -> tuple[Running, ...]:
     """Running dimensions of every hook, each height and each distance once."""
     hooks = [hook for piece in pieces for hook in piece.points]
     along = sorted({hook.datum_mm for hook in hooks})

@@ -14,7 +14,7 @@ from placements.selectors.photo_hung import HungReading
 from studio.units import Units
 
 from .drawing import draw_focus
-from .pieces import Piece
+from .pieces import JobPiece
 from .progress import PROBLEMS, PieceState
 from .sheet import MISMATCHES, loading, order_line, pick_list, piece_notes, stud_text, tools, weight_text
 
@@ -26,7 +26,7 @@ def phone_job(
     *,
     facts: Mapping[str, Any],
     walls: Sequence[tuple[str, Wall]],
-    pieces: Mapping[int, Piece],
+    pieces: Mapping[int, JobPiece],
     states: Mapping[int, PieceState],
     units: Units,
     storage: Mapping[str, str],
@@ -47,7 +47,7 @@ def phone_job(
         sequences: the last action that is stored of each phone
         photographed: what a photograph with the card in it told of a piece, by placement
     """
-    on_wall: dict[str, list[Piece]] = {}
+    on_wall: dict[str, list[JobPiece]] = {}
     for piece in pieces.values():
         on_wall.setdefault(piece.wall.id, []).append(piece)
     everything = list(pieces.values())
@@ -92,7 +92,7 @@ def phone_job(
 
 
 def _piece(
-    placement: int, piece: Piece, here: Sequence[Piece], state: PieceState, units: Units, picture: str
+    placement: int, piece: JobPiece, here: Sequence[JobPiece], state: PieceState, units: Units, picture: str
 ) -> dict[str, Any]:
     work = piece.work
     return {

@@ -40,7 +40,7 @@ class Hook:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class JobPiece:
     """One piece at its place. `number` counts through the job in order of hanging; `step` on its own wall.
 
     `check_mm` is the distance between its two hooks, `across_mm` and `up_mm` from the first hook of the piece
@@ -70,16 +70,16 @@ class Piece:
 
 def job_pieces(
     house: House, hangings: Iterable[Hanging], units: Units, spaces: Mapping[str, str] | None = None
-) -> tuple[Piece, ...]:
+) -> tuple[JobPiece, ...]:
     """Every hanging of a job, numbered wall by wall in house order, space by space from the left, then in order of
     hanging. `spaces` says which space each work hangs in, by their ids.
     """
     by_wall: dict[str, list[Hanging]] = {}
     for hanging in hangings:
         by_wall.setdefault(hanging.wall, []).append(hanging)
-    pieces: list[Piece] = []
+    pieces: list[JobPiece] = []
     for room, wall in house.walls():
-        before: Piece | None = None
+        before: JobPiece | None = None
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
             before = _piece(len(pieces) + 1, step, work, wall, room, hanging, before, units)
@@ -100,15 +100,15 @@ def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hangin
 
 
 def _piece(
-    number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, before: Piece | None, units: Units
-) -> Piece:
+    number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, before: JobPiece | None, units: Units
+) -> JobPiece:
     rect = Rect(hanging.left, hanging.bottom, work.width, work.height)
     hooks = hook_points(work, rect.left, rect.bottom, wall=wall, words=units)
     fastening = fasten(wall, hooks)
     bearer = bearer_below(wall, rect)
     points = rounded_hooks(number, fastening, bearer, units)
     first, last = (points[0], before.points[0]) if points and before and before.points else (None, None)
-    return Piece(
+    return JobPiece(
         number=number,
         step=step,
         work=work,

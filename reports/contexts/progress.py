@@ -12,7 +12,7 @@ from placements.engine.hanging.points import HookPoint, points_at_drop
 from placements.selectors.photo_hung import HungReading
 from studio.units import Units
 
-from .pieces import Piece
+from .pieces import JobPiece
 
 PROBLEMS = {
     "no_stud": "No stud here",
@@ -54,7 +54,7 @@ class PieceState:
     conflicts: list[str] = field(default_factory=list)
 
 
-def piece_states(pieces: Mapping[int, Piece], actions: Iterable[Action], units: Units) -> dict[int, PieceState]:
+def piece_states(pieces: Mapping[int, JobPiece], actions: Iterable[Action], units: Units) -> dict[int, PieceState]:
     """The state of every piece, by placement."""
     states = {placement: PieceState() for placement in pieces}
     for action in actions:
@@ -64,7 +64,7 @@ def piece_states(pieces: Mapping[int, Piece], actions: Iterable[Action], units: 
     return states
 
 
-def apply(state: PieceState, piece: Piece, action: Action, units: Units) -> None:
+def apply(state: PieceState, piece: JobPiece, action: Action, units: Units) -> None:
     """Let one more action count. The newest measure stands; a problem stays until it is taken back by `solved`."""
     payload = action.payload
     if action.conflict:
@@ -103,6 +103,6 @@ def is_beyond(state: PieceState, by_photo: HungReading | None) -> bool:
     return by_tape or (by_photo is not None and by_photo.off)
 
 
-def measured_points(piece: Piece, drop_mm: float, apart_mm: float) -> tuple[HookPoint, ...]:
+def measured_points(piece: JobPiece, drop_mm: float, apart_mm: float) -> tuple[HookPoint, ...]:
     """The hook points for a drop that was measured on the piece."""
     return points_at_drop(piece.work, piece.rect.left, piece.rect.bottom, drop_mm, apart_mm, piece.hooks.weight_kg)

@@ -14,7 +14,7 @@ from placements.engine.names import small
 from studio.units import Units
 
 from .drawing import draw_wall
-from .pieces import Hook, Piece
+from .pieces import Hook, JobPiece
 from .scales import Scale, fitting_scale
 
 #: Printed area [mm] by paper: page size less margins.
@@ -150,7 +150,7 @@ def install_sheets(
     *,
     heading: Heading,
     house: House,
-    pieces: Sequence[Piece],
+    pieces: Sequence[JobPiece],
     units: Units,
     paper: str,
     storage: Mapping[str, str],
@@ -193,7 +193,7 @@ def install_sheets(
 def _wall_sheet(
     wall: Wall,
     room: str,
-    pieces: Sequence[Piece],
+    pieces: Sequence[JobPiece],
     units: Units,
     paper: str,
     pictures: Mapping[str, str],
@@ -217,7 +217,7 @@ def _wall_sheet(
     )
 
 
-def mind(pieces: Sequence[Piece]) -> tuple[tuple[str, str], ...]:
+def mind(pieces: Sequence[JobPiece]) -> tuple[tuple[str, str], ...]:
     """Each caution once, with the numbers of the pieces that it is about."""
     about: dict[str, list[str]] = {}
     for piece in pieces:
@@ -226,7 +226,7 @@ def mind(pieces: Sequence[Piece]) -> tuple[tuple[str, str], ...]:
     return tuple((", ".join(numbers), text) for text, numbers in about.items())
 
 
-def wall_scale(wall: Wall, paper: str, units: Units, pieces: Sequence[Piece]) -> Scale:
+def wall_scale(wall: Wall, paper: str, units: Units, pieces: Sequence[JobPiece]) -> Scale:
     """The largest scale at which a wall's elevation leaves room for its table on one page of `paper`."""
     width, height = PAPERS[paper]
     table = sum(
@@ -247,7 +247,7 @@ def _studs(wall: Wall, units: Units) -> str:
     return f"studs from {units.length(wall.studs.first)} every {units.length(wall.studs.spacing)}"
 
 
-def _piece_rows(piece: Piece, units: Units, pictures: Mapping[str, str], unreadable: Mapping[str, str]) -> PieceRows:
+def _piece_rows(piece: JobPiece, units: Units, pictures: Mapping[str, str], unreadable: Mapping[str, str]) -> PieceRows:
     work = piece.work
     return PieceRows(
         number=piece.number,
@@ -266,7 +266,7 @@ def _piece_rows(piece: Piece, units: Units, pictures: Mapping[str, str], unreada
     )
 
 
-def weight_text(piece: Piece, units: Units) -> str:
+def weight_text(piece: JobPiece, units: Units) -> str:
     """The weight, or the upper estimate that it is planned for."""
     known = piece.work.weight_kg is not None
     text = units.weight(piece.hooks.weight_kg)
@@ -298,7 +298,7 @@ def stud_text(hook: Hook, build: str, units: Units) -> str:
     return f"stud {units.length(abs(offset))} {'right' if offset > 0 else 'left'}"
 
 
-def piece_notes(piece: Piece, units: Units) -> tuple[str, ...]:
+def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
     """What is particular about hanging this piece: troubles of its hardware, and a shift that gains a stud."""
     notes = [trouble.text for trouble in piece.hooks.troubles if trouble.code != "not-measured"]
     if piece.hooks.kind == "cleat":
@@ -315,7 +315,7 @@ def piece_notes(piece: Piece, units: Units) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def order_line(piece: Piece, units: Units) -> str:
+def order_line(piece: JobPiece, units: Units) -> str:
     """How this piece is set out: the first from the datum, each later one checked from the one before it."""
     title = f"{piece.number}, {piece.work.title}"
     if not piece.points:
@@ -325,7 +325,7 @@ def order_line(piece: Piece, units: Units) -> str:
     return f"{title}: {from_datum}. {from_before(piece, units)}".strip()
 
 
-def from_before(piece: Piece, units: Units) -> str:
+def from_before(piece: JobPiece, units: Units) -> str:
     """The check from the first hook of the piece hung before it; empty where there is none."""
     if piece.before is None or piece.across_mm is None or piece.up_mm is None:
         return ""
@@ -335,7 +335,7 @@ def from_before(piece: Piece, units: Units) -> str:
     return f"Check from the first hook of {piece.before}: {across}, {up}."
 
 
-def pick_list(pieces: Sequence[Piece]) -> tuple[tuple[int, str, str], ...]:
+def pick_list(pieces: Sequence[JobPiece]) -> tuple[tuple[int, str, str], ...]:
     """How many of each fixing to bring for the whole job, with what it is for: (count, name, walls)."""
     count: Counter[str] = Counter()
     builds: dict[str, set[str]] = {}
@@ -347,15 +347,15 @@ def pick_list(pieces: Sequence[Piece]) -> tuple[tuple[int, str, str], ...]:
     return tuple((count[name], name, ", ".join(sorted(builds[name]))) for name in sorted(count))
 
 
-def tools(pieces: Sequence[Piece]) -> tuple[str, ...]:
+def tools(pieces: Sequence[JobPiece]) -> tuple[str, ...]:
     """The tools for the whole job: the usual kit first, then what the chosen fixings need."""
     needed = {tool: None for piece in pieces for hook in piece.points for tool in hook.fastened.choice.fixing.tools}
     return (*TOOLS, *sorted(tool for tool in needed if tool not in TOOLS))
 
 
-def loading(pieces: Sequence[Piece], storage: Mapping[str, str], units: Units) -> tuple[LoadPlace, ...]:
+def loading(pieces: Sequence[JobPiece], storage: Mapping[str, str], units: Units) -> tuple[LoadPlace, ...]:
     """The pieces to load on the van, by storage place; those without one last."""
-    places: dict[str, list[Piece]] = {}
+    places: dict[str, list[JobPiece]] = {}
     for piece in pieces:
         places.setdefault(storage.get(piece.work.id, "").strip(), []).append(piece)
     return tuple(

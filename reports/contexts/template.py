@@ -12,7 +12,7 @@ from string import ascii_uppercase
 from placements.drawings.pen import FONT, Box, boxed, group, label, line, tag, titled
 from studio.units import Units
 
-from .pieces import Piece
+from .pieces import JobPiece
 from .sheet import PAPERS, Heading
 
 #: No printer prints to the edge.
@@ -36,7 +36,7 @@ class PaperTemplate:
     tiles: tuple[str, ...]
 
 
-def paper_template(piece: Piece, units: Units, paper: str, heading: Heading) -> PaperTemplate:
+def paper_template(piece: JobPiece, units: Units, paper: str, heading: Heading) -> PaperTemplate:
     """The tiles of a piece that has hook points, each an SVG of the whole page in millimetres."""
     wide, high = (side - 2 * EDGE_MM for side in PAPERS[paper])
     points = [hook.fastened.point for hook in piece.points]
@@ -62,7 +62,7 @@ def tile_name(row: int, column: int) -> str:
 
 
 def _tile(
-    piece: Piece,
+    piece: JobPiece,
     units: Units,
     paper: str,
     heading: Heading,
@@ -99,7 +99,7 @@ def _tile(
     )
 
 
-def _marks(piece: Piece, x0: float, y0: float) -> str:
+def _marks(piece: JobPiece, x0: float, y0: float) -> str:
     """The piece's top edge, its middle and its hooks, seen from the wall point at the tile's upper left corner."""
     left, top, middle = piece.rect.left - x0, y0 - piece.rect.top, piece.rect.centre_x - x0
     drawn = [

@@ -25,7 +25,7 @@ from studio.models import Role
 from studio.services.pictures import picture_clean
 from studio.units import Units
 
-from ..contexts.pieces import Piece
+from ..contexts.pieces import JobPiece
 from ..contexts.progress import PROBLEMS, PieceState, measured_points, piece_states
 from ..models import ActionKind, Job, JobAction, JobLink
 from ..selectors import SignedJob, actions_of, by_placement, signed_job
@@ -123,7 +123,7 @@ def _expect_turn(job: Job, device: str, sequence: int) -> None:
 
 
 def _payload(
-    kind: str, piece: Piece | None, payload: Mapping[str, Any], photo: bytes | None, units: Units
+    kind: str, piece: JobPiece | None, payload: Mapping[str, Any], photo: bytes | None, units: Units
 ) -> dict[str, Any]:
     """The payload with what is known of this kind, checked."""
     if kind not in ActionKind.values:
@@ -161,7 +161,7 @@ def _payload(
     return {}
 
 
-def _card(piece: Piece, payload: Mapping[str, Any], units: Units) -> dict[str, float]:
+def _card(piece: JobPiece, payload: Mapping[str, Any], units: Units) -> dict[str, float]:
     """Where the reference card in a photo is on the wall, when it is there to measure by."""
     if payload.get("card_left_mm") is None and payload.get("card_bottom_mm") is None:
         return {}
@@ -259,7 +259,7 @@ def _move_job(job: Job, signed: SignedJob, actions: list[JobAction]) -> bool:
     return finished and before[1] is None
 
 
-def _tell_office(job: Job, signed: SignedJob, piece: Piece | None, action: JobAction, finished: bool) -> None:
+def _tell_office(job: Job, signed: SignedJob, piece: JobPiece | None, action: JobAction, finished: bool) -> None:
     """A line in the inbox of the designer and of who issued the job: problems, pieces off their plan, all up."""
     which = f"piece {piece.number}, {piece.work.title}" if piece else "the job"
     told = []

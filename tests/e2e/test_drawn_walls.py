@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from placements.drawings import SCREEN, Elevation, Guide, Piece, draw_elevation
+from placements.drawings import SCREEN, DrawnPiece, Elevation, Guide, draw_elevation
 from placements.engine.facade import find_spaces
 from placements.engine.house import Rect
 from studio.units import Units
@@ -40,7 +40,7 @@ def test_lettering_is_clear_on_every_demo_wall(browser, name):
     drawn = []
     for _, wall in house.walls():
         spaces = [one for one in find_spaces(house) if one.wall == wall.id]
-        pieces = tuple(Piece(one.id, "A piece", _inside(one.rect)) for one in spaces)[:3]
+        pieces = tuple(DrawnPiece(one.id, "A piece", _inside(one.rect)) for one in spaces)[:3]
         band = Guide("eye_line", Rect(0, 1524, wall.length, 152.4), "eye line\n60–66″")
         given = Elevation(wall, pieces, guides=(band,), measured=tuple(piece.id for piece in pieces))
         drawn.append(draw_elevation(given, manner=SCREEN, words=Units("ft_in"), width=960, height=640))

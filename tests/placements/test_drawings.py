@@ -13,11 +13,11 @@ from placements.drawings import (
     PHONE,
     SCREEN,
     THUMBNAIL,
+    DrawnPiece,
     Elevation,
     Flag,
     Guide,
     Mark,
-    Piece,
     Running,
     draw_elevation,
 )
@@ -51,7 +51,7 @@ SOFA_WALL = Wall(
         item("outlet", 136, 12, 3, 4.5),
     ),
 )
-PIECE = Piece("a1", "Slack water, evening", inch_rect(56, 42, 56, 40), frame="black", mat_mm=80, number="1")
+PIECE = DrawnPiece("a1", "Slack water, evening", inch_rect(56, 42, 56, 40), frame="black", mat_mm=80, number="1")
 BUSY = Elevation(
     SOFA_WALL,
     (PIECE,),
@@ -279,7 +279,7 @@ def test_hook_labels_hide_no_cross_and_no_other_label():
     """Three narrow pieces side by side and one close below, each on two hooks, at 1:100 on paper."""
     pieces, marks = [], []
     for number, (left, bottom) in enumerate(((40, 55), (66, 55), (92, 55), (66, 21)), start=1):
-        pieces.append(Piece(f"p{number}", f"Piece {number}", inch_rect(left, bottom, 24, 32), number=str(number)))
+        pieces.append(DrawnPiece(f"p{number}", f"Piece {number}", inch_rect(left, bottom, 24, 32), number=str(number)))
         marks += [
             Mark((left + dx) * INCH, (bottom + 26) * INCH, f"{number}{side}") for side, dx in (("a", 2), ("b", 22))
         ]

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from placements.contexts.drawn import SheetRoom
 from placements.contexts.groups import floor_picture
-from placements.drawings import Piece
+from placements.drawings import DrawnPiece
 from placements.engine.house import Rect
 from placements.engine.results import PlainWords
 from placements.models import Placement
@@ -184,7 +184,7 @@ def test_group_that_hangs_is_arranged_from_where_it_hangs(cast, client_of, wall)
 def test_strings_of_a_large_group_keep_apart(count, chosen):
     """Lettering of the floor's strings: no two figures nearer than their own height, however many pieces."""
     pieces = tuple(
-        Piece(str(n), f"Print {n}", Rect(100 + 270 * (n % 5) + 13 * (n // 5), 900 + 330 * (n // 5), 210, 280))
+        DrawnPiece(str(n), f"Print {n}", Rect(100 + 270 * (n % 5) + 13 * (n // 5), 900 + 330 * (n // 5), 210, 280))
         for n in range(count)
     )
     outline = Rect(100, 900, max(p.rect.right for p in pieces) - 100, max(p.rect.top for p in pieces) - 900)

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from placements.contexts import trail
 from placements.models import HouseRule
-from placements.selectors.audit import Entry, audit_trail
+from placements.selectors.audit import TrailEntry, audit_trail
 from placements.services import house_rules
 from studio.units import Units
 from tests.placements import reviewing, stub_engine
@@ -21,7 +21,7 @@ UNITS = Units("in")
 
 
 def entry(what="Piece", action="changed", subject="Salt marsh", before=(), after=(), *, at=NOON, who="Noor", **more):
-    return Entry(at, who, what, subject, action, dict(before), dict(after), **more)
+    return TrailEntry(at, who, what, subject, action, dict(before), dict(after), **more)
 
 
 def told(*entries):

@@ -10,7 +10,7 @@ from placements.engine.house import Item, Rail, Rect, Wall
 
 from ..art import draw_piece
 from ..finishes import draw_finish
-from ..given import Piece
+from ..given import DrawnPiece
 from ..pen import BOLE, INK, OCHRE, PENCIL, SCREEN, SHEET, VERDIGRIS, Manner, View, boxed, group, line, n, tag
 from ..room import draw_face, draw_ground, draw_outline, draw_rail
 
@@ -74,7 +74,7 @@ class Stage:
         """A piece; `holds` marks it with a tick or a cross, and one that breaks the rule is drawn in pencil."""
         ink = PENCIL if holds is False else INK
         tone = "" if form in ("basket", "clock", "mirror", "relief", "textile") else "#8fa3ad"
-        given = Piece(
+        given = DrawnPiece(
             "p",
             "",
             rect,

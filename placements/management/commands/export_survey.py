@@ -7,7 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from placements.scenes import Scene, picture_name, scene_of, survey_of
+from placements.scenes import ProjectScene, picture_name, scene_of, survey_of
 from placements.survey import as_text, save, write_survey
 from studio.models import Artwork, Project
 
@@ -40,7 +40,7 @@ class Command(BaseCommand):
         self.stderr.write(f"Wrote {out}.")
 
 
-def _copy_pictures(scene: Scene, folder: Path) -> None:
+def _copy_pictures(scene: ProjectScene, folder: Path) -> None:
     """Every work's picture beside the file, under the name that the file gives it."""
     art = Artwork.objects.in_bulk(scene.work_pk.values())
     for code, pk in scene.work_pk.items():
