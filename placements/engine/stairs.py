@@ -46,3 +46,26 @@ def over_treads(boxes: Array, rail: Rail) -> Array:
     seen[..., 1] -= tread
     seen[..., 3] -= tread
     return seen
+
+
+def columns_over_rail(boxes: Array, rail: Rail) -> tuple[Array, Array]:
+    """How high the columns of a run along a stair hang over the rail's line, each at its lowest piece's middle.
+
+    A column is a piece with none below it and what hangs above it.
+
+    boxes : (k, 4) left, bottom, right, top [mm, wall coordinates]
+
+    Returns:
+        (c,) of the columns' lower edges, and (c,) of their middles [mm].
+    """
+    across = (boxes[:, None, 0] < boxes[:, 2]) & (boxes[:, None, 2] > boxes[:, 0])
+    lowest = ~(across & (boxes[:, None, 1] >= boxes[:, 3] - 1e-6)).any(axis=1)
+    top = np.where(across, boxes[:, 3], -np.inf).max(axis=1)[lowest]
+    bottom, line = boxes[lowest, 1], rail_at(rail, (boxes[lowest, 0] + boxes[lowest, 2]) / 2)
+    return bottom - line, (bottom + top) / 2 - line
+
+
+def astray_of_rail(boxes: Array, rail: Rail) -> float:
+    """How far an arrangement strays from a line parallel to the rail, by its columns' middles or by their lower edges,
+    whichever keep to it better [mm]."""
+    return float(min(np.ptp(heights) for heights in columns_over_rail(boxes, rail)))

@@ -33,6 +33,7 @@ FORMS = {
     "row": "One row",
     "column": "One column",
     "grid": "An even grid",
+    "block": "A block between wings",
     "salon": "A centred arrangement",
     "stair": "A run along the stair",
 }

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..house import Work
-from .boxes import Floats, Ints
+from .boxes import Floats
 from .forms import SAME_SIZE_MM, same_size
 from .unity import Unity, palette_closeness, unity
 
@@ -219,8 +219,3 @@ def _diverse(casts: list[Cast], most: int) -> list[Cast]:
         if len(taken) == most:
             break
     return taken
-
-
-def order_by(works: Sequence[Work], order: Ints) -> tuple[Work, ...]:
-    """Works in the given order of indices."""
-    return tuple(works[int(i)] for i in order)

@@ -1,7 +1,7 @@
-"""Groups as columns of a project's plan: quick, regular groups of up to six pieces for one space.
+"""Groups as columns of a project's plan: quick, regular groups for one space.
 
-Rows, columns and grids of one size, pairs, trios with the largest in the middle, and whole sets; all of a space's
-candidates are laid out and scored as batches, so that a plan over many spaces can afford them.
+Rows, columns, grids, blocks between wings, pairs, trios with the largest in the middle, and whole sets; all of a
+space's candidates are scored as batches, so that a plan over many spaces can afford them.
 """
 
 from __future__ import annotations
@@ -9,25 +9,26 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain, zip_longest
 
 import numpy as np
 
 from ..house import Work
 from ..results import Hanging, Space
-from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, outline_of
+from .boxes import BOTTOM, LEFT, Floats
 from .choose import ODD_FORMS
-from .forms import SAME_SIZE_MM, Form, column, grid, grid_columns, largest_in_middle, row, same_size, stair_run
+from .forms import SAME_SIZE_MM, Form
 from .measures import measure_batch
+from .regular import in_reading_order, regular
 from .score import place_terms, rail_term, shape_terms, weigh
 from .sequence import hanging_order
 from .setting import GroupLimits, Setting, Site, setting_of
 from .unity import unity
 
-MOST_PIECES = 6
-#: Works of one size and bond are taken in turn, at most so many starts for each count.
-_STARTS = 6
-#: A work appears in at most so many columns of a space, so that one good piece does not crowd out the rest.
-_EACH = 8
+#: Most pieces that hang as one group.
+MOST_PIECES = 30
+#: Forms of one cast that are scored in a space, and larger pieces that are tried between two of one size.
+_FORMS, _MIDDLES = 3, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,14 +44,14 @@ class GroupColumn:
 
 @dataclass(frozen=True, slots=True)
 class _Shape:
-    """Sizes (k, 2) from left to right, and the casts that have them with how well each holds together, best first."""
+    """Sizes (k, 2) in reading order, and the casts that have them with how well each holds together, best first."""
 
     sizes: Floats
     casts: tuple[tuple[tuple[Work, ...], float], ...]
 
 
 class GroupCasts:
-    """Casts of up to six works that could hang as a regular group anywhere; made once for a project.
+    """Casts of works that could hang as a regular group anywhere; made once for a project.
 
     works: free works; a set (works that share a `set_name`) is cast whole or not at all.
     """
@@ -71,10 +72,8 @@ class GroupCasts:
         shapes: dict[bytes, list[tuple[tuple[Work, ...], float]]] = defaultdict(list)
         sizes_of: dict[bytes, Floats] = {}
         for cast in found.values():
+            cast = in_reading_order(cast)
             sizes = np.array([(w.width, w.height) for w in cast])
-            if not same_size(sizes):
-                order = largest_in_middle(sizes)
-                cast, sizes = tuple(cast[int(i)] for i in order), sizes[order]
             key = np.round(sizes, 1).tobytes()
             sizes_of.setdefault(key, sizes)
             shapes[key].append((cast, unity(cast).score))
@@ -108,11 +107,12 @@ def _bonded(works: Sequence[Work]) -> Iterator[list[Work]]:
 
 
 def _runs(classes: list[list[Work]]) -> Iterator[tuple[Work, ...]]:
+    """Works of one size and bond, so many at a time: each in one cast of each count, the last ones in a further one."""
     for members in classes:
         for bonded in _bonded(members):
             for count in range(2, min(MOST_PIECES, len(bonded)) + 1):
-                step = max(1, (len(bonded) - count) // _STARTS + 1)
-                for start in range(0, len(bonded) - count + 1, step):
+                starts = {*range(0, len(bonded) - count + 1, count), len(bonded) - count}
+                for start in sorted(starts):
                     yield tuple(bonded[start : start + count])
 
 
@@ -124,7 +124,7 @@ def _trios(classes: list[list[Work]], alone: Sequence[Work]) -> Iterator[tuple[W
             area = pair[0].width * pair[0].height
             larger = [w for w in alone if w.form not in ODD_FORMS and 1.2 * area < w.width * w.height < 4 * area]
             mates = [w for w in larger if unity((*pair, w)).score == 1]
-            for middle in sorted(mates, key=lambda w: w.id)[:_STARTS]:
+            for middle in sorted(mates, key=lambda w: w.id)[:_MIDDLES]:
                 yield (pair[0], middle, pair[1])
 
 
@@ -147,47 +147,42 @@ def group_columns(
     setting = setting_of(space, site)
     by_count: dict[int, list[tuple[Form, Floats, _Shape]]] = defaultdict(list)
     for shape in casts.shapes:
-        for form, boxes in _laid_out(shape.sizes, setting, limits):
-            out = outline_of(boxes)
-            if out[RIGHT] - out[LEFT] <= setting.bounds.width and out[TOP] - out[BOTTOM] <= setting.bounds.height:
-                by_count[len(boxes)].append((form, boxes, shape))
-    scored: list[tuple[float, Form, tuple[Work, ...], Floats]] = []
-    for count, group in by_count.items():
-        boxes = np.stack([one for _, one, _ in group])
-        if setting.rail is None:
-            out = outline_of(boxes)
-            x, y = setting.place(out[:, RIGHT] - out[:, LEFT], out[:, TOP] - out[:, BOTTOM])
-            boxes = boxes + np.tile(np.stack([x - out[:, LEFT], y - out[:, BOTTOM]], axis=1), 2)[:, None, :]
-        at, works, bonds = [], [], []
-        checked = setting.rail is not None or len(setting.blocks) > 0
-        for index, (_, _, shape) in enumerate(group):
-            if not (checked and not setting.inside(boxes[index])):
-                at += [index] * len(shape.casts)
-                works += [cast for cast, _ in shape.casts]
-                bonds += [bond for _, bond in shape.casts]
-        if at:
-            terms = {name: value[at] for name, value in _terms(boxes, count, setting, limits).items()}
-            values = weigh(terms | {"unity": np.array(bonds)})
-            scored += [(float(v), group[i][0], w, boxes[i]) for v, i, w in zip(values, at, works, strict=True)]
-    scored.sort(key=lambda item: (-item[0], item[1], [w.id for w in item[2]]))
-    return _thinned(scored, setting, most)
+        for form, boxes in regular(shape.sizes, setting, limits, _FORMS):
+            by_count[len(boxes)].append((form, boxes, shape))
+    found = [_best_of(group, setting, limits) for group in by_count.values()]
+    found.sort(key=lambda columns: -columns[0].value)
+    # The best of each count come before the second best of any, so that many small groups do not crowd out a large one.
+    taken = [one for one in chain.from_iterable(zip_longest(*found)) if one is not None][:most]
+    return sorted(taken, key=lambda one: (-one.value, one.form, one.works))
 
 
-def _laid_out(sizes: Floats, setting: Setting, limits: GroupLimits) -> Iterator[tuple[Form, Floats]]:
-    count = len(sizes)
-    name: Form = "pair" if count == 2 else "trio" if count == 3 else "row"
-    if setting.rail is not None:
-        if count > 2:
-            width = float(sizes[:, 0].sum() + limits.gap * (count - 1))
-            left = setting.axis - width / 2
-            yield "stair", setting.climbed(stair_run(sizes, limits.gap, setting.rail, left))
-        return
-    yield name, row(sizes, limits.gap)
-    if count <= 3:
-        yield name, column(sizes, limits.gap)
-    if same_size(sizes):
-        for columns in grid_columns(count):
-            yield "grid", grid(sizes, columns, limits.gap)
+def _best_of(group: Sequence[tuple[Form, Floats, _Shape]], setting: Setting, limits: GroupLimits) -> list[GroupColumn]:
+    """Groups of so many pieces, best first, one for each cast."""
+    boxes = np.stack([one for _, one, _ in group])
+    at = [index for index, (_, _, shape) in enumerate(group) for _ in shape.casts]
+    casts = [cast for _, _, shape in group for cast in shape.casts]
+    terms = {name: value[at] for name, value in _terms(boxes, boxes.shape[1], setting, limits).items()}
+    values = weigh(terms | {"unity": np.array([bond for _, bond in casts])}).tolist()
+    ranked = sorted(zip(values, at, casts, strict=True), key=lambda one: (-one[0], group[one[1]][0], _ids(one[2][0])))
+    seen: set[tuple[str, ...]] = set()
+    columns = []
+    for value, index, (works, _) in ranked:
+        if _ids(works) not in seen:
+            seen.add(_ids(works))
+            columns.append(_column(group[index][0], works, boxes[index], value, setting))
+    return columns
+
+
+def _ids(works: Sequence[Work]) -> tuple[str, ...]:
+    return tuple(work.id for work in works)
+
+
+def _column(form: Form, works: Sequence[Work], boxes: Floats, value: float, setting: Setting) -> GroupColumn:
+    hangings = tuple(
+        Hanging(works[i].id, setting.space.wall, float(boxes[i, LEFT]), float(boxes[i, BOTTOM]), at)
+        for at, i in enumerate(hanging_order(boxes).tolist(), start=1)
+    )
+    return GroupColumn(setting.space.id, form, tuple(one.work for one in hangings), hangings, value)
 
 
 def _terms(boxes: Floats, count: int, setting: Setting, limits: GroupLimits) -> dict[str, Floats]:
@@ -199,28 +194,3 @@ def _terms(boxes: Floats, count: int, setting: Setting, limits: GroupLimits) -> 
         for name in ("outline", "fullness", "alignment"):
             del terms[name]
     return terms
-
-
-def _thinned(
-    scored: list[tuple[float, Form, tuple[Work, ...], Floats]], setting: Setting, most: int
-) -> list[GroupColumn]:
-    """The best columns, one for each set of works, no work in more than its share of them."""
-    used: dict[str, int] = defaultdict(int)
-    seen: set[frozenset[str]] = set()
-    columns: list[GroupColumn] = []
-    for value, form, works, boxes in scored:
-        ids = [w.id for w in works]
-        if frozenset(ids) in seen or any(used[i] >= _EACH for i in ids):
-            continue
-        seen.add(frozenset(ids))
-        for i in ids:
-            used[i] += 1
-        order = hanging_order(boxes).tolist()
-        hangings = tuple(
-            Hanging(ids[i], setting.space.wall, float(boxes[i, LEFT]), float(boxes[i, BOTTOM]), at)
-            for at, i in enumerate(order, start=1)
-        )
-        columns.append(GroupColumn(setting.space.id, form, tuple(ids[i] for i in order), hangings, value))
-        if len(columns) == most:
-            break
-    return columns

@@ -10,11 +10,12 @@ from scipy.optimize import linear_sum_assignment
 
 from ..house import Work
 from ..results import Space, Words
-from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, clusters, outline_of
-from .choose import Cast, mixed_casts, one_size_casts, order_by
-from .forms import Form, column, flanked, grid, grid_columns, largest_in_middle, row, stair_run, stair_tiers
+from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, clusters
+from .choose import Cast, mixed_casts, one_size_casts
+from .forms import Form
 from .layout import GroupLayout, finished
 from .measures import BatchMeasures, overlap_area
+from .regular import in_reading_order, on_wall, regular
 from .salon import LEANINGS, Effort, Leaning, search
 from .score import place_terms, shape_terms, visual_weight, weigh
 from .setting import GroupLimits, Setting, Site, setting_of
@@ -32,6 +33,8 @@ _REPEAT = 10.0
 _WORSE = 30.0
 _MOST_PIECES = 30
 _SALON_CASTS = 3
+#: Regular forms of one cast that are measured in full.
+_FORMS = 6
 
 Progress = Callable[[float], None]
 Stop = Callable[[], bool]
@@ -104,21 +107,20 @@ def compose(
         return Composed((), why_none=fault)
 
     even, mixed = _casts(works, setting, limits, counts, pinned, hang_all, rng)
-    candidates = [c for cast in even for c in _even_forms(cast, setting, limits)]
-    candidates += [c for cast in mixed for c in _line_forms(cast, setting, limits)]
-    salons = (
+    candidates = [c for cast in (*even, *mixed) for c in _regular(cast, setting, limits)]
+    mixtures = (
         []
         if setting.rail is not None
         else [c for c in mixed if len(c.works) > (2 if len(setting.blocks) else 3) and not c.one_size][:_SALON_CASTS]
     )
     stopped = False
     # A single cast is searched with every leaning; several casts differ enough with one each.
-    searches = [(cast, lean) for cast in salons for lean in (LEANINGS if len(salons) == 1 else LEANINGS[:1])]
+    searches = [(cast, lean) for cast in mixtures for lean in (LEANINGS if len(mixtures) == 1 else LEANINGS[:1])]
     for at, (cast, leaning) in enumerate(searches, start=1):
         stopped = stopped or stop()
         if stopped and candidates:
             break
-        found = _salon(cast, setting, limits, leaning, rng, stop)
+        found = salons(cast.works, setting, limits, rng, leaning, stop)
         candidates += [("salon", cast.works, boxes) for boxes in found]
         progress(at / len(searches))
     progress(1.0)
@@ -203,86 +205,23 @@ def _casts(
     return even, sorted(mixed, key=lambda c: -(c.bond.score + 0.03 * len(c.works)))
 
 
-def _placed(boxes: Floats, setting: Setting) -> Floats:
-    left, bottom, right, top = outline_of(boxes)
-    x, y = setting.place(np.array([right - left]), np.array([top - bottom]))
-    return np.asarray(boxes + np.tile([x[0] - left, y[0] - bottom], 2))
+def _regular(cast: Cast, setting: Setting, limits: GroupLimits) -> list[Candidate]:
+    """The regular forms of a cast."""
+    works = in_reading_order(cast.works)
+    sizes = np.array([(w.width, w.height) for w in works])
+    return [(form, works, boxes) for form, boxes in regular(sizes, setting, limits, _FORMS)]
 
 
-def _name(count: int, form: Form) -> Form:
-    return "pair" if count == 2 else "trio" if count == 3 and form != "grid" else form
-
-
-def _even_forms(cast: Cast, setting: Setting, limits: GroupLimits) -> list[Candidate]:
-    """Rows, columns and grids of pieces of one size."""
-    sizes, count = cast.sizes, len(cast.works)
-    if setting.rail is not None:
-        return _stair_forms(cast, setting, limits)
-    found: list[tuple[Form, Floats]] = [("row", row(sizes, limits.gap)), ("column", column(sizes, limits.gap))]
-    found += [("grid", grid(sizes, c, limits.gap)) for c in grid_columns(count)]
-    return [(_name(count, form), cast.works, _placed(boxes, setting)) for form, boxes in found]
-
-
-def _line_forms(cast: Cast, setting: Setting, limits: GroupLimits) -> list[Candidate]:
-    """Rows on a shared line, columns and flanked trios of mixed sizes, the largest in the middle."""
-    if setting.rail is not None:
-        return _stair_forms(cast, setting, limits)
-    count = len(cast.works)
-    if count > 7:
-        return []
-    order = largest_in_middle(cast.sizes)
-    works = order_by(cast.works, order)
-    sizes = cast.sizes[order]
-    found: list[tuple[Form, tuple[Work, ...], Floats]] = [
-        ("row", works, row(sizes, limits.gap, line)) for line in ("centre", "top", "bottom")
-    ]
-    found.append(("column", works, column(sizes, limits.gap)))
-    if count == 3:
-        by_size = np.argsort(-sizes.prod(axis=1), kind="stable")
-        beside = flanked(sizes[by_size], limits.gap)
-        if beside is not None:
-            found.append(("row", order_by(works, by_size), beside))
-    return [(_name(count, form), ws, _placed(boxes, setting)) for form, ws, boxes in found]
-
-
-def _stair_forms(cast: Cast, setting: Setting, limits: GroupLimits) -> list[Candidate]:
-    """A run along the rail, and one of two tiers, centred on the space."""
-    rail = setting.rail
-    assert rail is not None
-    order = largest_in_middle(cast.sizes)
-    works, sizes = order_by(cast.works, order), cast.sizes[order]
-
-    def centred(width: float) -> float:
-        return setting.axis - width / 2
-
-    run = stair_run(sizes, limits.gap, rail, centred(float(sizes[:, 0].sum() + limits.gap * (len(sizes) - 1))))
-    found: list[Candidate] = [("stair", works, setting.climbed(run))]
-    if len(works) >= 4:
-        by_size = np.argsort(-cast.sizes.prod(axis=1), kind="stable")
-        columns = (len(works) + 1) // 2
-        lower = by_size[:columns][largest_in_middle(cast.sizes[by_size[:columns]])]
-        upper = list(by_size[columns:])
-        tiers, picked = [], []
-        for at, low in enumerate(lower.tolist()):
-            stack = [low] + (
-                [int(upper.pop(0))] if upper and at >= columns - len(cast.works) // 2 - (columns % 2) else []
-            )
-            tiers.append(len(stack))
-            picked += stack
-        if not upper:
-            picks = np.array(picked)
-            widths = [float(cast.sizes[low, 0]) for low in lower.tolist()]
-            start = centred(sum(widths) + limits.gap * (columns - 1))
-            boxes = stair_tiers(cast.sizes[picks], np.array(tiers), limits.gap, rail, start)
-            found.append(("stair", order_by(cast.works, picks), setting.climbed(boxes)))
-    return found
-
-
-def _salon(
-    cast: Cast, setting: Setting, limits: GroupLimits, leaning: Leaning, rng: np.random.Generator, stop: Stop
+def salons(
+    works: Sequence[Work],
+    setting: Setting,
+    limits: GroupLimits,
+    rng: np.random.Generator,
+    leaning: Leaning = LEANINGS[0],
+    stop: Stop = lambda: False,
 ) -> list[Floats]:
-    """The best few salon arrangements of a cast, in wall coordinates."""
-    sizes, count = cast.sizes, len(cast.works)
+    """The best few salon arrangements of works, in wall coordinates."""
+    sizes, count = np.array([(w.width, w.height) for w in works]), len(works)
     aim_w, aim_h = setting.aim
     room = setting.bounds
     area = float(((sizes[:, 0] + limits.gap) * (sizes[:, 1] + limits.gap)).sum()) / _FULL
@@ -316,14 +255,14 @@ def _salon(
         half_size=(width / 2, height / 2),
         limits=box,
         blocks=setting.blocks - shift,
-        weight=visual_weight(cast.works),
+        weight=visual_weight(works),
         cost=cost,
         effort=effort_for(count, fixed),
         leaning=leaning,
         rng=rng,
         stop=stop,
     )
-    return [boxes + shift if fixed else _placed(boxes, setting) for boxes in found[:: max(1, len(found) // 3)]]
+    return [boxes + shift if fixed else on_wall(boxes, setting) for boxes in found[:: max(1, len(found) // 3)]]
 
 
 def clearly_different(layouts: Sequence[GroupLayout], work_by_id: dict[str, Work], most: int) -> list[GroupLayout]:

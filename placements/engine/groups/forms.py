@@ -1,4 +1,4 @@
-"""Layouts that need no search: rows, columns, grids, pairs, trios and stair runs, with exact gaps.
+"""Layouts that need no search: rows, columns, grids, pairs, trios, wings and stair runs, with exact gaps.
 
 Each function takes (k, 2) widths and heights [mm] in the order of hanging from left to right (or bottom to top) and
 returns (k, 4) boxes about a middle of its own; `Setting.place` puts them on the wall.
@@ -11,10 +11,10 @@ from typing import Literal
 import numpy as np
 
 from ..house import Rail
-from ..stairs import rail_at, slope_of
+from ..stairs import rail_at
 from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, Ints
 
-Form = Literal["pair", "trio", "row", "column", "grid", "salon", "stair"]
+Form = Literal["pair", "trio", "row", "column", "grid", "block", "salon", "stair"]
 Line = Literal["centre", "top", "bottom"]
 
 #: Pieces whose sides differ by less hang as one size [mm]; common practice (1/8 in), no source.
@@ -38,12 +38,15 @@ def column(sizes: Floats, gap: float) -> Floats:
     return row(sizes[:, ::-1], gap)[:, [BOTTOM, LEFT, TOP, RIGHT]]
 
 
-def grid(sizes: Floats, columns: int, gap: float) -> Floats:
-    """Rows of one size, the first row on top; each piece centred in a cell of the largest piece."""
+def grid(sizes: Floats, columns: int, gap: float, upright: float | None = None) -> Floats:
+    """Rows of one size, the first row on top; each piece centred in a cell of the largest piece.
+
+    upright: the gap between rows, `gap` where None.
+    """
     cell = sizes.max(axis=0)
     at = np.arange(len(sizes))
     middle_x = (at % columns) * (cell[0] + gap) + cell[0] / 2
-    middle_y = -(at // columns) * (cell[1] + gap) - cell[1] / 2
+    middle_y = -(at // columns) * (cell[1] + (gap if upright is None else upright)) - cell[1] / 2
     half = sizes / 2
     return np.stack(
         [middle_x - half[:, 0], middle_y - half[:, 1], middle_x + half[:, 0], middle_y + half[:, 1]], axis=1
@@ -82,41 +85,123 @@ def largest_in_middle(sizes: Floats) -> Ints:
     return np.array([*reversed(left), int(by_size[0]), *right])
 
 
-def stair_run(sizes: Floats, gap: float, rail: Rail, left: float) -> Floats:
-    """A run that stands on the handrail line, in wall coordinates; `Setting.climbed` raises it.
+def size_classes(sizes: Floats) -> list[Ints]:
+    """Indices of (k, 2) sizes by size, the largest class first, each in the order given."""
+    left = list(range(len(sizes)))
+    found = []
+    while left:
+        alike = [i for i in left if (np.abs(sizes[i] - sizes[left[0]]) <= SAME_SIZE_MM).all()]
+        found.append(np.array(alike))
+        left = [i for i in left if i not in alike]
+    return sorted(found, key=lambda alike: -float(sizes[alike[0]].prod()))
 
-    The middles of the lower edges lie on one line parallel to the rail. That line is offset so that the widest piece's
-    corner, the one that comes nearest to the rail, stands exactly on it: no corner crosses. The rail's line is taken as
-    going on beyond the rail's ends.
+
+def mirrored_order(sizes: Floats) -> Ints | None:
+    """Order from left to right that is its own mirror image: equal pairs outwards by size from the middle.
+
+    None where more than one size has an odd number of pieces.
+    """
+    classes = size_classes(sizes)
+    odd = [alike for alike in classes if len(alike) % 2]
+    if len(odd) > 1:
+        return None
+    rest = [alike for alike in classes if not any(alike is one for one in odd)]
+    order = odd[0].tolist() if odd else []
+    for alike in rest:
+        half = len(alike) // 2
+        order = [*alike[:half].tolist(), *order, *alike[half:].tolist()]
+    return np.array(order)
+
+
+def part_grid(sizes: Floats, columns: int, gap: float) -> Floats | None:
+    """Rows of one size of which the lowest is short, its pieces in the middle cells; None where they cannot be.
+
+    The pieces of the short row stand below others and the whole is its own mirror image.
+    """
+    short = len(sizes) % columns
+    if not short or (columns - short) % 2:
+        return None
+    rows = len(sizes) // columns + 1
+    full = grid(np.repeat(sizes.max(axis=0)[None], rows * columns, axis=0), columns, gap)
+    first = (rows - 1) * columns + (columns - short) // 2
+    cells = np.concatenate([full[: (rows - 1) * columns], full[first : first + short]])
+    middle = (cells[:, :2] + cells[:, 2:]) / 2
+    return np.concatenate([middle - sizes / 2, middle + sizes / 2], axis=1)
+
+
+def wings(sizes: Floats, classes: list[Ints], core: int, columns: int, gaps: tuple[float, float, float]) -> Floats:
+    """A block of one size with the other sizes in equal halves on either side, largest nearest; its own mirror image.
+
+    Each half is a grid as nearly as high as the block; where it can, it stretches its own gaps so that it ends in line
+    with the block's upper and lower edges.
+
+    Args:
+        classes: indices of each size; all but the core's are even in number.
+        core: which of them is the block. columns: of the block's grid.
+        gaps: lowest, wanted and highest [mm].
+    """
+    low, gap, high = gaps
+    boxes = np.empty((len(sizes), 4))
+    boxes[classes[core]] = _about(grid(sizes[classes[core]], columns, gap))
+    tall = np.ptp(boxes[classes[core]][:, [BOTTOM, TOP]])
+    edge = float(boxes[classes[core], RIGHT].max())
+    for at, alike in enumerate(classes):
+        if at == core:
+            continue
+        half = len(alike) // 2
+        cell = sizes[alike].max(axis=0)
+        across = min(
+            (c for c in range(1, half + 1) if half % c == 0),
+            key=lambda c: abs(half // c * (cell[1] + gap) - gap - tall),
+        )
+        rows = half // across
+        upright = (tall - rows * cell[1]) / (rows - 1) if rows > 1 else gap
+        wing = _about(grid(sizes[alike[:half]], across, gap, upright if low <= upright <= high else gap))
+        width = float(wing[:, RIGHT].max() - wing[:, LEFT].min())
+        edge += gap
+        for side, members in ((-1, alike[:half]), (1, alike[half:])):
+            shift = side * (edge + width / 2)
+            boxes[members] = wing + np.array([shift, 0, shift, 0])
+        edge += width
+    return boxes
+
+
+def _about(boxes: Floats) -> Floats:
+    """Boxes moved so that their outline's middle is (0, 0)."""
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    return np.asarray(boxes - np.tile((low + high) / 2, 2))
+
+
+def stair_run(sizes: Floats, gap: float, rail: Rail, left: float) -> Floats:
+    """A run whose middles lie on the handrail's line, in wall coordinates; `Setting.climbed` raises it.
+
+    The rail's line is taken as going on beyond the rail's ends.
 
     Args:
         left: the first piece's left edge [mm].
     """
     boxes = row(sizes, gap)
     boxes[:, [LEFT, RIGHT]] += left
-    middle = (boxes[:, LEFT] + boxes[:, RIGHT]) / 2
-    bottom = rail_at(rail, middle) + abs(slope_of(rail)) * sizes[:, 0].max() / 2
-    boxes[:, TOP] = bottom + sizes[:, 1]
-    boxes[:, BOTTOM] = bottom
+    line = rail_at(rail, (boxes[:, LEFT] + boxes[:, RIGHT]) / 2)
+    boxes[:, BOTTOM] += line
+    boxes[:, TOP] += line
     return boxes
 
 
 def stair_tiers(sizes: Floats, tiers: Ints, gap: float, rail: Rail, left: float) -> Floats:
-    """A run of columns that stand on the rail's line: `tiers[c]` pieces in column c, lowest first, about its middle.
+    """A run of columns whose middles lie on the rail's line: `tiers[c]` pieces in column c, lowest first.
 
     Args:
         sizes: (k, 2), column after column, each from the bottom up.
         tiers: pieces in each column, summing to k.
     """
     starts = np.concatenate([[0], np.cumsum(tiers)[:-1]])
-    widths = np.maximum.reduceat(sizes[:, 0], starts)
-    base = stair_run(np.stack([widths, np.ones(len(widths))], axis=1), gap, rail, left)
-    boxes = np.empty((len(sizes), 4))
-    for c, (start, count) in enumerate(zip(starts.tolist(), tiers.tolist(), strict=True)):
-        stack = column(sizes[start : start + count], gap)
-        stack[:, [LEFT, RIGHT]] += (base[c, LEFT] + base[c, RIGHT]) / 2 - (
-            stack[:, LEFT].min() + stack[:, RIGHT].max()
-        ) / 2
-        stack[:, [BOTTOM, TOP]] += base[c, BOTTOM] - stack[:, BOTTOM].min()
-        boxes[start : start + count] = stack
-    return boxes
+    stacks = [column(sizes[at : at + count], gap) for at, count in zip(starts, tiers, strict=True)]
+    base = stair_run(np.array([outline_size(stack) for stack in stacks]), gap, rail, left)
+    middles = (base[:, :2] + base[:, 2:]) / 2
+    return np.concatenate([_about(s) + np.tile(middle, 2) for s, middle in zip(stacks, middles, strict=True)])
+
+
+def outline_size(boxes: Floats) -> Floats:
+    """(2,) width and height of the outline of (k, 4) boxes [mm]."""
+    return np.asarray(boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0))

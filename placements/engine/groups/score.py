@@ -13,9 +13,10 @@ import numpy as np
 
 from ..house import Work
 from ..results import PlainWords, Reason, Words
+from ..stairs import astray_of_rail
 from .boxes import Floats
 from .measures import BatchMeasures, GroupMeasures
-from .setting import GroupLimits, Setting, over_rail
+from .setting import GroupLimits, Setting
 from .unity import Unity
 
 #: Term -> weight. Names of house rules where the term is the rule's wish.
@@ -92,17 +93,9 @@ def place_terms(outline: Floats, setting: Setting) -> dict[str, Floats]:
 
 
 def rail_term(boxes: Floats, setting: Setting) -> float:
-    """1 where every lowest piece stands equally high over the rail at its middle, 0 where they differ by a foot."""
+    """1 where the run keeps to a line parallel to the rail, 0 where it strays by a foot."""
     assert setting.rail is not None
-    above = over_rail(lowest_pieces(boxes), setting.rail)
-    return float(_falls(np.array([np.ptp(above)]), 5, 300)[0])
-
-
-def lowest_pieces(boxes: Floats) -> Floats:
-    """The pieces with nothing of the group below them, by any part of their width."""
-    over_x = (boxes[:, None, 0] < boxes[None, :, 2]) & (boxes[None, :, 0] < boxes[:, None, 2])
-    below = boxes[None, :, 3] <= boxes[:, None, 1] + 1e-6
-    return boxes[~(over_x & below).any(axis=1)]
+    return float(_falls(np.array([astray_of_rail(boxes, setting.rail)]), 5, 300)[0])
 
 
 def weigh(terms: Mapping[str, Floats]) -> Floats:

