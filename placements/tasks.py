@@ -6,7 +6,8 @@ from celery import shared_task
 
 from studio.models import Project, Studio
 
-from .services import notices, photo_measuring, proposals, review
+from .services import notices, proposals, review
+from .services.photos import measuring
 
 
 @shared_task
@@ -34,9 +35,9 @@ def reviews_refresh(studio_id: int, project_id: int | None = None) -> None:
 
 @shared_task
 def photo_measure(photo_id: int) -> None:
-    photo_measuring.photo_work_in_turn()
+    measuring.photo_work_in_turn()
 
 
 @shared_task(expires=30)
 def photos_sweep() -> None:
-    photo_measuring.photos_sweep()
+    measuring.photos_sweep()

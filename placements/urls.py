@@ -10,14 +10,14 @@ from .views import (
     compare,
     departure,
     groups,
-    photo_under,
-    photos,
     projects,
     proposals,
     rules,
     survey,
     walls,
 )
+from .views.photos import pages as photos
+from .views.photos import under
 
 urlpatterns = [
     path("", projects.home, name="home"),
@@ -80,6 +80,6 @@ urlpatterns = [
     path("photos/<int:pk>/", photos.photo, name="photo"),
     path("photos/<int:pk>/taken/<slug:alias>.jpg", photos.photo_picture, {"of": "taken"}, name="photo_taken"),
     path("photos/<int:pk>/shown/<slug:alias>.jpg", photos.photo_picture, {"of": "shown"}, name="photo_shown"),
-    path("photos/<int:pk>/square.webp", photo_under.photo_square, name="photo_square"),
+    path("photos/<int:pk>/square.webp", under.photo_square, name="photo_square"),
     path("photos/<int:pk>/edit/<slug:action>", photos.photo_edit, name="photo_edit"),
 ]

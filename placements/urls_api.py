@@ -3,7 +3,8 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from .api import options, photos, plans, review
+from .api import options, plans, review
+from .api.photos import viewsets as photos
 
 router = SimpleRouter(trailing_slash=False)
 router.register("plans", plans.PlanViewSet, "api-plan")

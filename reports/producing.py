@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from placements.models import Revision
-from placements.selectors.photo_hung import hung_readings
+from placements.selectors.photos.hung import hung_readings
 from placements.snapshots import BrokenRecord
 from studio.tokens import new_token, token_hash
 

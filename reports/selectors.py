@@ -11,7 +11,7 @@ from django.db.models.fields.files import FieldFile
 
 from placements.differences import difference
 from placements.models import Placement, Revision, RevisionState
-from placements.selectors.photo_hung import HungReading, hung_readings
+from placements.selectors.photos.hung import HungReading, hung_readings
 from placements.snapshots import Signed, signed
 from studio.models import Artwork, Studio, Wall
 from studio.units import Units

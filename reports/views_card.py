@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_GET
 
-from placements.photos.card import CARDS_A_PAPER, PAPERS, Card
+from placements.photogrammetry.card import CARDS_A_PAPER, PAPERS, Card
 from studio.errors import Invalid
 
 from .contexts.card import card_page

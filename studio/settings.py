@@ -316,7 +316,7 @@ SPECTACULAR_SETTINGS = {
         "RunStateEnum": "placements.models.RunState",
         "ReportStateEnum": "reports.models.ReportState",
         "MarkStateEnum": "placements.models.MarkState",
-        "MarkKindEnum": "placements.services.photo_marks.MARK_KINDS",
+        "MarkKindEnum": "placements.services.photos.marks.MARK_KINDS",
     },
 }
 

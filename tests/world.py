@@ -37,7 +37,7 @@ from placements.models import (
     SignOff,
     Transition,
 )
-from placements.selectors.composites import facts_shown
+from placements.selectors.photos.composites import facts_shown
 from reports.models import Job, JobAction, JobLink, Report
 from studio.models import Artwork, Client, Invitation, Membership, Project, Room, Studio, Wall, WallItem
 from studio.models.base import Owned

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from placements.models import MarkState, Photo, PhotoMark, PhotoPurpose, RunState
-from placements.photos import quads
-from placements.selectors.photos import measured
+from placements.photogrammetry import quads
+from placements.selectors.photos.measured import measured
 from studio.models import ItemKind
 from studio.units import Units
 

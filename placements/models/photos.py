@@ -26,7 +26,7 @@ def photo_path(photo: Any, filename: str) -> str:
 class Photo(Leased):
     """A photograph of a wall (or of pieces laid out for it), measured in the background.
 
-    `camera` and `covariance` are the solved picture (`placements.photos.solve.Fit`); `level` is how the wall was
+    `camera` and `covariance` are the solved picture (`photogrammetry.solve.Fit`); `level` is how the wall was
     marked (`left_px` and `right_px`, or the card's `left_mm` and `bottom_mm`) and where that puts it in the plane:
     origin x, y [mm], turn [rad].
     """

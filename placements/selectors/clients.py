@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from placements.models import ClientAnswer, ClientLink, Photo, Placement
 from studio.models import Artwork, Project, Wall
 
-from .composites import WallComposites, composites_by_wall, composites_of
+from .photos.composites import WallComposites, composites_by_wall, composites_of
 from .projects import current_revision, hanging_by_wall, walls_with_items
 
 

@@ -26,7 +26,7 @@ from studio.models import Artwork, Project, Wall
 from studio.units import Units
 from studio.views.pictures import picture_response
 
-from .photos import photo_response
+from .photos.pages import photo_response
 
 ALIASES = ("strip", "page")
 PHOTO_ALIASES = ("page", "large", "whole")

@@ -14,7 +14,7 @@ from placements.models import ClientAnswer, ClientLink
 from placements.selectors import clients as select
 from placements.selectors.projects import projects_of
 from placements.services import client_links as services
-from placements.services.client_photos import client_photo_choose
+from placements.services.photos.client import client_photo_choose
 from studio.errors import Invalid
 
 

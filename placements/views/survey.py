@@ -25,7 +25,7 @@ from studio.models import Project, Room, Wall, WallItem
 from studio.services import rooms as services
 from studio.units import Units
 
-from . import photo_under
+from .photos.under import STRENGTHS, strength, under_of
 
 _TO = "change a survey"
 
@@ -99,15 +99,15 @@ def survey_context(
     room = sheet_room(request.COOKIES, lambda window: window - (74 if window < 992 else 450), high=580.0)
     # Nothing is measured beside the wall in the hand, so the wall may have the margins.
     manner = room.manner if room.manner is SCREEN else dataclasses.replace(room.manner, top=10, right=10)
-    under = photo_under.under_of(request, wall)
+    under = under_of(request, wall)
     given = Elevation(
         drawn_wall(wall), title=f"{wall.name}, survey", selected_item=str(item.pk) if item else "", under=under
     )
     return {
         "here": "projects",
         "under": under,
-        "strengths": photo_under.STRENGTHS,
-        "strength": photo_under.strength(request),
+        "strengths": STRENGTHS,
+        "strength": strength(request),
         "project": project,
         "wall": wall,
         "items": list(wall.items.all()),

@@ -26,7 +26,8 @@ from studio.errors import Conflict, Invalid, Missing
 from studio.models import Artwork, Project
 from studio.units import Units
 
-from . import edits, history, photo_under
+from . import edits, history
+from .photos.under import STRENGTHS, strength, under_of
 
 
 def load(request: HttpRequest, pk: int, wall_pk: int) -> PlannedWall:
@@ -83,7 +84,7 @@ def page_context(
     role = access.role_in(user=request.user, studio=planned.project.client.studio)
     can_edit = select.editable(planned.revision) and role in access.DESIGN
     room = sheet_room(request.COOKIES, lambda window: window - (314 if window < 1200 else 626), may_enlarge=True)
-    under = photo_under.under_of(request, planned.wall)
+    under = under_of(request, planned.wall)
     picture: WallPicture = wall_picture(
         wall=planned.wall,
         hung=shown,
@@ -102,8 +103,8 @@ def page_context(
     return {
         "here": "projects",
         "under": under,
-        "strengths": photo_under.STRENGTHS,
-        "strength": photo_under.strength(request),
+        "strengths": STRENGTHS,
+        "strength": strength(request),
         "project": planned.project,
         "wall": planned.wall,
         "revision": planned.revision,

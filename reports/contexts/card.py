@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from placements.photos.card import MARGIN_MM, MARKER_MM, RULER_MM, Card, marker_modules
+from placements.photogrammetry.card import MARGIN_MM, MARKER_MM, RULER_MM, Card, marker_modules
 
 INCH_MM = 25.4
 OVERLAP_MM = 0.05

@@ -18,7 +18,7 @@ from .progress import PROBLEMS, PieceState, is_beyond, piece_states
 from .sheet import Heading, wall_scale
 
 if TYPE_CHECKING:
-    from placements.selectors.photo_hung import HungReading
+    from placements.selectors.photos.hung import HungReading
 
     from ..models import Job, JobAction
     from ..selectors import SignedJob

@@ -10,7 +10,7 @@ from typing import Any
 from placements.engine.hanging.as_hung import LEVEL_TOLERANCE_MM, TOLERANCE_MM
 from placements.engine.house import Wall
 from placements.engine.names import small
-from placements.selectors.photo_hung import HungReading
+from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
 from .drawing import draw_focus

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 from placements.engine.hanging.as_hung import AsHung, compare
 from placements.engine.hanging.points import HookPoint, points_at_drop
-from placements.selectors.photo_hung import HungReading
+from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
 from .pieces import JobPiece

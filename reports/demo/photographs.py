@@ -11,12 +11,13 @@ import numpy as np
 from django.utils import timezone
 
 from placements.models import Photo, PhotoMark, PhotoPurpose, Placement, RunState
-from placements.photos.camera import Array, View
-from placements.photos.card import MARKER_MM, Card, marker_modules
-from placements.photos.composite import Face, Placed, hang_in_photo
-from placements.photos.solve import Fit
-from placements.services import photo_marks, photo_uses, photos
-from placements.services.photo_measuring import photo_work
+from placements.photogrammetry.camera import Array, View
+from placements.photogrammetry.card import MARKER_MM, Card, marker_modules
+from placements.photogrammetry.composite import Face, Placed, hang_in_photo
+from placements.photogrammetry.solve import Fit
+from placements.services.photos import marks, uses
+from placements.services.photos import photo as services
+from placements.services.photos.measuring import photo_work
 from reports.models import ActionKind, JobLink
 from reports.services.actions import action_store
 from studio.models import Artwork, Project, Role, User, Wall
@@ -128,7 +129,7 @@ def _card_face() -> Face:
 
 
 def _hanging(artwork: Artwork, left_mm: float, bottom_mm: float) -> Placed:
-    return photo_uses.placed(Placement(artwork=artwork, left_mm=left_mm, bottom_mm=bottom_mm))
+    return uses.placed(Placement(artwork=artwork, left_mm=left_mm, bottom_mm=bottom_mm))
 
 
 # Marking them ---------------------------------------------------------------------------------------------------------
@@ -136,18 +137,18 @@ def _hanging(artwork: Artwork, left_mm: float, bottom_mm: float) -> Placed:
 
 def _measured(by: User, wall: Wall, purpose: PhotoPurpose, shot: Shot) -> Photo | None:
     """The photograph measured; None where a worker that was running already took it."""
-    added = photos.photo_add(by=by, wall=wall, purpose=purpose, content=shot.jpeg, ruler_mm=100.0)
+    added = services.photo_add(by=by, wall=wall, purpose=purpose, content=shot.jpeg, ruler_mm=100.0)
     photo = photo_work(photo_id=added.pk)
     if photo is None or photo.state != RunState.READY:
         return None
     for mark in photo.marks.filter(artwork=None):  # panes, drawers, plates: no frames
-        photo_marks.mark_answer(by=by, mark=mark, accept=False)
+        marks.mark_answer(by=by, mark=mark, accept=False)
     return photo
 
 
 def _levelled(by: User, photo: Photo, shot: Shot) -> None:
     left, right = shot.at((0.0, 0.0), (photo.wall.length_mm, 0.0))
-    photos.photo_level(by=by, photo=photo, left_px=left, right_px=right)
+    services.photo_level(by=by, photo=photo, left_px=left, right_px=right)
 
 
 def _say_which(by: User, photo: Photo, artwork: Artwork, corners: list[list[float]]) -> None:
@@ -158,11 +159,11 @@ def _say_which(by: User, photo: Photo, artwork: Artwork, corners: list[list[floa
 
     mark = min(photo.marks.filter(kind="work"), key=away, default=None)
     if mark is None or away(mark) > NEAR_PX:
-        photo_marks.mark_draw(by=by, photo=photo, kind="work", corners_px=corners, artwork=artwork)
+        marks.mark_draw(by=by, photo=photo, kind="work", corners_px=corners, artwork=artwork)
         return
     if np.abs(np.subtract(mark.corners_px, corners)).max() > OFF_PX:
-        photo_marks.mark_change(by=by, mark=mark, corners_px=corners)
-    photo_marks.mark_answer(by=by, mark=mark, accept=True, artwork=artwork)
+        marks.mark_change(by=by, mark=mark, corners_px=corners)
+    marks.mark_answer(by=by, mark=mark, accept=True, artwork=artwork)
 
 
 def _wall(project: Project, code: str) -> Wall:
@@ -203,7 +204,7 @@ def _survey(project: Project, cast: Mapping[Role, User]) -> None:
     _levelled(by, photo, shot)
     for one in more:
         corners = shot.corners(one.left, one.bottom, one.width, one.height)
-        photo_marks.mark_draw(by=by, photo=photo, kind=one.kind, corners_px=corners)
+        marks.mark_draw(by=by, photo=photo, kind=one.kind, corners_px=corners)
 
 
 def _hung(project: Project, cast: Mapping[Role, User]) -> None:
@@ -221,7 +222,7 @@ def _hung(project: Project, cast: Mapping[Role, User]) -> None:
     photo = _measured(by, wall, PhotoPurpose.HUNG, shot)
     if photo is None:
         return
-    photos.photo_level_by_card(by=by, photo=photo, left_mm=2720.0, bottom_mm=900.0)
+    services.photo_level_by_card(by=by, photo=photo, left_mm=2720.0, bottom_mm=900.0)
     for one in works:
         _say_which(by, photo, one, shot.corners(one.hung_left_mm or 0.0, one.hung_bottom_mm or 0.0, *_size(one)))
 
@@ -266,7 +267,7 @@ def _shown(project: Project, cast: Mapping[Role, User]) -> None:
     _levelled(by, photo, shot)
     _say_which(by, photo, today, shot.corners(*place, *_size(today)))
     if Placement.objects.filter(wall=wall, revision__plan__project=project).exists():
-        photo_uses.show_plan(by=by, photo=photo)
+        uses.show_plan(by=by, photo=photo)
 
 
 def _as_hung(project: Project, cast: Mapping[Role, User]) -> None:

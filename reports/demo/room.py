@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from placements.photos.camera import Array, View, plane_homography
+from placements.photogrammetry.camera import Array, View, plane_homography
 
 Canvas = npt.NDArray[np.uint8]
 Tone = tuple[int, int, int]  # blue, green, red
@@ -34,7 +34,7 @@ class Stance:
     barrel: float = -0.018
 
     def camera(self) -> Array:
-        """As `placements.photos.camera` has it, (8,) float, looking at the wall's plane."""
+        """As `placements.photogrammetry.camera` has it, (8,) float, looking at the wall's plane."""
         forward = np.subtract(self.target, self.eye)
         forward /= np.linalg.norm(forward)
         roll = np.radians(self.roll_deg)

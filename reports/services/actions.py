@@ -18,8 +18,8 @@ from placements.engine.hanging.as_hung import compare
 from placements.models import RevisionState
 from placements.services.lifecycle import revision_step
 from placements.services.notices import notice_send, people_with
-from placements.services.photo_checks import LEAST_RULER_MM, MOST_RULER_MM
-from placements.services.photos import photo_of_piece
+from placements.services.photos.checks import LEAST_RULER_MM, MOST_RULER_MM
+from placements.services.photos.photo import photo_of_piece
 from studio.errors import Conflict, Invalid, WrongState
 from studio.models import Role
 from studio.services.pictures import picture_clean

@@ -16,11 +16,11 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from placements.photos.camera import View
-from placements.photos.errors import CardNotFound
-from placements.photos.reading import read_photo
+from placements.photogrammetry.camera import View
+from placements.photogrammetry.errors import CardNotFound
+from placements.photogrammetry.reading import read_photo
 from tests.benchmarks import Row
-from tests.placements.photos.layouts import VIEW, Trial, photograph, trial
+from tests.placements.photogrammetry.layouts import VIEW, Trial, photograph, trial
 
 FIRST_SEED = 1000
 QUARTER_INCH, EIGHTH_INCH = 6.35, 3.175

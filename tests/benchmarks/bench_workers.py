@@ -74,9 +74,9 @@ def _proposals(url: str, count: int, smoke: bool) -> Callable[[], Any]:
 
 def _photographs(count: int) -> Callable[[int], Any]:
     from placements.models import Photo
-    from placements.services.photos import photo_add
+    from placements.services.photos.photo import photo_add
     from studio.models import Membership, Wall
-    from tests.placements.photos import walls
+    from tests.placements.services.photos import walls
 
     content = walls.snapshot().jpeg
     wall = Wall.objects.select_related("room__project__client").first()

@@ -12,7 +12,7 @@ import numpy as np
 
 def main(path: str) -> None:
     django.setup()
-    from placements.photos.reading import read_photo
+    from placements.photogrammetry.reading import read_photo
     from studio.services.pictures import photograph_clean
 
     before = peak_mb()

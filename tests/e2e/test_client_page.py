@@ -10,7 +10,7 @@ from django.urls import reverse
 from PIL import Image
 
 from placements.models import ClientAnswer, Photo
-from placements.selectors.composites import facts_shown
+from placements.selectors.photos.composites import facts_shown
 from placements.services.client_links import client_link_create
 from studio.services.pictures import picture_save
 from tests.browsing import barriers, opened, shot, too_wide

@@ -9,13 +9,13 @@ import pytest
 from django.urls import reverse
 
 from placements.models import MarkState, Photo
-from placements.services import photo_marks, photo_uses
-from placements.services import photos as services
-from placements.services.photo_measuring import photo_work
+from placements.services.photos import marks, uses
+from placements.services.photos import photo as services
+from placements.services.photos.measuring import photo_work
 from tests.browsing import barriers, opened, shot, still, too_wide, until
 from tests.factories import PlacementFactory, PlanFactory, RevisionFactory, make_cast
-from tests.placements.photos import walls
-from tests.placements.photos.test_photo_service import levelled, mark_over
+from tests.placements.services.photos import walls
+from tests.placements.services.photos.walls import levelled, mark_over
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -156,7 +156,7 @@ def prepared(site, purpose, near=False):
         levelled(site, photo, snap)
     for piece, work in list(zip(snap.pieces, site.works, strict=False))[: 1 if near else 2]:
         mark = mark_over(photo, snap, piece)
-        photo_marks.mark_answer(by=site.by, mark=mark, accept=True, artwork=work)
+        marks.mark_answer(by=site.by, mark=mark, accept=True, artwork=work)
     photo.refresh_from_db()
     return photo
 
@@ -171,8 +171,8 @@ def test_every_purpose_reads_well(site, new_page, size, scheme):
         )
     photos = {purpose: prepared(site, purpose) for purpose in ("hung", "show")}
     photos["as_hung"] = prepared(site, "as_hung", near=True)
-    photo_uses.hung_take(by=site.by, photo=photos["hung"])
-    photo_uses.show_make(by=site.by, photo=photos["show"], placements=list(plan.placements.select_related("artwork")))
+    uses.hung_take(by=site.by, photo=photos["hung"])
+    uses.show_make(by=site.by, photo=photos["show"], placements=list(plan.placements.select_related("artwork")))
     photos["failed"] = photo_work(photo_id=site.add(walls.snapshot(card=False).jpeg, "floor").pk)
     page = new_page(site.by, viewport=size, color_scheme=scheme)
     addresses = {"list": reverse("photos", args=[site.wall.room.project_id, site.wall.pk])}

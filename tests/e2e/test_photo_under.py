@@ -11,9 +11,9 @@ from PIL import Image
 
 from tests.browsing import opened, shot
 from tests.factories import make_cast
-from tests.placements.photos import walls
-from tests.placements.photos.test_photo_service import levelled, mark_over
-from tests.placements.photos.test_photo_under import edge_at
+from tests.placements.selectors.photos.test_under import edge_at
+from tests.placements.services.photos import walls
+from tests.placements.services.photos.walls import levelled, mark_over
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

@@ -12,7 +12,7 @@ import pypdf
 import pytest
 from django.urls import reverse
 
-from placements.photos.card import CARDS_A_PAPER, PAPERS, Card, find_cards
+from placements.photogrammetry.card import CARDS_A_PAPER, PAPERS, Card, find_cards
 from tests.conftest import cannot_run
 
 pytestmark = pytest.mark.django_db

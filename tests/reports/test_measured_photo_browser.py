@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from placements.models import Photo
-from placements.services.photo_measuring import photo_work
+from placements.services.photos.measuring import photo_work
 from reports.models import JobAction
 from reports.services.jobs import job_issue
 from tests.browsing import shot

@@ -13,10 +13,10 @@ import pytest
 from django.utils import timezone
 
 from placements.models import MarkState, Photo, RunState
-from placements.photos.camera import View
-from placements.photos.card import Card
-from placements.services import photo_marks
-from placements.services.photo_measuring import photo_work
+from placements.photogrammetry.camera import View
+from placements.photogrammetry.card import Card
+from placements.services.photos import marks
+from placements.services.photos.measuring import photo_work
 from reports.models import JobAction
 from reports.producing import produce
 from reports.selectors import job_board, job_for_phone
@@ -25,7 +25,7 @@ from reports.services.jobs import job_issue
 from reports.services.sheets import report_request
 from studio.errors import Invalid
 from tests.factories import INCH
-from tests.placements.photos.synthetic import Piece, camera_at, render
+from tests.placements.photogrammetry.synthetic import Piece, camera_at, render
 from tests.reports.signing import signed_house
 
 pytestmark = pytest.mark.django_db
@@ -115,7 +115,7 @@ def test_piece_that_hangs_high_is_flagged_with_direction_and_amount(send, issued
     study = house.placements[1]
     beside = photo.marks.get(artwork=study.artwork)
     assert (beside.state, row_of(issued, study).by_photo) == (MarkState.OFFERED, None)
-    photo_marks.mark_answer(by=cast.designer, mark=beside, accept=True, artwork=study.artwork)
+    marks.mark_answer(by=cast.designer, mark=beside, accept=True, artwork=study.artwork)
     assert not row_of(issued, study).by_photo.off
 
 

@@ -5,7 +5,7 @@ from django.core.management import CommandError, call_command
 from PIL import Image
 
 from placements.models import Finding, Photo, PhotoPurpose, Revision
-from placements.selectors import photo_uses
+from placements.selectors.photos import uses
 from reports import demo
 from reports.access import link_open
 from reports.models import JobLink, Report
@@ -59,10 +59,10 @@ def test_the_demonstration_is_loaded_once_and_left_alone_after(capsys):
     assert photos["floor"].marks.filter(state="accepted", artwork__isnull=False).count() == 5
     assert [purpose for purpose, photo in photos.items() if photo.shown] == ["show"]
     units = Units("in")
-    (low,) = photo_uses.offered(photos["as_hung"], units)["differences"]
+    (low,) = uses.offered(photos["as_hung"], units)["differences"]
     assert low.text.startswith("raise by")
     assert low.compared.up == pytest.approx(-16, abs=low.measured.middle_error_mm)
-    assert photo_uses.offered(photos["floor"], units)["spaces"]
+    assert uses.offered(photos["floor"], units)["spaces"]
 
     # The sign-ins that it prints work.
     for person in demo.PEOPLE:

@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from placements import tasks
 from placements.models import Photo, Plan, ProposalRun, Revision
-from placements.services import photo_measuring, proposals
+from placements.services import proposals
+from placements.services.photos import measuring
 from reports.models import Report
 from reports.rendering import report_claim
 from studio.turns import in_turn
@@ -113,6 +114,6 @@ def test_photographs_take_turns_too(monkeypatch):
     late = Photo.objects.create(wall=walls[1], purpose="survey", width_px=1, height_px=1)
     Photo.objects.filter(pk=flood[0].pk).update(state="running", lease_until=timezone.now() + dt.timedelta(minutes=1))
     asked = []
-    monkeypatch.setattr(photo_measuring, "photo_work", lambda *, photo_id: asked.append(photo_id))
+    monkeypatch.setattr(measuring, "photo_work", lambda *, photo_id: asked.append(photo_id))
     tasks.photo_measure(flood[1].pk)
     assert asked[:2] == [late.pk, flood[1].pk]

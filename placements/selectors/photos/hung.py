@@ -1,0 +1,67 @@
+"""What hangers' photographs tell of the pieces of a plan, newest first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from placements.engine.results import Words
+from placements.models import MarkState, Photo, PhotoMark, Placement, Revision, RunState
+from placements.photogrammetry.errors import reworded
+
+from .measured import compared_marks, measured
+
+NOT_SEEN = "its frame was not found in the photograph: take it again, with all of the piece and the card in view"
+
+
+@dataclass(frozen=True, slots=True)
+class HungReading:
+    """A piece by a photograph. `told` is False where the photograph cannot tell or still waits."""
+
+    placement: int
+    photo: int
+    text: str
+    told: bool = False
+    off: bool = False
+    waiting: bool = False
+
+
+def hung_readings(revision: Revision, words: Words) -> dict[int, HungReading]:
+    """The newest reading of each piece that was photographed as hung, by placement: three queries."""
+    marks = PhotoMark.objects.select_related("artwork")
+    photos = (
+        Photo.objects.filter(placement__revision=revision)
+        .select_related("placement")
+        .prefetch_related(Prefetch("marks", queryset=marks))
+        .order_by("pk")
+    )
+    if not photos:
+        return {}
+    planned = list(revision.placements.select_related("artwork"))
+    found: dict[int, HungReading] = {}
+    for photo in photos:
+        for one in readings_of(photo, words, [plan for plan in planned if plan.wall_id == photo.wall_id]):
+            found[one.placement] = one
+    return found
+
+
+def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = None) -> list[HungReading]:
+    """What a hanger's photograph tells of the piece that it was taken of, and of others that it shows surely."""
+    taken_of = photo.placement
+    if taken_of is None:
+        return []
+    if photo.state in (RunState.QUEUED, RunState.RUNNING):
+        return [HungReading(taken_of.pk, photo.pk, "being measured", waiting=True)]
+    if photo.state == RunState.FAILED:
+        return [HungReading(taken_of.pk, photo.pk, f"not measured. {reworded(photo.error, words)}")]
+    if planned is None:
+        planned = list(taken_of.revision.placements.filter(wall=photo.wall_id).select_related("artwork"))
+    accepted = [measured(photo, one) for one in photo.marks.all() if one.state == MarkState.ACCEPTED]
+    readings = [
+        HungReading(one.placement.pk, photo.pk, one.text, one.told, one.told and not one.compared.within)
+        for one in compared_marks(accepted, planned, words)
+    ]
+    if taken_of.pk not in {one.placement for one in readings}:
+        readings.append(HungReading(taken_of.pk, photo.pk, NOT_SEEN))
+    return readings

@@ -1,0 +1,91 @@
+"""What a measured photograph has to say to its purpose: findings of today's hanging, differences from the plan."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from placements.engine.rulebook import Rulebook
+from placements.engine.spaces import wall_spaces
+from placements.models import MarkState, Photo, PhotoPurpose, Revision, RevisionState
+from placements.photogrammetry.errors import PhotoError
+from placements.scenes import scene_of
+from studio.models import Artwork
+from studio.units import Units
+
+from .. import projects as select
+from .. import walls
+from .measured import as_hung
+
+
+def planned_for(photo: Photo) -> Revision | None:
+    """The plan that this photograph is held against: the newest frozen one for what was hung, else the current one."""
+    project = photo.wall.room.project
+    if photo.purpose == PhotoPurpose.AS_HUNG:
+        open_states = (RevisionState.DRAFT, RevisionState.IN_REVIEW)
+        frozen = Revision.objects.filter(plan__project=project).exclude(state__in=open_states)
+        newest = frozen.order_by("-number").first()
+        if newest is not None:
+            return newest
+    return select.current_revision(project)
+
+
+def offered(photo: Photo, units: Units) -> dict[str, Any]:
+    """For the photograph's page, by its purpose."""
+    if photo.camera is None:
+        return {}
+    found = {
+        PhotoPurpose.HUNG: _today,
+        PhotoPurpose.FLOOR: _spaces,
+        PhotoPurpose.AS_HUNG: _differences,
+        PhotoPurpose.SHOW: _planned,
+    }.get(PhotoPurpose(photo.purpose))
+    return found(photo, units) if found else {}
+
+
+def _today(photo: Photo, units: Units) -> dict[str, Any]:
+    """What the house rules say of the wall as it hangs today."""
+    works = Artwork.objects.filter(hung_wall=photo.wall, hung_left_mm__isnull=False, hung_bottom_mm__isnull=False)
+    hung = tuple(
+        walls.Hung(one, one.hung_left_mm, one.hung_bottom_mm, order)
+        for order, one in enumerate(works.order_by("hung_left_mm", "pk"), 1)
+    )
+    if not hung:
+        return {"today": ()}
+    planned = walls.planned_wall(photo.wall.room.project, photo.wall, None)
+    _, assessment = walls.assess(planned, units, hung=hung)
+    return {"today": hung, "findings": assessment.findings}
+
+
+def _spaces(photo: Photo, units: Units) -> dict[str, Any]:
+    """The spaces of the wall that the layout could go to, with the version of the wall that was looked at."""
+    project = photo.wall.room.project
+    scene = scene_of(project, wall=photo.wall, works=Artwork.objects.none())
+    wall = scene.house.wall_by_id[scene.wall_code[photo.wall_id]]
+    planned = walls.planned_wall(project, photo.wall, select.current_revision(project))
+    spaces = [
+        (one.id, f"{one.name}, {units.size(one.rect.width, one.rect.height)}")
+        for one in wall_spaces(scene.house, wall, Rulebook.for_house(scene.house), units)
+    ]
+    return {"spaces": spaces, "version": planned.version if select.editable(planned.revision) else None}
+
+
+def _differences(photo: Photo, units: Units) -> dict[str, Any]:
+    revision = planned_for(photo)
+    if revision is None:
+        return {"plan": None}
+    try:
+        found = as_hung(photo, revision, units)
+    except PhotoError:
+        return {"plan": revision, "differences": None}
+    seen = {one.placement.pk for one in found}
+    unseen = [
+        one for one in revision.placements.filter(wall=photo.wall).select_related("artwork") if one.pk not in seen
+    ]
+    return {"plan": revision, "differences": found, "unseen": unseen}
+
+
+def _planned(photo: Photo, units: Units) -> dict[str, Any]:
+    revision = planned_for(photo)
+    count = revision.placements.filter(wall=photo.wall).count() if revision else 0
+    over = photo.marks.filter(kind="work", state=MarkState.ACCEPTED).count()
+    return {"plan": revision, "planned_count": count, "over": over}

@@ -1,0 +1,187 @@
+"""Measuring photographs in the background, and anew whenever something is corrected.
+
+The row is the truth, as with proposals: see `runs`. Nothing that was found counts before somebody said yes to it.
+"""
+
+from __future__ import annotations
+
+import logging
+import uuid
+from typing import Any
+
+import numpy as np
+from django.db import transaction
+
+from placements import scenes
+from placements.engine.results import Words
+from placements.models import MarkState, Photo, PhotoMark, RunState
+from placements.photogrammetry.errors import PhotoError
+from placements.photogrammetry.level import by_card, by_corners, stated_by_card, stated_by_corners
+from placements.photogrammetry.matching import match, picture_palette
+from placements.photogrammetry.reading import Reading, read_photo
+from placements.photogrammetry.solve import Fit, plus_minus
+from placements.selectors.photos.measured import known_of, pixels_of, resolved
+from studio.errors import Invalid
+
+from .. import runs
+from .hung import match_to_plan, tell_designers
+
+log = logging.getLogger(__name__)
+
+
+def photo_work(*, photo_id: int, owner: str | None = None) -> Photo | None:
+    """Claim a photograph, measure it, and store what it offers or why it offers nothing."""
+    owner = owner or uuid.uuid4().hex
+    if not runs.claim(Photo, photo_id, owner):
+        return None
+    photo = Photo.objects.select_related("wall__room__project__client__studio").get(pk=photo_id)
+    if photo.attempts > runs.MOST_ATTEMPTS:
+        runs.finish(
+            photo, owner, state=RunState.FAILED, error="Its worker died several times. Add the photograph again."
+        )
+        return photo
+    try:
+        with runs.renewal(photo, owner):
+            reading, marks = _measured(photo, owner)
+        _store(photo, owner, reading, marks)
+    except PhotoError as refusal:
+        runs.finish(photo, owner, state=RunState.FAILED, error=refusal.kept())
+    except Exception:
+        log.exception("photograph not measured", extra={"photo": photo.pk})
+        runs.finish(photo, owner, state=RunState.FAILED, error="This photograph could not be measured. Take another.")
+        raise
+    return photo
+
+
+def photo_work_in_turn() -> Photo | None:
+    """Measure the photograph that is due next, whichever it is: a message on the queue only wakes somebody."""
+    for pk in runs.due(Photo):
+        if photo := photo_work(photo_id=pk):
+            return photo
+    return None
+
+
+def photos_sweep() -> int:
+    """Queue again what waits without a worker."""
+    return runs.requeue_lost(Photo, "placements.tasks.photo_measure")
+
+
+def _measured(photo: Photo, owner: str) -> tuple[Reading, list[PhotoMark]]:
+    pixels = pixels_of(photo)
+    reading = read_photo(
+        pixels,
+        focal_ratio=photo.focal_ratio,
+        ruler_mm=photo.ruler_mm,
+        known=known_of(photo),
+        progress=lambda share: runs.renew(Photo, photo.pk, owner, progress=round(0.9 * share, 2)),
+    )
+    scene = scenes.scene_of(photo.wall.room.project)
+    palettes = [picture_palette(pixels, reading.fit, one) for one in reading.candidates]
+    matched = {one.candidate: one for one in match(reading.candidates, scene.house.works, palettes)}
+    marks = []
+    for index, one in enumerate(reading.candidates):
+        found = matched.get(index)
+        marks.append(
+            PhotoMark(
+                photo=photo,
+                corners_px=np.round(one.pixels, 3).tolist(),
+                corners_mm=np.round(one.plane, 3).tolist(),
+                error_mm=round(float(plus_minus(one.covariance).max()), 3),
+                sigma_px=one.sigma_px,
+                artwork_id=scene.work_pk[found.work] if found else None,
+                rivals=[scene.work_pk[rival] for rival in found.rivals] if found else [],
+                found=True,
+            )
+        )
+    return reading, marks
+
+
+@transaction.atomic
+def _store(photo: Photo, owner: str, reading: Reading, marks: list[PhotoMark]) -> None:
+    """The reading and its offers, if the row is still this worker's; what people drew or answered stays."""
+    fit = reading.fit
+    done = runs.finish(
+        photo,
+        owner,
+        state=RunState.READY,
+        progress=1.0,
+        camera=fit.camera.tolist(),
+        covariance=fit.covariance.tolist(),
+        misfit_px=fit.misfit_px,
+        cards=[
+            {
+                "paper": one.card.paper,
+                "number": one.card.number,
+                "places": list(one.places),
+                "pixels": one.pixels.tolist(),
+            }
+            for one in reading.cards
+        ],
+    )
+    if not done:
+        return
+    photo.marks.filter(found=True, state=MarkState.OFFERED).delete()
+    answered = [np.array(one.corners_px).mean(axis=0) for one in photo.marks.all()]
+    fresh = [
+        one
+        for one in marks
+        if all(np.hypot(*(np.array(one.corners_px).mean(axis=0) - middle)) > 20 for middle in answered)
+    ]
+    PhotoMark.objects.bulk_create(fresh)
+    _measure_again(photo)
+    if photo.placement is not None:
+        match_to_plan(photo, photo.placement)
+        tell_designers(photo, photo.placement)
+
+
+def measure_again(photo: Photo, words: Words) -> None:
+    """Solve the photograph anew by everything that is known of it now, and measure every mark by that.
+
+    Raises:
+        Invalid: what was marked or taped contradicts the rest.
+    """
+    try:
+        _measure_again(photo)
+    except PhotoError as refusal:
+        raise Invalid(refusal.worded(words)) from refusal
+
+
+def _measure_again(photo: Photo) -> None:
+    marks = list(photo.marks.all())
+    fit = resolved(photo, marks)
+    photo.camera, photo.covariance = fit.camera.tolist(), fit.covariance.tolist()
+    photo.misfit_px = fit.misfit_px
+    photo.level = _levelled(photo, fit)
+    photo.save(update_fields=["camera", "covariance", "misfit_px", "level", "updated_at"])
+    for mark in marks:
+        _measure_mark(mark, fit, photo.level)
+    PhotoMark.objects.bulk_update(marks, ["corners_mm", "error_mm", "wall_error_mm", "middle_error_mm"])
+
+
+def _levelled(photo: Photo, fit: Fit) -> dict[str, Any] | None:
+    """Where the wall is in the plane now, by how it was marked; None where that tells nothing any more."""
+    how = photo.level
+    if not how or ("left_mm" in how and not photo.cards):
+        return None
+    if "left_mm" in how:
+        level = by_card(how["left_mm"], how["bottom_mm"])
+        marked = {name: how[name] for name in ("left_mm", "bottom_mm")}
+    else:
+        level = by_corners(fit, np.array([how["left_px"], how["right_px"]], float))
+        marked = {name: how[name] for name in ("left_px", "right_px")}
+    return marked | {"x": level.x, "y": level.y, "turn": level.turn}
+
+
+def _measure_mark(mark: PhotoMark, fit: Fit, level: dict[str, Any] | None) -> None:
+    pixels = np.array(mark.corners_px, float)
+    plane, covariance = fit.measure(pixels, mark.sigma_px)
+    mark.corners_mm = np.round(plane, 3).tolist()
+    mark.error_mm = round(float(plus_minus(covariance).max()), 3)
+    mark.wall_error_mm = mark.middle_error_mm = None
+    if level is not None:
+        if "left_px" in level:
+            ends = np.array([level["left_px"], level["right_px"]], float)
+            stated = stated_by_corners(fit, pixels, mark.sigma_px, ends)
+        else:
+            stated = stated_by_card(fit, pixels, mark.sigma_px)
+        mark.wall_error_mm, mark.middle_error_mm = round(stated.corner, 3), round(stated.middle, 3)
