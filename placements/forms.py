@@ -6,10 +6,10 @@ from typing import Any
 
 from django import forms
 
-from studio.formfields import LengthField
+from studio.formfields import LengthField, LineField
 from studio.models import Room, Wall, WallItem
-from studio.models.furniture import ItemKind
-from studio.models.rooms import Build, Finish, RoomUse
+from studio.models.furniture import Hinge, ItemKind, Opens
+from studio.models.rooms import Build, Finish, Importance, RoomUse
 
 
 class Described(forms.Form):
@@ -29,14 +29,18 @@ class Described(forms.Form):
 
 
 class WallForm(Described):
-    names = {"length_mm": "length", "height_mm": "height"}
+    names = {"length_mm": "length", "height_mm": "height", "ceiling_mm": "ceiling"}
 
     room = forms.ChoiceField(label="Room", required=False)
     new_room = forms.CharField(label="or a new room", max_length=120, required=False)
     use = forms.ChoiceField(label="Used as", choices=RoomUse.choices, required=False, initial=RoomUse.LIVING)
     name = forms.CharField(label="Wall", max_length=120, help_text="As everybody calls it: north wall, bed wall.")
     length = LengthField(label="Length", help_text="From end to end, at the floor.")
-    height = LengthField(label="Height", help_text="Finished floor to ceiling.")
+    height = LengthField(label="Height", help_text="Finished floor to ceiling, where it is highest.")
+    ceiling = LineField(
+        label="Ceiling, where it slopes or steps", required=False,
+        help_text="From the left end to the right: along / up; along / up. Two points at one place are a step.",
+    )  # fmt: skip
     build = forms.ChoiceField(label="Built of", choices=Build.choices, initial=Build.DRYWALL)
     finish = forms.ChoiceField(label="Finish", choices=Finish.choices, initial=Finish.PAINT)
     faces_deg = forms.FloatField(
@@ -44,7 +48,9 @@ class WallForm(Described):
         help_text="Compass bearing that the wall looks towards, in degrees; for the sun.",
     )  # fmt: skip
     accent = forms.BooleanField(label="Accent wall", required=False)
-    focal = forms.BooleanField(label="The room's focal wall", required=False)
+    importance = forms.ChoiceField(
+        label="In its room", choices=Importance.choices, initial=Importance.ORDINARY, required=False
+    )
     keep_bare = forms.BooleanField(label="Keep this wall bare", required=False)
 
     def __init__(self, *args: Any, rooms: list[Room], **kwargs: Any) -> None:
@@ -67,7 +73,8 @@ class WallForm(Described):
             "finish": data["finish"],
             "faces_deg": data["faces_deg"],
             "accent": data["accent"],
-            "focal": data["focal"],
+            "ceiling_mm": data["ceiling"],
+            "importance": data["importance"] or Importance.ORDINARY,
             "keep_bare": data["keep_bare"],
         }
 
@@ -82,7 +89,8 @@ class WallForm(Described):
             "finish": wall.finish,
             "faces_deg": wall.faces_deg,
             "accent": wall.accent,
-            "focal": wall.focal,
+            "ceiling": wall.ceiling_mm,
+            "importance": wall.importance,
             "keep_bare": wall.keep_bare,
         }
 
@@ -90,6 +98,7 @@ class WallForm(Described):
 class ItemForm(Described):
     names = {
         "left_mm": "left", "bottom_mm": "bottom", "width_mm": "width", "height_mm": "height", "depth_mm": "depth",
+        "swing_leaf_mm": "leaf", "swing_hinge": "hinge", "swing_opens": "opens",
     }  # fmt: skip
 
     kind = forms.ChoiceField(label="What", choices=ItemKind.choices)
@@ -100,6 +109,9 @@ class ItemForm(Described):
     depth = LengthField(label="Out from the wall", zero=True, required=False)
     label = forms.CharField(label="Called", max_length=80, required=False, help_text="Where its kind does not say it.")
     view = forms.BooleanField(label="A view worth keeping", required=False)
+    opens = forms.ChoiceField(label="The leaf stands open", choices=[("", "not known"), *Opens.choices], required=False)
+    hinge = forms.ChoiceField(label="Hinges", choices=[("", "not known"), *Hinge.choices], required=False)
+    leaf = LengthField(label="Width of the leaf", required=False, help_text="Of one, where there are two.")
     acts = forms.ChoiceField(
         label="Acts as",
         required=False,
@@ -122,8 +134,15 @@ class ItemForm(Described):
             "depth_mm": data["depth"] or 0.0,
             "label": data["label"],
             "view": data["view"] and data["kind"] == ItemKind.WINDOW,
+            **self._swing(),
             "acts": (data["acts"] or "ignore") if data["kind"] == ItemKind.CUSTOM else "",
         }
+
+    def _swing(self) -> dict[str, Any]:
+        data = self.cleaned_data
+        if data["kind"] != ItemKind.DOOR:
+            return {"swing_hinge": "", "swing_leaf_mm": None, "swing_opens": ""}
+        return {"swing_hinge": data["hinge"], "swing_leaf_mm": data["leaf"], "swing_opens": data["opens"]}
 
     @staticmethod
     def initial_of(item: WallItem) -> dict[str, Any]:
@@ -136,5 +155,8 @@ class ItemForm(Described):
             "depth": item.depth_mm,
             "label": item.label,
             "view": item.view,
+            "hinge": item.swing_hinge,
+            "leaf": item.swing_leaf_mm,
+            "opens": item.swing_opens,
             "acts": "" if item.acts == "ignore" else item.acts,
         }

@@ -8,9 +8,22 @@ from functools import cached_property
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from placements.engine.house import Hardware, House, Hung, Item, Rail, Rect, Room, Studs, Wall, Work
+from placements.engine.house import (
+    Hardware,
+    House,
+    Hung,
+    Item,
+    Point,
+    Rail,
+    Rect,
+    Room,
+    Studs,
+    Swing,
+    Wall,
+    Work,
+)
 from placements.engine.results import Hanging
-from placements.survey import ArtExtra, Survey
+from placements.survey import ArtExtra, Survey, colour_of
 from studio import models as rows
 
 from .models import HouseRule, Placement, Revision
@@ -168,6 +181,9 @@ def _room(room: rows.Room, wall_code: Mapping[int, str]) -> Room:
         name=room.name,
         use=room.use,
         style=room.style,
+        colours=tuple(colour for colour in map(colour_of, room.colours) if colour is not None),
+        clear_width=room.clear_width_mm,
+        around=room.around,
         walls=tuple(_wall(wall, room.code, wall_code[wall.pk]) for wall in room.walls.all()),
     )
 
@@ -187,7 +203,7 @@ def _wall(wall: rows.Wall, room: str, code: str) -> Wall:
         else None,
         finish=wall.finish,
         accent=wall.accent,
-        focal=wall.focal,
+        importance=wall.importance,
         keep_bare=wall.keep_bare,
         rail=Rail(*rail) if None not in rail else None,  # type: ignore[arg-type]
         items=tuple(
@@ -202,10 +218,24 @@ def _wall(wall: rows.Wall, room: str, code: str) -> Wall:
                 view=item.view,
                 custom_acts=item.acts or None,
                 label=item.label,
+                swing=swing_of(item),
             )
             for item in wall.items.all()
         ),
+        ceiling=ceiling_of(wall),
     )
+
+
+def swing_of(item: rows.WallItem) -> Swing | None:
+    """How a door opens; None where that is not said."""
+    if item.swing_leaf_mm is None:
+        return None
+    return Swing(item.swing_hinge, item.swing_leaf_mm, item.swing_opens)
+
+
+def ceiling_of(wall: rows.Wall) -> tuple[Point, ...]:
+    """The line of a ceiling that is not level."""
+    return tuple((along, up) for along, up in wall.ceiling_mm)
 
 
 def _work(row: rows.Artwork, code: str, wall_code: Mapping[int, str]) -> Work:

@@ -82,6 +82,51 @@ class LengthField(MeasureField):
         return self.units.typed(value)
 
 
+class LineField(MeasureField):
+    """A line of points, each typed along / up, with semicolons between [mm].
+
+    Reads to [[along, up], …]; to an empty list where nothing is typed.
+    """
+
+    examples = "0 / 4'; 5' / 9'"
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=400, empty_value="", **kwargs)
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, Any]:
+        return {name: value for name, value in super().widget_attrs(widget).items() if name != "data-measure"}
+
+    def read(self, text: str) -> float:
+        return parse_length(text, self.units.unit, zero=True)
+
+    def set(self, value: float) -> str:
+        return self.units.typed(value)
+
+    def to_python(self, value: Any) -> list[list[float]]:  # type: ignore[override]
+        text = forms.CharField.to_python(self, value)
+        points = []
+        for part in filter(None, (one.strip() for one in text.split(";"))):
+            along, slash, up = part.partition("/ ")
+            if not slash:
+                raise ValidationError(f"Expected along / up, such as 5' / 9'; found “{part[:40]}”.", code="measure")
+            try:
+                points.append([self.read(along.strip()), self.read(up.strip())])
+            except BadMeasure as error:
+                raise ValidationError(f"Expected {error.expected}; found “{error.found}”.", code="measure") from error
+        return points
+
+    def prepare_value(self, value: Any) -> Any:
+        if not isinstance(value, list):
+            return value
+        return "; ".join(f"{self.set(along)} / {self.set(up)}" for along, up in value)
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        try:
+            return bool((initial or []) != self.to_python(data))
+        except ValidationError:
+            return True
+
+
 class WeightField(MeasureField):
     """A weight [kg]."""
 

@@ -13,6 +13,7 @@ from placements.drawings import HAND, SCREEN, THUMBNAIL, DrawnPiece, Elevation, 
 from placements.engine.colour import lab_to_srgb
 from placements.engine.house import Item, Rail, Rect, Wall
 from placements.models import Placement
+from placements.scenes import ceiling_of, swing_of
 from studio import models as rows
 from studio.units import Units, parse_length
 
@@ -148,9 +149,11 @@ def drawn_wall(wall: rows.Wall, *, key: str = "") -> Wall:
                 height=item.height_mm,
                 custom_acts=item.acts or None,
                 label=item.label,
+                swing=swing_of(item),
             )
             for item in wall.items.all()
         ),
+        ceiling=ceiling_of(wall),
     )
 
 

@@ -7,7 +7,9 @@ Everything is frozen, in millimetres and kilograms, with ids as the survey file 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import dataclasses
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -44,16 +46,21 @@ ACTS: Mapping[str, str] = {
             "sconce",
             "television",
             "niche",
+            "shelf",
             "radiator",
+            "door_leaf",
         ),
         "bound",
     ),
     "panel": "panel",
+    **dict.fromkeys(("wainscot", "chair_rail", "picture_rail"), "line"),
     **dict.fromkeys(("outlet", "switch", "thermostat", "vent", "sprinkler", "alarm"), "service"),
     "statement_light": "statement_light",
     **dict.fromkeys(("table_lamp", "ornament"), "stands"),
 }
 ITEM_KINDS = (*ACTS, "custom")
+#: Two walls meet at a right angle, or look at each other, within this many degrees.
+SQUARE_DEG = 15.0
 CUSTOM_ACTS = ("bearer", "bound", "service", "ignore")
 BUILDS = ("drywall", "plaster", "brick", "concrete", "tile", "timber")
 FINISHES = ("paint", "plain_wallpaper", "patterned_wallpaper", "brick", "stone", "tile", "panel_moulding")
@@ -69,6 +76,13 @@ FORMS = (
     "clock",
     "object",
 )
+#: How much a wall counts in its room.
+IMPORTANCES = ("focal", "secondary", "ordinary")
+#: Where a door's hinges are, seen facing its wall; both for a pair of leaves.
+HINGES = ("left", "right", "both")
+#: Where its leaf stands open: back against its own wall, against the wall that meets it on the side of the hinges,
+#: square into the room and against nothing, or out of the room.
+OPENS = ("this_wall", "next_wall", "square", "out")
 LIGHT_CLASSES = ("robust", "moderate", "sensitive")
 ROOM_USES = (
     "living",
@@ -86,6 +100,12 @@ ROOM_USES = (
     "office",
     "other",
 )
+
+
+#: Measures nearer than this are the same [mm].
+SAME_MM = 0.01
+#: Along the wall and above the floor [mm].
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +135,15 @@ class Rect:
 
 
 @dataclass(frozen=True, slots=True)
+class Swing:
+    """How a door opens: its hinges (`HINGES`), the width of one leaf [mm], and where it stands open (`OPENS`)."""
+
+    hinge: str
+    leaf: float
+    opens: str
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """Something on or against a wall; `left` and `bottom` go to its own lower left corner [mm]."""
 
@@ -128,10 +157,11 @@ class Item:
     view: bool = False
     custom_acts: str | None = None
     label: str = ""
+    swing: Swing | None = None
 
     @property
     def acts(self) -> str:
-        """bearer, bound, panel, service, statement_light, stands or ignore."""
+        """bearer, bound, line, panel, service, statement_light, stands or ignore."""
         return self.custom_acts or "ignore" if self.kind == "custom" else ACTS[self.kind]
 
     @property
@@ -164,6 +194,12 @@ class Studs:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
+    """One wall, seen facing it.
+
+    `height` is the greatest from the floor to the ceiling. `ceiling` is the ceiling's line where it is not level:
+    points (along the wall, above the floor) [mm] from the left end to the right, two at one place being a step.
+    """
+
     id: str
     room: str
     name: str
@@ -174,10 +210,22 @@ class Wall:
     studs: Studs | None = None
     finish: str = "paint"
     accent: bool = False
-    focal: bool = False
+    importance: str = "ordinary"
     keep_bare: bool = False
     rail: Rail | None = None
     items: tuple[Item, ...] = ()
+    ceiling: tuple[Point, ...] = ()
+
+    @property
+    def focal(self) -> bool:
+        """Whether the room looks at it."""
+        return self.importance == "focal"
+
+    @property
+    def knee(self) -> float | None:
+        """Height of the knee wall, the low end of a ceiling that is not level [mm]; None where both ends are full."""
+        low = min((self.ceiling[0][1], self.ceiling[-1][1]), default=self.height) if self.ceiling else self.height
+        return low if low < self.height else None
 
     def item(self, item_id: str | None) -> Item | None:
         """The item of that id; None where there is none."""
@@ -185,12 +233,63 @@ class Wall:
 
 
 @dataclass(frozen=True, slots=True)
+class Colour:
+    """A colour of a room, as it was given (a name or #rrggbb) and as CIELAB (D65)."""
+
+    name: str
+    lab: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Room:
+    """A room with its walls.
+
+    `colours` are those of its walls and furnishings, the one that counts most first. `clear_width` is the width of
+    the way between its walls, of a corridor [mm]. `around` says that the walls are given clockwise seen from above,
+    so that each stands to the right of the one before and the last meets the first.
+    """
+
     id: str
     name: str
     use: str = "other"
     style: str = ""
     walls: tuple[Wall, ...] = ()
+    colours: tuple[Colour, ...] = ()
+    clear_width: float | None = None
+    around: bool = False
+
+    def beside(self, wall: Wall, side: str) -> Wall | None:
+        """The wall that meets a wall at its left or right end; None where the survey does not tell.
+
+        By the order of the walls where they are given around the room, else by their bearings: the wall on the right
+        looks a quarter turn further round.
+        """
+        step = 1 if side == "right" else -1
+        if self.around and len(self.walls) > 2:
+            at = [one.id for one in self.walls].index(wall.id)
+            return self.walls[(at + step) % len(self.walls)]
+        return self._looking(wall, 90.0 * step)
+
+    def opposite(self, wall: Wall) -> Wall | None:
+        """The wall that looks back at a wall; None where the survey does not tell: a room of four given around, or
+        by bearings."""
+        if self.around and len(self.walls) == 4:
+            return self.walls[([one.id for one in self.walls].index(wall.id) + 2) % 4]
+        return self._looking(wall, 180.0)
+
+    def first_seen(self) -> tuple[Wall, ...]:
+        """The walls opposite a door or an opening, each once: what is seen on coming in. Empty where not told."""
+        entered = [wall for wall in self.walls if any(item.kind in ("door", "opening") for item in wall.items)]
+        seen = {one.id: one for one in map(self.opposite, entered) if one is not None}
+        return tuple(seen.values())
+
+    def _looking(self, wall: Wall, turned: float) -> Wall | None:
+        """The only wall that looks so many degrees further round than a wall."""
+        if wall.faces_deg is None:
+            return None
+        known = [(one, one.faces_deg) for one in self.walls if one.id != wall.id and one.faces_deg is not None]
+        found = [one for one, faces in known if abs((faces - wall.faces_deg - turned + 180) % 360 - 180) <= SQUARE_DEG]
+        return found[0] if len(found) == 1 else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,10 +356,13 @@ class House:
     time_zone: str | None = None
 
     def walls(self) -> Iterator[tuple[Room, Wall]]:
-        """Every wall with its room, in room order."""
+        """Every wall with its room, in room order, as art meets it: with the door leaves that stand open against it
+        among its items. `rooms` holds the walls as surveyed."""
         for room in self.rooms:
+            leaves = _leaves(room)
             for wall in room.walls:
-                yield room, wall
+                here = leaves.get(wall.id)
+                yield room, dataclasses.replace(wall, items=(*wall.items, *here)) if here else wall
 
     @cached_property
     def wall_by_id(self) -> Mapping[str, Wall]:
@@ -296,6 +398,9 @@ class House:
                 for item in wall.items
                 if not (item.width > 0 and item.height > 0)
             ]
+            fault = ceiling_fault(wall.ceiling, wall.length, wall.height)
+            if fault:
+                faults.append(f"the ceiling of wall {wall.id!r} is wrong: {fault}")
         for work in self.works:
             if not (work.width > 0 and work.height > 0):
                 faults.append(f"work {work.id!r} needs a width and a height above zero")
@@ -303,3 +408,50 @@ class House:
                 faults.append(f"work {work.id!r} hangs on unknown wall {work.hung.wall!r}")
         if faults:
             raise InvalidHouse("; ".join(faults))
+
+
+def ceiling_fault(ceiling: Sequence[Point], length: float, height: float) -> str:
+    """What is wrong with a ceiling's line on a wall of this size [mm], as what was expected; empty where nothing is."""
+    if not ceiling:
+        return ""
+    across = [x for x, _ in ceiling]
+    if len(ceiling) < 2 or abs(across[0]) > SAME_MM or abs(across[-1] - length) > SAME_MM:
+        return "the line begins at the wall's left end, at 0, and ends at its right end, at the wall's length"
+    if any(after < before for before, after in itertools.pairwise(across)):
+        return "the points go from left to right"
+    if any(one == two == three for one, two, three in zip(across, across[1:], across[2:], strict=False)):
+        return "at most two points stand at one place along the wall: a step"
+    if min(y for _, y in ceiling) <= 0:
+        return "every height is above zero"
+    if abs(max(y for _, y in ceiling) - height) > SAME_MM:
+        return "the highest point is the wall's height"
+    return ""
+
+
+def _leaves(room: Room) -> dict[str, list[Item]]:
+    """Wall id -> the door leaves of the room that stand open against it, each as an item."""
+    found: dict[str, list[Item]] = {}
+    for wall in room.walls:
+        for door in wall.items:
+            swing = door.swing
+            if swing is None or swing.opens not in ("this_wall", "next_wall"):
+                continue
+            for side in ("left", "right") if swing.hinge == "both" else (swing.hinge,):
+                against = wall if swing.opens == "this_wall" else room.beside(wall, side)
+                if against is not None:
+                    found.setdefault(against.id, []).append(_leaf(wall, door, swing, side, against))
+    return found
+
+
+def _leaf(wall: Wall, door: Item, swing: Swing, side: str, against: Wall) -> Item:
+    """A door's leaf where it stands open, hinged on one side.
+
+    What the door is wider than its leaves is casing, equal on both sides and above.
+    """
+    casing = max(door.width - swing.leaf * (2 if swing.hinge == "both" else 1), 0.0) / 2
+    if against is not wall:
+        left = against.length - swing.leaf if side == "left" else 0.0
+    else:
+        left = door.left + casing - swing.leaf if side == "left" else door.rect.right - casing
+    high = max(door.height - casing, 1.0)
+    return Item(f"{wall.id}-{door.id}-{side}", "door_leaf", left, door.bottom, swing.leaf, high, label="open door")

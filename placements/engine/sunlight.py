@@ -15,7 +15,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from .house import Rect, Room, Wall
+from .house import SQUARE_DEG, Rect, Room, Wall
 
 Floats = npt.NDArray[np.float64]
 #: Ten minutes; against one minute the median error of a wall's yearly sum was 0.6 %.
@@ -25,8 +25,6 @@ STEP_DAYS = 3
 YEAR = 2025
 #: Grid of points on a wall, across and up.
 GRID = (24, 12)
-#: Two walls count as opposite or at a right angle within this many degrees.
-SQUARE_DEG = 15.0
 
 
 def sun_position(

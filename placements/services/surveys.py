@@ -9,8 +9,8 @@ from django.db import transaction
 from simple_history.utils import bulk_create_with_history
 
 from placements import access
+from placements.engine.house import Swing, Work
 from placements.engine.house import Wall as SurveyWall
-from placements.engine.house import Work
 from placements.models import HouseRule
 from placements.survey import ArtExtra, Survey
 from studio.errors import Invalid
@@ -70,7 +70,17 @@ def _rooms_and_walls(survey: Survey, project: Project, by: User | None) -> dict[
     rooms = _create(
         Room,
         [
-            Room(project=project, code=room.id, name=room.name, use=room.use, style=room.style, position=position)
+            Room(
+                project=project,
+                code=room.id,
+                name=room.name,
+                use=room.use,
+                style=room.style,
+                colours=[one.name for one in room.colours],
+                clear_width_mm=room.clear_width,
+                around=room.around,
+                position=position,
+            )
             for position, room in enumerate(survey.house.rooms)
         ],
         by,
@@ -101,13 +111,21 @@ def _rooms_and_walls(survey: Survey, project: Project, by: User | None) -> dict[
                 height_mm=item.height,
                 depth_mm=item.depth,
                 view=item.view,
+                **_swing(item.swing),
             )
-            for _, wall in survey.house.walls()
+            for room in survey.house.rooms
+            for wall in room.walls
             for item in wall.items
         ],
         by,
     )
     return wall_of
+
+
+def _swing(swing: Swing | None) -> dict[str, Any]:
+    if swing is None:
+        return {}
+    return {"swing_hinge": swing.hinge, "swing_leaf_mm": swing.leaf, "swing_opens": swing.opens}
 
 
 def _wall(wall: SurveyWall) -> dict[str, Any]:
@@ -116,13 +134,14 @@ def _wall(wall: SurveyWall) -> dict[str, Any]:
         "name": wall.name,
         "length_mm": wall.length,
         "height_mm": wall.height,
+        "ceiling_mm": [list(point) for point in wall.ceiling],
         "faces_deg": wall.faces_deg,
         "build": wall.build,
         "stud_first_mm": wall.studs.first if wall.studs else None,
         "stud_spacing_mm": wall.studs.spacing if wall.studs else None,
         "finish": wall.finish,
         "accent": wall.accent,
-        "focal": wall.focal,
+        "importance": wall.importance,
         "keep_bare": wall.keep_bare,
         "rail_from_x_mm": wall.rail.from_x if wall.rail else None,
         "rail_from_y_mm": wall.rail.from_y if wall.rail else None,

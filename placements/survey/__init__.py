@@ -1,5 +1,6 @@
 """The survey file: one job in one JSON document, read with all its faults and written back losing nothing."""
 
+from .colours import colour_of
 from .model import ArtExtra, Fault, Survey, SurveyError
 from .pictures import pictures_beside
 from .proposal import proposal_to_json
@@ -14,6 +15,7 @@ __all__ = [
     "Survey",
     "SurveyError",
     "as_text",
+    "colour_of",
     "pictures_beside",
     "proposal_to_json",
     "read_survey",

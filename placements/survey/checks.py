@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from placements.engine.house import Room, Wall, Work
+from placements.engine.house import SAME_MM, Room, Wall, Work
 from studio.units import MM_PER_UNIT
 
 from .reader import Reader, nearest, shown
@@ -33,13 +33,17 @@ def _once(r: Reader, ids: Sequence[tuple[str, str]], what: str) -> None:
 
 
 def check_walls(r: Reader, rooms: Sequence[Room]) -> None:
-    """No item stands wholly beyond its wall."""
+    """No item stands wholly beyond its wall, and no door's leaf is wider than the door."""
     for i, room in enumerate(rooms):
         for j, wall in enumerate(room.walls):
             for k, item in enumerate(wall.items):
                 if item.left >= wall.length or item.bottom >= wall.height:
                     where = f"rooms[{i}].walls[{j}].items[{k}]"
                     r.fault(where, f"“{item.id}” wholly off its wall", _within(r, wall))
+                leaves = 2 if item.swing is not None and item.swing.hinge == "both" else 1
+                if item.swing is not None and item.swing.leaf * leaves > item.width + SAME_MM:
+                    where = f"rooms[{i}].walls[{j}].items[{k}].swing.leaf"
+                    r.fault(where, "leaves wider than the door", "no more than the door is wide")
 
 
 def check_art(r: Reader, rooms: Sequence[Room], works: Sequence[Work]) -> None:

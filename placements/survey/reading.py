@@ -11,32 +11,36 @@ from typing import Any
 from placements.engine import house as engine
 from placements.engine import rulebook
 from placements.engine.errors import UnknownRule
-from placements.engine.house import House, Hung, Item, Rail, Room, Studs, Wall, Work
+from placements.engine.house import House, Hung, Item, Rail, Room, Studs, Swing, Wall, Work
+from studio.colours import NAMES as COLOUR_NAMES
 from studio.units import Units
 
 from .checks import check_art, check_ids, check_walls, unknown
+from .colours import colour_of
 from .model import FORMAT, VERSION, ArtExtra, Survey
 from .reader import MISSING, Reader, load, nearest, shown
 
 TOP = ("format", "version", "units", "client", "project", "house_rules", "rooms", "art", "apart")
 PROJECT = ("name", "latitude", "longitude", "time_zone", "address")
-ROOM = ("id", "name", "use", "style", "walls")
+ROOM = ("id", "name", "use", "style", "colours", "clear_width", "around", "walls")
 WALL = (
     "id",
     "name",
     "length",
     "height",
+    "ceiling",
     "faces",
     "build",
     "studs",
     "finish",
     "accent",
     "focal",
+    "importance",
     "keep_bare",
     "rail",
     "items",
 )
-ITEM = ("id", "kind", "acts", "label", "left", "bottom", "width", "height", "depth", "view")
+ITEM = ("id", "kind", "acts", "label", "left", "bottom", "width", "height", "depth", "view", "swing")
 ART = (
     "id",
     "title",
@@ -194,19 +198,43 @@ def _room(r: Reader, value: Any, path: str) -> Room:
         name=r.text(room, "name", path, 120, default=room_id),
         use=r.choice(room, "use", path, engine.ROOM_USES, "other"),
         style=r.text(room, "style", path, 60),
+        colours=tuple(_colours(r, room, path)),
+        clear_width=r.optional_length(room, "clear_width", path),
+        around=r.flag(room, "around", path),
         walls=tuple(_wall(r, wall, where, room_id) for wall, where in r.each(room, "walls", path, "walls")),
     )
+
+
+def _colours(r: Reader, room: Mapping[str, Any], path: str) -> Iterable[engine.Colour]:
+    for value, where in r.each(room, "colours", path, "colours"):
+        if not isinstance(value, str):
+            r.fault(where, shown(value), "a colour as a text: a name such as ivory, or #d8cfc0")
+            continue
+        colour = colour_of(r.string(value, where, 40)) if len(value) <= 40 else None
+        if colour is None:
+            guess = nearest(value.lower(), COLOUR_NAMES)
+            hint = f" (did you mean “{guess}”?)" if guess else ""
+            r.fault(where, shown(value), f"the name of a colour, such as ivory, or #d8cfc0{hint}")
+            continue
+        yield colour
 
 
 def _wall(r: Reader, value: Any, path: str, room_id: str) -> Wall:
     wall = r.object(value, path, WALL, ("id", "length", "height"))
     wall_id = r.identifier(wall, path)
+    faults = len(r.faults)
+    length, height = r.length_of(wall, "length", path), r.length_of(wall, "height", path)
+    ceiling = _ceiling(r, wall, path)
+    wrong = engine.ceiling_fault(ceiling, length, height) if len(r.faults) == faults else ""
+    if wrong:
+        r.fault(f"{path}.ceiling", "a line that does not fit its wall", wrong)
     return Wall(
         id=wall_id,
         room=room_id,
         name=r.text(wall, "name", path, 120, default=wall_id),
-        length=r.length_of(wall, "length", path),
-        height=r.length_of(wall, "height", path),
+        length=length,
+        height=height,
+        ceiling=ceiling,
         faces_deg=r.optional_number(
             wall, "faces", path, "a compass bearing from 0 up to 360 degrees", lambda x: 0 <= x < 360
         ),
@@ -214,10 +242,45 @@ def _wall(r: Reader, value: Any, path: str, room_id: str) -> Wall:
         studs=_studs(r, wall, path),
         finish=r.choice(wall, "finish", path, engine.FINISHES, "paint"),
         accent=r.flag(wall, "accent", path),
-        focal=r.flag(wall, "focal", path),
+        importance=_importance(r, wall, path),
         keep_bare=r.flag(wall, "keep_bare", path),
         rail=_rail(r, wall, path),
         items=tuple(_item(r, item, where) for item, where in r.each(wall, "items", path, "items")),
+    )
+
+
+def _importance(r: Reader, wall: Mapping[str, Any], path: str) -> str:
+    """How much the wall counts; a file may still say only that it is focal."""
+    focal = r.flag(wall, "focal", path)
+    said = r.choice(wall, "importance", path, engine.IMPORTANCES, "focal" if focal else "ordinary")
+    if focal and said != "focal":
+        r.fault(f"{path}.importance", shown(wall["importance"]), "focal, since the wall says that it is focal")
+    return said
+
+
+def _ceiling(r: Reader, wall: Mapping[str, Any], path: str) -> tuple[engine.Point, ...]:
+    points = []
+    for value, where in r.each(wall, "ceiling", path, "points [along the wall, above the floor]"):
+        if not isinstance(value, list | tuple) or len(value) != 2:
+            r.fault(where, shown(value), "a point: [along the wall, above the floor]")
+            continue
+        points.append((r.length(value[0], f"{where}[0]", zero=True), r.length(value[1], f"{where}[1]")))
+    return tuple(points)
+
+
+def _swing(r: Reader, item: Mapping[str, Any], path: str, kind: str) -> Swing | None:
+    if item.get("swing") is None:
+        return None
+    path = f"{path}.swing"
+    if kind != "door":
+        r.fault(path, shown(item["swing"]), f"no such key: only a door swings, not a {kind}")
+        return None
+    keys = ("hinge", "leaf", "opens")
+    swing = r.object(item["swing"], path, keys, keys)
+    return Swing(
+        hinge=r.choice(swing, "hinge", path, engine.HINGES, "left"),
+        leaf=r.length_of(swing, "leaf", path),
+        opens=r.choice(swing, "opens", path, engine.OPENS, "square"),
     )
 
 
@@ -266,6 +329,7 @@ def _item(r: Reader, value: Any, path: str) -> Item:
         view=r.flag(item, "view", path),
         custom_acts=acts or None,
         label=r.text(item, "label", path, 80),
+        swing=_swing(r, item, path, kind),
     )
 
 

@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from placements.engine.house import Hardware, Item, Rail, Room, Studs, Wall, Work
+from placements.engine.house import Hardware, Item, Rail, Room, Studs, Swing, Wall, Work
 from placements.engine.rulebook import catalogue
 from studio.units import KG_PER_POUND, MM_PER_UNIT, parse_length, parse_weight
 
@@ -95,7 +95,9 @@ def _room(room: Room, units: FileUnits) -> dict[str, Any]:
         "id": room.id,
         "name": room.name,
         "use": room.use,
-        **_given(style=room.style),
+        **_given(style=room.style, colours=[one.name for one in room.colours]),
+        **({} if room.clear_width is None else {"clear_width": length(room.clear_width, units)}),
+        **_given(around=room.around),
         "walls": [_wall(wall, units) for wall in room.walls],
     }
 
@@ -106,11 +108,13 @@ def _wall(wall: Wall, units: FileUnits) -> dict[str, Any]:
         "name": wall.name,
         "length": length(wall.length, units),
         "height": length(wall.height, units),
+        **_given(ceiling=[[length(x, units), length(y, units)] for x, y in wall.ceiling]),
         **_known(faces=wall.faces_deg),
         "build": wall.build,
         **({} if wall.studs is None else {"studs": _studs(wall.studs, units)}),
         "finish": wall.finish,
-        **_given(accent=wall.accent, focal=wall.focal, keep_bare=wall.keep_bare),
+        **_given(accent=wall.accent, focal=wall.focal),
+        **_given(importance="secondary" if wall.importance == "secondary" else "", keep_bare=wall.keep_bare),
         **({} if wall.rail is None else {"rail": _rail(wall.rail, units)}),
         "items": [_item(item, units) for item in wall.items],
     }
@@ -138,7 +142,12 @@ def _item(item: Item, units: FileUnits) -> dict[str, Any]:
         "height": length(item.height, units),
         **({"depth": length(item.depth, units)} if item.depth else {}),
         **_given(view=item.view),
+        **({} if item.swing is None else {"swing": _swing(item.swing, units)}),
     }
+
+
+def _swing(swing: Swing, units: FileUnits) -> dict[str, Any]:
+    return {"hinge": swing.hinge, "leaf": length(swing.leaf, units), "opens": swing.opens}
 
 
 def _work(work: Work, extra: ArtExtra, units: FileUnits) -> dict[str, Any]:

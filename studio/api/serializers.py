@@ -71,10 +71,20 @@ class RoomSerializer(serializers.ModelSerializer[Room]):
     project = Mine(queryset=Project.objects.all())
     code = serializers.SlugField(required=False, max_length=60)
     position = serializers.IntegerField(min_value=0, max_value=10_000, required=False)
+    clear_width_mm = Millimetres(required=False, allow_null=True)
+    colours = serializers.ListField(
+        child=serializers.CharField(max_length=40),
+        max_length=20,
+        required=False,
+        help_text="Names such as ivory, or #rrggbb; the one that counts most first.",
+    )
 
     class Meta:
         model = Room
-        fields = ("id", "project", "code", "name", "use", "style", "position", "created_at", "updated_at")
+        fields = (
+            *("id", "project", "code", "name", "use", "style", "colours", "clear_width_mm", "around", "position"),
+            *("created_at", "updated_at"),
+        )
         validators: list[Any] = []
 
 
@@ -86,6 +96,7 @@ class ItemSerializer(serializers.ModelSerializer[WallItem]):
     width_mm = Millimetres()
     height_mm = Millimetres()
     depth_mm = Millimetres(zero=True, required=False)
+    swing_leaf_mm = Millimetres(required=False, allow_null=True)
     wall_version = serializers.IntegerField(
         write_only=True,
         required=False,
@@ -98,7 +109,16 @@ class ItemSerializer(serializers.ModelSerializer[WallItem]):
         model = WallItem
         fields = (
             *("id", "wall", "code", "kind", "acts", "label", "left_mm", "bottom_mm", "width_mm", "height_mm"),
-            *("depth_mm", "view", "wall_version", "created_at", "updated_at"),
+            *(
+                "depth_mm",
+                "view",
+                "swing_hinge",
+                "swing_leaf_mm",
+                "swing_opens",
+                "wall_version",
+                "created_at",
+                "updated_at",
+            ),
         )
         validators: list[Any] = []
 
@@ -109,6 +129,13 @@ class WallSerializer(serializers.ModelSerializer[Wall]):
     position = serializers.IntegerField(min_value=0, max_value=10_000, required=False)
     length_mm = Millimetres()
     height_mm = Millimetres()
+    ceiling_mm = serializers.ListField(
+        child=serializers.ListField(child=Millimetres(zero=True), min_length=2, max_length=2),
+        max_length=60,
+        required=False,
+        help_text="A ceiling that is not level: [[along, up], …] from the left end to the right.",
+    )
+    focal = serializers.BooleanField(read_only=True, help_text="Whether its importance is focal.")
     stud_first_mm = Millimetres(zero=True, required=False, allow_null=True)
     stud_spacing_mm = Millimetres(required=False, allow_null=True)
     rail_from_x_mm = Millimetres(zero=True, required=False, allow_null=True)
@@ -126,8 +153,8 @@ class WallSerializer(serializers.ModelSerializer[Wall]):
     class Meta:
         model = Wall
         fields = (
-            *("id", "room", "code", "name", "position", "length_mm", "height_mm", "faces_deg", "build"),
-            *("stud_first_mm", "stud_spacing_mm", "finish", "accent", "focal", "keep_bare"),
+            *("id", "room", "code", "name", "position", "length_mm", "height_mm", "ceiling_mm", "faces_deg"),
+            *("build", "stud_first_mm", "stud_spacing_mm", "finish", "accent", "importance", "focal", "keep_bare"),
             *("rail_from_x_mm", "rail_from_y_mm", "rail_to_x_mm", "rail_to_y_mm", "version", "items"),
             *("created_at", "updated_at"),
         )

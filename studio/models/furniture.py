@@ -26,6 +26,7 @@ class ItemKind(models.TextChoices):
     MANTEL = "mantel", "Mantel"
     WINDOW = "window", "Window"
     DOOR = "door", "Door"
+    DOOR_LEAF = "door_leaf", "Door leaf, standing open"
     OPENING = "opening", "Opening"
     BOOKCASE = "bookcase", "Bookcase"
     CABINET = "cabinet", "Cabinet"
@@ -34,8 +35,12 @@ class ItemKind(models.TextChoices):
     SCONCE = "sconce", "Sconce"
     TELEVISION = "television", "Television"
     NICHE = "niche", "Niche"
+    SHELF = "shelf", "Shelf"
     RADIATOR = "radiator", "Radiator"
     PANEL = "panel", "Panel moulding"
+    WAINSCOT = "wainscot", "Wainscot"
+    CHAIR_RAIL = "chair_rail", "Chair rail"
+    PICTURE_RAIL = "picture_rail", "Picture rail"
     OUTLET = "outlet", "Outlet"
     SWITCH = "switch", "Switch"
     THERMOSTAT = "thermostat", "Thermostat"
@@ -46,6 +51,19 @@ class ItemKind(models.TextChoices):
     TABLE_LAMP = "table_lamp", "Table lamp"
     ORNAMENT = "ornament", "Ornament"
     CUSTOM = "custom", "Something else"
+
+
+class Hinge(models.TextChoices):
+    LEFT = "left", "On the left"
+    RIGHT = "right", "On the right"
+    BOTH = "both", "Two leaves, on both sides"
+
+
+class Opens(models.TextChoices):
+    THIS_WALL = "this_wall", "Back against this wall"
+    NEXT_WALL = "next_wall", "Against the wall at its hinges"
+    SQUARE = "square", "Square into the room"
+    OUT = "out", "Out of the room"
 
 
 class WallItem(Owned):
@@ -64,6 +82,13 @@ class WallItem(Owned):
     height_mm = LengthField()
     depth_mm = LengthField(default=0)
     view = models.BooleanField(default=False, help_text="A window with a view worth keeping.")
+    swing_hinge = models.CharField(
+        max_length=6, blank=True, choices=Hinge.choices, help_text="Where a door's hinges are, seen facing its wall."
+    )
+    swing_leaf_mm = LengthField(null=True, blank=True, help_text="Width of one leaf of a door.")
+    swing_opens = models.CharField(
+        max_length=10, blank=True, choices=Opens.choices, help_text="Where a door's leaf stands open."
+    )
 
     history = HistoricalRecords()
 

@@ -47,6 +47,12 @@ class Finish(models.TextChoices):
     PANEL_MOULDING = "panel_moulding", "Panel moulding"
 
 
+class Importance(models.TextChoices):
+    FOCAL = "focal", "What the room looks at"
+    SECONDARY = "secondary", "Second to the focal wall"
+    ORDINARY = "ordinary", "A wall like others"
+
+
 class Room(Owned):
     studio_path: ClassVar[str] = "project__client__studio"
 
@@ -55,6 +61,13 @@ class Room(Owned):
     name = models.CharField(max_length=120)
     use = models.CharField(max_length=20, choices=RoomUse.choices, default=RoomUse.OTHER)
     style = models.CharField(max_length=60, blank=True)
+    colours = models.JSONField(
+        default=list, blank=True, help_text="Names or #rrggbb of its walls and furnishings, the one that counts first."
+    )
+    clear_width_mm = LengthField(null=True, blank=True, help_text="Width of the way between a corridor's walls.")
+    around = models.BooleanField(
+        default=False, help_text="Its walls stand in order, clockwise seen from above, and meet end to end."
+    )
     position = models.PositiveIntegerField(default=0)
 
     history = HistoricalRecords()
@@ -75,7 +88,12 @@ class Wall(Owned):
     name = models.CharField(max_length=120)
     position = models.PositiveIntegerField(default=0)
     length_mm = LengthField()
-    height_mm = LengthField()
+    height_mm = LengthField(help_text="The greatest, from floor to ceiling.")
+    ceiling_mm = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Where it is not level: [[along, up], …] from the left end to the right; two at one place: a step.",
+    )
     faces_deg = models.FloatField(
         null=True, blank=True, help_text="Compass bearing that the wall's face looks towards."
     )
@@ -84,7 +102,7 @@ class Wall(Owned):
     stud_spacing_mm = LengthField(null=True, blank=True)
     finish = models.CharField(max_length=24, choices=Finish.choices, default=Finish.PAINT)
     accent = models.BooleanField(default=False)
-    focal = models.BooleanField(default=False)
+    importance = models.CharField(max_length=10, choices=Importance.choices, default=Importance.ORDINARY)
     keep_bare = models.BooleanField(default=False)
     rail_from_x_mm = LengthField(null=True, blank=True)
     rail_from_y_mm = LengthField(null=True, blank=True)
@@ -107,3 +125,8 @@ class Wall(Owned):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def focal(self) -> bool:
+        """Whether the room looks at it."""
+        return self.importance == Importance.FOCAL

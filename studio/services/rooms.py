@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from math import isfinite
 from typing import Any
 
 from django.db import transaction
@@ -11,18 +12,23 @@ from django.db.models import Max
 from simple_history.utils import bulk_create_with_history
 
 from studio import access
+from studio.colours import rgb_of
 from studio.errors import Invalid, WrongState
 from studio.models import Project, Room, User, Wall, WallItem
 
 from .checks import clean, expect_lengths, expect_version, free_code, refuse, set_fields
 
-ROOM_FIELDS = ("name", "use", "style", "position")
+ROOM_FIELDS = ("name", "use", "style", "position", "colours", "clear_width_mm", "around")
 WALL_FIELDS = (
-    *("name", "position", "length_mm", "height_mm", "faces_deg", "build", "stud_first_mm", "stud_spacing_mm"),
-    *("finish", "accent", "focal", "keep_bare", "rail_from_x_mm", "rail_from_y_mm", "rail_to_x_mm", "rail_to_y_mm"),
+    *("name", "position", "length_mm", "height_mm", "ceiling_mm", "faces_deg", "build", "stud_first_mm"),
+    *("stud_spacing_mm", "finish", "accent", "importance", "keep_bare"),
+    *("rail_from_x_mm", "rail_from_y_mm", "rail_to_x_mm", "rail_to_y_mm"),
 )
-ITEM_FIELDS = ("kind", "acts", "label", "left_mm", "bottom_mm", "width_mm", "height_mm", "depth_mm", "view")
+SWING = ("swing_hinge", "swing_leaf_mm", "swing_opens")
+ITEM_FIELDS = ("kind", "acts", "label", "left_mm", "bottom_mm", "width_mm", "height_mm", "depth_mm", "view", *SWING)
 CUSTOM_ACTS = ("bearer", "bound", "service", "ignore")
+#: Measures nearer than this are the same.
+SAME_MM = 0.01
 _TO = "change a survey"
 
 
@@ -33,6 +39,7 @@ def room_create(*, by: User, project: Project, name: str, code: str = "", **fiel
     last = project.rooms.aggregate(last=Max("position"))["last"]
     room = Room(project=project, position=0 if last is None else last + 1)
     set_fields(room, {"name": name, **fields}, ROOM_FIELDS)
+    _check_room(room)
     room.code = code or free_code(project.rooms.all(), name, "room")
     return _save(room, by, "This room")
 
@@ -41,6 +48,7 @@ def room_create(*, by: User, project: Project, name: str, code: str = "", **fiel
 def room_update(*, by: User, room: Room, **changes: Any) -> Room:
     access.require(by=by, studio=access.studio_of(room), roles=access.DESIGN, to=_TO)
     set_fields(room, changes, ROOM_FIELDS)
+    _check_room(room)
     return _save(room, by, "This room")
 
 
@@ -158,6 +166,17 @@ def _wall_edit(by: User, wall: Wall, version: int | None) -> Iterator[Wall]:
     wall.version = locked.version
 
 
+def _check_room(room: Room) -> None:
+    faults = expect_lengths(vars(room), above_zero=("clear_width_mm",))
+    colours = room.colours if isinstance(room.colours, list) else [room.colours]
+    faults += [
+        _fault("colours", f"“{str(one)[:40]}” is no colour that is known: a name such as ivory, or #d8cfc0")
+        for one in colours
+        if not isinstance(one, str) or len(one) > 40 or rgb_of(one) is None
+    ]
+    refuse(faults, "This room")
+
+
 def _check_wall(wall: Wall, items: Sequence[WallItem]) -> None:
     values = vars(wall)
     faults = expect_lengths(
@@ -178,7 +197,34 @@ def _check_wall(wall: Wall, items: Sequence[WallItem]) -> None:
             for item in items
             if item.left_mm >= wall.length_mm or item.bottom_mm >= wall.height_mm
         ]
+    if not faults and (wrong := ceiling_fault(wall.ceiling_mm, wall.length_mm, wall.height_mm)):
+        faults.append(_fault("ceiling_mm", wrong))
     refuse(faults, "This wall")
+
+
+def ceiling_fault(ceiling: Any, length_mm: float, height_mm: float) -> str:
+    """What is wrong with a ceiling's line on a wall of this size, as what was expected; empty where nothing is."""
+    if not isinstance(ceiling, list) or not all(_is_point(one) for one in ceiling):
+        return "expected points: [[along the wall, above the floor], …] in millimetres"
+    if not ceiling:
+        return ""
+    across = [x for x, _ in ceiling]
+    if len(ceiling) < 2 or abs(across[0]) > SAME_MM or abs(across[-1] - length_mm) > SAME_MM:
+        return "the line begins at the wall's left end, at 0, and ends at its right end, at the wall's length"
+    if across != sorted(across):
+        return "the points go from left to right"
+    if any(across.count(x) > 2 for x in across):
+        return "at most two points stand at one place along the wall: a step"
+    if min(y for _, y in ceiling) <= 0:
+        return "every height is above zero"
+    if abs(max(y for _, y in ceiling) - height_mm) > SAME_MM:
+        return "the highest point is the wall's height"
+    return ""
+
+
+def _is_point(value: Any) -> bool:
+    two = isinstance(value, list | tuple) and len(value) == 2
+    return two and all(isinstance(one, int | float) and not isinstance(one, bool) and isfinite(one) for one in value)
 
 
 def _check_item(item: WallItem) -> None:
@@ -194,11 +240,25 @@ def _check_item(item: WallItem) -> None:
         faults.append(_fault("acts", "say how it acts: " + ", ".join(CUSTOM_ACTS)))
     if item.kind != "custom" and item.acts:
         faults.append(_fault("acts", "only something else says how it acts"))
+    faults += _swing_faults(item)
     if not faults and item.left_mm >= item.wall.length_mm:
         faults.append(_fault("left_mm", f"this is beyond the wall, which is {item.wall.length_mm:g} mm long"))
     if not faults and item.bottom_mm >= item.wall.height_mm:
         faults.append(_fault("bottom_mm", f"this is above the wall, which is {item.wall.height_mm:g} mm high"))
     refuse(faults, "This")
+
+
+def _swing_faults(item: WallItem) -> list[dict[str, str]]:
+    given = {name: getattr(item, name) or None for name in SWING}
+    if not any(given.values()):
+        return []
+    if item.kind != "door":
+        return [_fault("swing_opens", "only a door swings")]
+    faults = expect_lengths(given, above_zero=("swing_leaf_mm",)) + _halves(given, SWING, "say all three, or none")
+    leaves = 2 if item.swing_hinge == "both" else 1
+    if not faults and item.swing_leaf_mm * leaves > item.width_mm + SAME_MM:  # type: ignore[operator]
+        faults.append(_fault("swing_leaf_mm", "this is wider than the door"))
+    return faults
 
 
 def _halves(values: Mapping[str, Any], names: Sequence[str], detail: str) -> list[dict[str, str]]:

@@ -21,12 +21,15 @@ SURVEY = {
             "name": "Sitting room",
             "use": "living",
             "style": "contemporary",
+            "colours": ["Ivory", "#3f5a52"],
+            "around": True,
             "walls": [
                 {
                     "id": "north",
                     "name": "North wall",
                     "length": 168,
                     "height": "9'",
+                    "ceiling": [[0, "4 ft"], [60, "9 ft"], [100, "9 ft"], [100, 100], [168, 100]],
                     "faces": 180,
                     "build": "plaster",
                     "studs": {"first": 8, "spacing": "16 in"},
@@ -55,6 +58,15 @@ SURVEY = {
                             "width": 2,
                             "height": 100,
                         },
+                        {
+                            "id": "door",
+                            "kind": "door",
+                            "left": 128,
+                            "bottom": 0,
+                            "width": 30,
+                            "height": 82,
+                            "swing": {"hinge": "right", "leaf": 26, "opens": "square"},
+                        },
                     ],
                 }
             ],
@@ -62,8 +74,15 @@ SURVEY = {
         {
             "id": "stairs",
             "use": "stair",
+            "clear_width": 40,
             "walls": [
-                {"id": "flight", "length": "4.2 m", "height": 190, "rail": {"from": [0, 34], "to": [96, "106 in"]}}
+                {
+                    "id": "flight",
+                    "importance": "secondary",
+                    "length": "4.2 m",
+                    "height": 190,
+                    "rail": {"from": [0, 34], "to": [96, "106 in"]},
+                }
             ],
         },
     ],

@@ -89,6 +89,11 @@ def test_the_second_of_two_editors_is_shown_the_newer_wall(cast, wall):
         ({"name": ""}, "name"),
         ({"rail_from_x_mm": 0.0, "rail_from_y_mm": 800.0}, "rail_to_x_mm"),
         ({"rail_from_x_mm": 1.0, "rail_from_y_mm": 800.0, "rail_to_x_mm": 1.0, "rail_to_y_mm": 2.0}, "rail_to_x_mm"),
+        ({"importance": "grand"}, "importance"),
+        ({"ceiling_mm": "sloped"}, "ceiling_mm"),
+        ({"ceiling_mm": [[0, 1200], [4267.2]]}, "ceiling_mm"),
+        ({"ceiling_mm": [[0, 1200], [4000, 108 * INCH]]}, "ceiling_mm"),
+        ({"ceiling_mm": [[0, 1200], [4267.2, 3000]]}, "ceiling_mm"),
     ],
     ids=str,
 )
@@ -117,6 +122,10 @@ def test_a_wall_is_not_cut_so_short_that_an_item_is_off_it(cast, wall):
         ({"kind": "custom"}, "acts"),
         ({"acts": "bearer"}, "acts"),
         ({"kind": "throne"}, "kind"),
+        ({"swing_hinge": "left", "swing_leaf_mm": 90.0, "swing_opens": "square"}, "swing_opens"),
+        ({"kind": "door", "swing_leaf_mm": 90.0}, "swing_hinge"),
+        ({"kind": "door", "swing_hinge": "both", "swing_leaf_mm": 90.0, "swing_opens": "out"}, "swing_leaf_mm"),
+        ({"kind": "door", "swing_hinge": "top", "swing_leaf_mm": 90.0, "swing_opens": "out"}, "swing_hinge"),
     ],
     ids=str,
 )
@@ -155,3 +164,25 @@ def test_coordinators_and_strangers_do_not_change_a_survey(cast, wall):
             rooms.wall_update(by=person, wall=wall, version=None, length_mm=5000.0)
         with pytest.raises(NotAllowed):
             rooms.room_create(by=person, project=wall.room.project, name="Hall")
+
+
+def test_a_sloped_ceiling_and_a_doors_swing_are_kept_and_copied(cast, wall):
+    line = [[0, 48 * INCH], [60 * INCH, 108 * INCH], [168 * INCH, 108 * INCH]]
+    rooms.wall_update(by=cast.designer, wall=wall, version=None, ceiling_mm=line, importance="focal")
+    door = {"kind": "door", "left_mm": 0.0, "bottom_mm": 0.0, "width_mm": 900.0, "height_mm": 2000.0}
+    swing = {"swing_hinge": "left", "swing_leaf_mm": 750.0, "swing_opens": "this_wall"}
+    rooms.item_create(by=cast.designer, wall=wall, version=None, **door, **swing)
+    copy = rooms.wall_copy(by=cast.designer, wall=Wall.objects.get(pk=wall.pk), name="Across")
+    copy.refresh_from_db()
+    assert (copy.ceiling_mm, copy.focal) == (line, True)
+    assert {name: getattr(copy.items.get(), name) for name in swing} == swing
+
+
+def test_a_room_keeps_colours_that_are_known_and_refuses_others(cast, wall):
+    rooms.room_update(by=cast.designer, room=wall.room, colours=["Ivory", "#3F5A52"], clear_width_mm=1100.0)
+    wall.room.refresh_from_db()
+    assert (wall.room.colours, wall.room.clear_width_mm) == (["Ivory", "#3F5A52"], 1100.0)
+    with pytest.raises(Invalid) as caught:
+        rooms.room_update(by=cast.designer, room=wall.room, colours=["ivory", "blurple"], clear_width_mm=-1.0)
+    assert where(caught) == {"colours", "clear_width_mm"}
+    assert "blurple" in str(caught.value.faults)

@@ -39,7 +39,7 @@ def test_arrays_agree_with_the_plain_loop_on_a_large_stock() -> None:
 def test_arrays_agree_with_the_plain_loop_in_wet_hot_public_and_sunny_places() -> None:
     pool = mixed_scene(7).works
     public = scenes.wall(scenes.SOFA, scenes.item("radiator", 10, 4, 30, 20, 4), faces_deg=0.0, accent=True)
-    glass = scenes.wall(scenes.item("window", 20, 20, 60, 70), id="g", faces_deg=180.0, focal=True)
+    glass = scenes.wall(scenes.item("window", 20, 20, 60, 70), id="g", faces_deg=180.0, importance="focal")
     spaces = [
         scenes.space("over_furniture", scenes.rect(42, 34, 84, 68), over=scenes.SOFA),
         scenes.space("open_wall", scenes.rect(4, 30, 40, 70), id="o"),

@@ -52,6 +52,8 @@ BEYOND_A_SCHEMA = (
     "unknown key",
     "contradict",
     "zero or more",
+    "does not fit its wall",
+    "the name of a colour",
     "of at most",
 )
 

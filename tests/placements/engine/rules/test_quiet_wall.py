@@ -31,7 +31,7 @@ def on(*items, area=WHOLE, others=(), **wall):
         ("texture", {"finish": "patterned_wallpaper"}),
         ("texture", {"finish": "stone"}),
         ("accent", {"accent": True}),
-        ("flank", {"others": (scenes.wall(id="f", focal=True, faces_deg=90.0),), "faces_deg": 0.0}),
+        ("flank", {"others": (scenes.wall(id="f", importance="focal", faces_deg=90.0),), "faces_deg": 0.0}),
     ],
 )
 def test_each_reason_alone_is_a_note(reason: str, where: dict) -> None:
@@ -58,7 +58,7 @@ def test_the_designers_wish_is_a_stop() -> None:
 
 def test_a_plain_wall_and_the_wall_opposite_a_focal_one_have_no_reason() -> None:
     assert "quiet-wall" not in on().terms
-    opposite = scenes.wall(id="f", focal=True, faces_deg=180.0)
+    opposite = scenes.wall(id="f", importance="focal", faces_deg=180.0)
     assert "quiet-wall" not in on(others=(opposite,), faces_deg=0.0).terms
 
 
