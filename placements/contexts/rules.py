@@ -153,7 +153,7 @@ def _rule(entry: Entry, given: Mapping[str, float], book: Rulebook, rows: Rows, 
         good=said_of["good"],
         bad=said_of["bad"],
         level=LEVELS[entry.level],
-        weight=_weighed(book.weight(entry.id), weight) if weight else "",
+        weight=_weighed(entry.id, book) if weight else "",
         headline=headline(entry, book, units),
         picture=picture_of(entry, book, units),
         curve=curve_of(entry, book, units),
@@ -162,8 +162,10 @@ def _rule(entry: Entry, given: Mapping[str, float], book: Rulebook, rows: Rows, 
     )
 
 
-def _weighed(value: float, weight: Limit) -> str:
-    return f"takes up to {said(value, weight, Units())}" if is_share(weight) else f"weighs {value:g}"
+def _weighed(rule_id: str, book: Rulebook) -> str:
+    if book.rule(rule_id).deducts:
+        return f"takes up to {book.most_taken(rule_id) * 100:.6g}%"
+    return f"weighs {book.weight(rule_id):g}"
 
 
 def doc_parts(doc: str, units: Units) -> dict[str, str]:

@@ -8,4 +8,4 @@ Arrays over N works and M spaces are named and shaped in `scene.py`; a pair arra
 """
 
 #: Goes into every signed record. Raised with any change that can alter a score, a place or a finding.
-VERSION = "1.2.0"
+VERSION = "2.0.0"

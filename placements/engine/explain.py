@@ -128,14 +128,17 @@ def judged_from(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebo
 
 
 def _score(terms: Mapping[str, float], rulebook: Rulebook) -> float:
-    """0-100: the weighted mean of the terms, less what each rule of care takes (as `blocks` does for many pairs)."""
-    care = {rule_id for rule_id in terms if rulebook.rule(rule_id).care}
-    wished = {rule_id: rulebook.weight(rule_id) for rule_id in terms if rule_id not in care}
+    """0-100: the weighted mean of the terms of the rules that wish, less what each rule that deducts takes.
+
+    The rules that wish judge a piece, or a group by its outline as one piece (`blocks` does the same for many pairs);
+    what a group's pieces do among themselves can only take from that.
+    """
+    deducting = [rule_id for rule_id in terms if rulebook.rule(rule_id).deducts]
+    wished = {rule_id: rulebook.weight(rule_id) for rule_id in terms if rule_id not in deducting}
     whole = sum(wished.values())
     score = 100 * sum(weight * terms[rule_id] for rule_id, weight in wished.items()) / whole if whole else 0.0
-    for rule_id in terms:
-        if rule_id in care:
-            score *= 1 - rulebook.weight(rule_id) * (1 - terms[rule_id])
+    for rule_id in deducting:
+        score *= 1 - rulebook.most_taken(rule_id) * (1 - terms[rule_id])
     return score
 
 

@@ -88,9 +88,12 @@ class Rule:
 
     id : its name, the file's name with hyphens
     level : of a finding where the rule does not hold; a veto is always a stop
-    weight : share in the score, 0 for a rule that only notes; of a rule of care, the most that it takes of the score
+    weight : share in the score, 0 for a rule that only notes; of a rule that deducts, the most that it takes of the
+        score: of a rule of care as a share, of an arrangement rule in tenths
     care : whether it guards piece, people or room: where it holds it gives no reason for a place, where it does not
         it takes from the score
+    deducts : whether it takes from the score and adds nothing: rules of care, and arrangement rules, which hold by
+        construction in a regular group; so pieces that hang together start from the score of one piece of their outline
     concerns : (scene, limits) -> (M,) bool, the spaces where the rule has something to say; None for all
     vetoes : whether a verdict of it may veto
     evaluate : (pairs, limits) -> Verdict; for arrangement rules (arranged, limits) -> Verdict of 0-d arrays
@@ -110,6 +113,10 @@ class Rule:
     vetoes: bool = False
     care: bool = False
     doc: str = ""
+
+    @property
+    def deducts(self) -> bool:
+        return self.care or self.kind == "arrangement"
 
 
 def quarter(mm: float) -> float:

@@ -19,7 +19,8 @@ from .margins import Margins
 from .rule import COMMON, Limit, Rule, limits_of
 from .rules import RULES
 
-#: The share of a rule in the score; every rule that has one takes it as a house rule beside its own limits.
+#: The share of a rule in the score, or the most that it takes of it; every rule that has one takes it as a house rule
+#: beside its own limits.
 WEIGHT = "weight"
 WEIGHT_RANGE = (0.0, 10.0)
 CARE_RANGE = (0.0, 1.0)
@@ -62,7 +63,11 @@ def weight_limit(entry: Entry) -> Limit | None:
     if not entry.weight:
         return None
     care = any(rule.id == entry.id and rule.care for rule in RULES)
-    label = "the most that it takes off the score" if care else "share in the score, against the other rules"
+    label = "share in the score, against the other rules"
+    if care:
+        label = "the most that it takes off the score"
+    elif entry.kind == "arrangement":
+        label = "the most that it takes off the score, in tenths of it"
     return Limit(WEIGHT, label, entry.weight, "ratio", *(CARE_RANGE if care else WEIGHT_RANGE), COMMON)
 
 
@@ -111,9 +116,14 @@ class Rulebook:
         return self._limits[rule_id]
 
     def weight(self, rule_id: str) -> float:
-        """The rule's share in the score in this house."""
+        """The rule's share in the score in this house, or the most that it takes of it, as `Rule.weight` says."""
         self.rule(rule_id)
         return self._weights[rule_id]
+
+    def most_taken(self, rule_id: str) -> float:
+        """The most that a rule that deducts takes of the score in this house, 0-1."""
+        rule, weight = self.rule(rule_id), self.weight(rule_id)
+        return weight if rule.care else weight / WEIGHT_RANGE[1]
 
     @property
     def all_limits(self) -> Mapping[str, Any]:

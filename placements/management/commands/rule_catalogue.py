@@ -53,7 +53,8 @@ def catalogue_text() -> str:
     """The rules as Markdown."""
     parts = [
         f"Fingerprint of the defaults: `{Rulebook().fingerprint[:16]}`. A rule weighs in the mean of the score; a rule",
-        "of care takes up to its share from it; a rule without weight only notes or stops.",
+        "of care, or about a group's pieces among themselves, takes up to its share from it; a rule without weight",
+        "only notes or stops.",
         "",
         *_overview(),
         "",
@@ -68,9 +69,11 @@ def catalogue_text() -> str:
 
 def _overview() -> list[str]:
     rows = ["| rule | says | judges | breaks as | weight |", "| --- | --- | --- | --- | --- |"]
-    for rule in Rulebook().rules:
+    book = Rulebook()
+    for rule in book.rules:
         judges = "a group" if rule.kind == "arrangement" else SCOPES[rule.scope]
-        weight = "" if not rule.weight else f"takes up to {rule.weight:.0%}" if rule.care else f"{rule.weight:g}"
+        weight = f"takes up to {book.most_taken(rule.id):.0%}" if rule.deducts else f"{rule.weight:g}"
+        weight = weight if rule.weight else ""
         level = f"{rule.level}, stop" if rule.vetoes and rule.level != "stop" else rule.level
         rows.append(f"| [`{rule.id}`](#{rule.id}) | {rule.title} | {judges} | {level} | {weight} |")
     return rows

@@ -257,3 +257,27 @@ def test_the_demo_houses_score_as_the_plain_loop_does(name: str) -> None:
             total, veto = plain.score(work, space, limits, weights)
             assert found.total[i, j] == pytest.approx(total, abs=1e-9)
             assert found.veto[i, j] == veto
+
+
+@pytest.mark.parametrize("length", [180, 240])
+def test_a_group_has_no_head_start_over_a_single_of_its_outline(length: float) -> None:
+    """What two pieces do among themselves takes from the score of one piece as large as both, and adds nothing."""
+    wide = scenes.work("wide", 60, 40)
+    pair = [scenes.work(f"p{n}", 28.75, 40, form="print", frame="black") for n in range(2)]
+    where = scenes.open_wall(wide, *pair, width=length - 12, wall={"length": length})
+    left = 24 + (length - 12 - 60) / 2
+    single = scenes.judged(where, scenes.hang(wide, left, 43))
+    both = scenes.judged(where, scenes.hang(pair[0], left, 43), scenes.hang(pair[1], left + 31.25, 43))
+    assert both.score == pytest.approx(single.score)
+
+
+def test_a_single_that_fills_the_space_beats_six_small_prints_that_do_not() -> None:
+    """Common practice, no source."""
+    large = scenes.work("large", 90, 50)
+    small = [scenes.work(f"p{n}", 8, 10, form="print", frame="black") for n in range(6)]
+    where = scenes.open_wall(large, *small, width=168, wall={"length": 200})
+    single = scenes.judged(where, scenes.hang(large, 24 + 39, 38))
+    places = [(24 + 69.5 + 10.5 * (n % 3), 51.75 + 12.5 * (n // 3)) for n in range(6)]
+    six = scenes.judged(where, *[scenes.hang(w, *at) for w, at in zip(small, places, strict=True)])
+    assert not six.stopped
+    assert single.score > six.score + 10

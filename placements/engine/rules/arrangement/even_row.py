@@ -53,4 +53,4 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     return Remark("exception", f"{text}(within {words.length(limits.high)})", step, None, limits.high, "mm")
 
 
-RULE = Rule("even-row", "Equal pieces in line", "arrangement", "exception", 2.0, Limits, evaluate, explain)
+RULE = Rule("even-row", "Equal pieces in line", "arrangement", "exception", 3.0, Limits, evaluate, explain)

@@ -48,4 +48,4 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     return Remark("exception", text, away, None, limits.high, "ratio")
 
 
-RULE = Rule("largest-central", "Largest in the middle", "arrangement", "exception", 1.0, Limits, evaluate, explain)
+RULE = Rule("largest-central", "Largest in the middle", "arrangement", "exception", 1.5, Limits, evaluate, explain)

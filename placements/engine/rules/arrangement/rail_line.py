@@ -46,4 +46,4 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     return Remark("exception", text, spread, None, limits.high, "mm")
 
 
-RULE = Rule("rail-line", "Along the handrail", "arrangement", "exception", 2.0, Limits, evaluate, explain)
+RULE = Rule("rail-line", "Along the handrail", "arrangement", "exception", 3.0, Limits, evaluate, explain)

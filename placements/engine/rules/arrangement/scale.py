@@ -71,4 +71,4 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     return Remark("exception", text, count, None, limits.high, "count")
 
 
-RULE = Rule("scale", "In scale with the group", "arrangement", "exception", 1.0, Limits, evaluate, explain)
+RULE = Rule("scale", "In scale with the group", "arrangement", "exception", 2.0, Limits, evaluate, explain)

@@ -37,4 +37,4 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     return Remark("exception", text, held, limits.low, None, "ratio")
 
 
-RULE = Rule("unity", "What they share", "arrangement", "exception", 1.5, Limits, evaluate, explain)
+RULE = Rule("unity", "What they share", "arrangement", "exception", 2.0, Limits, evaluate, explain)
