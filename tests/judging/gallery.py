@@ -1,8 +1,8 @@
 """Proposals drawn as a sheet of elevations: `python -m tests.judging.gallery OUT_DIR [options]`.
 
-Draws the judges' own surveys, or with `--surveys` those of a folder, or with `--hand` the walls hung by hand with
-the hand's rank 1 beside each proposal. Writes pages as HTML and PNG and the proposals as `proposals.json`, which a
-later run draws beside its own with `--before`.
+Draws the judges' own surveys, each beside one way by hand and with the expectations that it does not meet; with
+`--hand` the walls hung by hand beside the hand's rank 1; with `--surveys` those of a folder. Writes pages as HTML and
+PNG, and the proposals as `proposals.json`, which a later run draws beside its own with `--before`.
 """
 
 from __future__ import annotations
@@ -21,10 +21,13 @@ from placements.engine.results import Hanging, Proposal
 from studio.bootstrap import CHROMIUM
 
 from .drawing import wall_svg
+from .expectations import failures
 from .hand_hung import entries
 from .proposing import INCH, hangings_of, house_of, proposed
+from .surveys import CASES
 
-PAGE = 12
+PAGE = 16
+ACROSS = 2
 STYLE = """body{margin:14px;font:12px 'DejaVu Sans',sans-serif;color:#222;background:#fff;width:1560px}
 section{border-top:1px solid #999;padding:8px 0 10px;break-inside:avoid}h2{font-size:13px;margin:0 0 2px}
 p{margin:0 0 4px;color:#555}
@@ -78,12 +81,11 @@ def drawn(sheet: Sheet, page_wide: float) -> str:
 
 def pages(sheets: Sequence[Sheet]) -> Iterator[str]:
     """HTML documents of some entries each."""
-    across = 2 if max(len(sheet.ways) for sheet in sheets) == 1 else 1
     for start in range(0, len(sheets), PAGE):
-        body = "".join(drawn(sheet, 1560 / across) for sheet in sheets[start : start + PAGE])
+        body = "".join(drawn(sheet, 1560 / ACROSS) for sheet in sheets[start : start + PAGE])
         yield (
             f'<!doctype html><meta charset="utf-8"><title>Gallery</title><style>{STYLE}'
-            f"main{{grid-template-columns:repeat({across},1fr)}}</style><main>{body}</main>"
+            f"main{{grid-template-columns:repeat({ACROSS},1fr)}}</style><main>{body}</main>"
         )
 
 
@@ -166,6 +168,10 @@ def write(sheets: Sequence[Sheet], out: Path) -> None:
     sys.stdout.write(f"\n{len(sheets)} entries on {len(files)} pages in {out}\n")
 
 
+def _unmet(name: str, house: House, hangings: Sequence[Hanging]) -> Sequence[str]:
+    return failures(next(case for case in CASES if case.name == name), hangings)
+
+
 def _nothing_to_say(name: str, house: House, hangings: Sequence[Hanging]) -> Sequence[str]:
     return ()
 
@@ -173,7 +179,7 @@ def _nothing_to_say(name: str, house: House, hangings: Sequence[Hanging]) -> Seq
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.judging.gallery", description=__doc__)
     parser.add_argument("out", type=Path, metavar="OUT_DIR")
-    parser.add_argument("--hand", action="store_true", help="the walls hung by hand, with rank 1 beside")
+    parser.add_argument("--hand", action="store_true", help="the walls hung by hand instead, with rank 1 beside")
     parser.add_argument("--surveys", type=Path, help="a folder of survey files instead")
     parser.add_argument("--before", type=Path, help="the proposals.json of an earlier run, drawn beside")
     parser.add_argument("--only", help="only entries with this in their name")
@@ -182,9 +188,13 @@ def main() -> None:
     judge: Judge = _nothing_to_say
     if asked.surveys:
         houses = [(one.stem, "", house_of(one)) for one in sorted(asked.surveys.glob("*.json"))]
-    else:
+    elif asked.hand:
         houses = [(one.name, one.idea, one.house) for one in entries()]
         hand = {one.name: {"by hand, rank 1": one.ranked[1]} for one in entries()}
+    else:
+        houses = [(case.name, case.idea, case.house) for case in CASES]
+        hand = {case.name: {"one way by hand": case.hung} for case in CASES}
+        judge = _unmet
     before = {}
     if asked.before:
         before = {name: restored(one) for name, one in json.loads(asked.before.read_text(encoding="utf-8")).items()}
