@@ -19,7 +19,9 @@ class Margins:
     floor: float = limit(12 * INCH, "mm", _RANGE, "from the floor, on an open wall")
     ceiling: float = limit(6 * INCH, "mm", _RANGE, "from the ceiling")
     furniture: float = limit(3 * INCH, "mm", _RANGE, "from a bookcase, lamp, plant or other tall thing")
-    moulding: float = limit(3 * INCH, "mm", _RANGE, "from the inner line of a picture-frame moulding")
+    moulding: float = limit(
+        3 * INCH, "mm", _RANGE, "from the line of a moulding: of a panel, a chair or picture rail, a wainscot"
+    )
     rail: float = limit(4 * INCH, "mm", _RANGE, "above a stair's handrail, along which a hand slides")
     service: float = limit(3 * INCH, "mm", _RANGE, "from a switch, thermostat, vent or alarm")
 

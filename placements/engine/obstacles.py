@@ -9,7 +9,7 @@ from .house import Item, Rect, Wall
 from .margins import Margins
 from .names import small
 
-_CASED = ("window", "door", "opening", "niche")
+_CASED = ("window", "door", "door_leaf", "opening", "niche")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +25,25 @@ class KeepOut:
 
 
 def keep_outs(wall: Wall, margins: Margins) -> tuple[KeepOut, ...]:
-    """Bounds and services of a wall with their margins."""
+    """Bounds, services and the lines of mouldings on a wall with their margins."""
     return tuple(
-        KeepOut(item, grown(item.rect, margin_of(item, margins)))
+        KeepOut(item, grown(covered(item, wall), margin_of(item, margins)))
         for item in wall.items
-        if item.acts in ("bound", "service")
+        if item.acts in ("bound", "service", "line")
     )
+
+
+def covered(item: Item, wall: Wall) -> Rect:
+    """What of an item art may not cover [mm].
+
+    Art hangs above a wainscot or wholly within it, so only its upper edge counts; from a picture rail it hangs, so the
+    wall above it counts, too. Of everything else it is the item itself.
+    """
+    if item.kind == "wainscot":
+        return Rect(item.left, item.rect.top, item.width, 0.0)
+    if item.kind == "picture_rail":
+        return Rect(item.left, item.bottom, item.width, max(item.height, wall.height - item.bottom))
+    return item.rect
 
 
 def margin_of(item: Item, margins: Margins) -> float:
@@ -39,7 +52,7 @@ def margin_of(item: Item, margins: Margins) -> float:
         return margins.service
     if item.kind == "sconce":
         return margins.sconce
-    if item.acts == "panel":
+    if item.acts in ("panel", "line"):
         return margins.moulding
     return margins.casing if item.kind in _CASED else margins.furniture
 

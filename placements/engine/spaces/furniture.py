@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..geometry import common, from_edges, grown, maximal_empty_rectangles, overlap_across
+from ..ceilings import Aims, free_rectangles
+from ..geometry import common, from_edges, grown, overlap_across
 from ..house import Item, Rect, Wall
-from ..obstacles import KeepOut, bearers, item_name, keep_outs
+from ..obstacles import KeepOut, bearers, covered, item_name, keep_outs
 from ..rule import INCH
 from ..rulebook import Rulebook
 from ..stairs import climbs
@@ -57,11 +58,26 @@ def governed_by_panel(bearer: Item, panel: Item) -> bool:
     )
 
 
+def under_a_line(wall: Wall, bearer: Item, rulebook: Rulebook) -> bool:
+    """Whether a chair rail or a wainscot's edge runs above the furniture, too high for art above it to belong to the
+    furniture, too low for art below it: what hangs above the line then belongs to the wall."""
+    margins, top = rulebook.margins, bearer.rect.top
+    clear = rulebook.limits("clearance")
+    lines = [covered(one, wall) for one in wall.items if one.kind in ("chair_rail", "wainscot")]
+    return any(
+        overlap_across(line, bearer.rect) > bearer.width / 2
+        and line.bottom > top
+        and line.top + margins.moulding > top + clear.high
+        and line.bottom - margins.moulding < top + clear.low + LEAST_REACH
+        for line in lines
+    )
+
+
 def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook, taken: Sequence[Rect]) -> list[Rect]:
     """The free rectangles above a bearer that art can use, from left to right, disjoint across and from those taken."""
     margins, clear = rulebook.margins, rulebook.limits("clearance")
     panels = [item for item in wall.items if item.acts == "panel"]
-    if any(governed_by_panel(bearer, panel) for panel in panels):
+    if any(governed_by_panel(bearer, panel) for panel in panels) or under_a_line(wall, bearer, rulebook):
         return []
     lowest = bearer.rect.top + clear.low
     bounds: Rect | None = from_edges(
@@ -83,12 +99,12 @@ def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook, taken: Sequence[Rec
     if bounds is None or bounds.width <= 0 or bounds.height <= 0:
         return []
     highest = bearer.rect.top + clear.high
+    reach = max(2 * (rulebook.limits("eye-line").low - lowest), LEAST_REACH)
     free = [
         one
-        for one in maximal_empty_rectangles(bounds, solid)
+        for one in free_rectangles(wall, bounds, solid, margins.ceiling, Aims(((lowest, 2.0),), (reach,)))
         if one.bottom <= highest and one.width >= LEAST_WIDTH and one.height >= LEAST_HEIGHT
     ]
-    reach = max(2 * (rulebook.limits("eye-line").low - lowest), LEAST_REACH)
     chosen: list[Rect] = []
     for one in sorted(free, key=lambda r: (-_worth(r, reach), r.left, r.bottom)):
         if not any(overlap_across(one, other) > 0 for other in chosen):

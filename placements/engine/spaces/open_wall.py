@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..geometry import from_edges, grown, maximal_empty_rectangles, overlap_across
+from ..ceilings import Aims, free_rectangles
+from ..geometry import from_edges, grown, overlap_across
 from ..house import Item, Rect, Wall
 from ..obstacles import bearers, item_name, keep_outs
 from ..rule import INCH
 from ..rulebook import Rulebook
+from .furniture import under_a_line
 from .outline import Found, eye_room, ideal_open
 from .stair import rail_column, rail_span
 
@@ -43,10 +45,12 @@ def open_wall(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     blocks = _blocks(wall, rulebook)
     bounds = from_edges(margins.corner, margins.floor, wall.length - margins.corner, wall.height - margins.ceiling)
     solid = [block.rect for block in blocks]
+    level = [2 * centre - foot for foot in (bounds.bottom, *(rect.top for rect in solid))]
+    aims = Aims(((centre, 1.0),), tops=(centre + ENOUGH_HEIGHT / 2, *level))
     taken: list[Rect] = []
     while bounds.width > 0 and bounds.height > 0:
         best = max(
-            (one for one in maximal_empty_rectangles(bounds, solid) if _worth(one, centre) > 0),
+            (one for one in free_rectangles(wall, bounds, solid, margins.ceiling, aims) if _worth(one, centre) > 0),
             key=lambda one: (_worth(one, centre), -one.left, -one.bottom),
             default=None,
         )
@@ -73,8 +77,10 @@ def _blocks(wall: Wall, rulebook: Rulebook) -> list[_Block]:
     margins = rulebook.margins
     found = [_Block(one.item, one.rect) for one in keep_outs(wall, margins)]
     for bearer in bearers(wall):
-        side = margins.furniture
-        found.append(_Block(bearer, from_edges(bearer.left - side, 0.0, bearer.rect.right + side, wall.height)))
+        side, top = margins.furniture, wall.height
+        if under_a_line(wall, bearer, rulebook):
+            top = bearer.rect.top + rulebook.limits("clearance").low
+        found.append(_Block(bearer, from_edges(bearer.left - side, 0.0, bearer.rect.right + side, top)))
     found += [_Block(item, grown(item.rect, margins.moulding)) for item in wall.items if item.acts == "panel"]
     if wall.rail is not None and rail_span(wall, margins.corner)[0] < rail_span(wall, margins.corner)[1]:
         found.append(_Block(None, rail_column(wall, margins.corner)))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..geometry import common, grown, maximal_empty_rectangles
+from ..ceilings import free_rectangles
+from ..geometry import common, grown
 from ..house import Item, Rect, Wall
 from ..obstacles import bearers, item_name, keep_outs
 from ..rule import INCH
@@ -45,7 +46,8 @@ def _inside(wall: Wall, panel: Item, rulebook: Rulebook) -> Rect | None:
             if panel.left <= bearer.rect.centre_x <= panel.rect.right:
                 return None  # the space above the furniture is the one to hang in
             solid.append(bearer.rect)
-    free = [r for r in maximal_empty_rectangles(inner, solid) if r.width >= LEAST_SIDE and r.height >= LEAST_SIDE]
+    found = free_rectangles(wall, inner, solid, 0.0)
+    free = [r for r in found if r.width >= LEAST_SIDE and r.height >= LEAST_SIDE]
     return max(free, key=lambda r: (r.width * r.height, -r.left, -r.bottom), default=None)
 
 

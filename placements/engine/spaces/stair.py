@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..ceilings import kept_below
 from ..geometry import from_edges, stretches
-from ..house import Rect, Wall
+from ..house import Rail, Rect, Wall
+from ..margins import Margins
 from ..obstacles import keep_outs
 from ..results import Ideal
 from ..rule import INCH
@@ -15,10 +17,13 @@ from .outline import LEAST_SHARE, Found, shape_of
 
 #: The shortest run along the rail that is worth calling a space [mm]. Common practice, no source.
 LEAST_RUN = 24 * INCH
+#: The least height over the rail and its margin that is worth hanging in [mm]. Common practice, no source.
+LEAST_OVER_RAIL = 8 * INCH
 #: The share of the run that pieces take together. Common practice, no source.
 RUN_SHARE = (0.5, 0.9)
 #: A usual width of the pieces of a run [mm], to say how high they may be. Common practice, no source.
 PIECE_WIDTH = 20 * INCH
+Run = tuple[float, float]
 
 
 def stair(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
@@ -36,11 +41,11 @@ def stair(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
         line = sorted((rail_at(rail, one.rect.left), rail_at(rail, one.rect.right)))
         if one.rect.top > line[0] + margins.rail and one.rect.bottom < line[1] + margins.rail + height[1]:
             taken.append((one.rect.left, one.rect.right))
-    ceiling = wall.height - margins.ceiling
     runs = [run for run in stretches(low, high, taken) if run[1] - run[0] >= LEAST_RUN]
-    for left, right in runs:
+    for run in runs:
+        left, right, ceiling = _under_the_ceiling(wall, rail, run, margins)
         bottom = max(0.0, min(rail_at(rail, left), rail_at(rail, right)))
-        if ceiling - bottom < margins.rail + 8 * INCH:
+        if right - left < LEAST_RUN or ceiling - bottom < margins.rail + LEAST_OVER_RAIL:
             continue
         yield Found(
             id=f"{wall.id}:stair",
@@ -51,6 +56,26 @@ def stair(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
             basis=right - left,
             ideal=_ideal(right - left, height, rulebook),
         )
+
+
+def _under_the_ceiling(wall: Wall, rail: Rail, run: Run, margins: Margins) -> tuple[float, float, float]:
+    """The longest part of a run under one height that lies below the ceiling and leaves room above the rail, and that
+    height [mm]: the whole run under a level ceiling."""
+    line = kept_below(wall, margins.ceiling)
+    if not wall.ceiling:
+        return *run, line[0].y0
+    tops = {one.at(x) for one in line for x in (one.x0, one.x1, *run) if one.x0 <= x <= one.x1}
+    best = run[0], run[0], 0.0
+    for top in sorted(tops, reverse=True):
+        taken = [one for one in (segment.under(top) for segment in line) if one is not None]
+        slope = slope_of(rail)
+        if slope:
+            meets = rail.from_x + (top - margins.rail - LEAST_OVER_RAIL - rail.from_y) / slope
+            taken.append((meets, max(run[1], meets)) if slope > 0 else (min(run[0], meets), meets))
+        for left, right in stretches(*run, taken):
+            if right - left > best[1] - best[0]:
+                best = left, right, top
+    return best
 
 
 def rail_span(wall: Wall, corner: float) -> tuple[float, float]:
