@@ -56,6 +56,7 @@ class Scene:
     sun_hours : (M,) full-sun hours of a year, NaN where not known; sun_assumed : (M,) bool
     window_gap : (M,) [mm] to the nearest window on the same wall, NaN where there is none
     allowed_depth : (M,) [mm] how far a piece may stand out, infinite where no public passes
+    way : (M,) [mm] width of a public way, infinite where it is not known or no public passes
     reasons : (M, R) bool, why a wall might stay bare, columns as `surroundings.REASONS`
     """
 
@@ -96,6 +97,7 @@ class Scene:
     sun_assumed: Mask
     window_gap: Array
     allowed_depth: Array
+    way: Array
     reasons: Mask
 
     @property
@@ -279,7 +281,7 @@ def _around(
     house: House, walls: Sequence[Wall], spaces: Sequence[Space], bearers: Sequence[Item | None]
 ) -> dict[str, Array]:
     around = [surroundings(house, *one) for one in zip(walls, spaces, bearers, strict=True)]
-    floats = ("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth")
+    floats = ("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth", "way")
     flags = ("fire_assumed", "sun_assumed")
     found: dict[str, Array] = {name: _floats(getattr(one, name) for one in around) for name in floats}
     found |= {name: np.array([getattr(one, name) for one in around], dtype=bool) for name in flags}

@@ -36,6 +36,8 @@ ROOM_DEPTH_MM = 4000.0
 ADA_DEPTH_MM = 4 * INCH
 ADA_CANE_MM = 27 * INCH
 ADA_HEAD_MM = 80 * INCH
+#: 2010 ADA Standards 307.5 and 403.5.1: the clear width of a route that nothing may narrow.
+ADA_WAY_MM = 36 * INCH
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,7 @@ class Surroundings:
     sun_hours : full-sun hours of a year; sun_assumed : whether the room's depth is assumed
     window_gap : distance to the nearest window on the same wall
     allowed_depth : how far a piece may stand out into a public path, infinite where nobody passes
+    way : width of the way between a public corridor's walls, infinite where it is not known or nobody passes
     """
 
     carry_kg: float
@@ -61,6 +64,7 @@ class Surroundings:
     sun_assumed: bool
     window_gap: float
     allowed_depth: float
+    way: float
     reasons: tuple[bool, ...]
 
 
@@ -82,6 +86,7 @@ def surroundings(house: House, wall: Wall, space: Space, bearer: Item | None) ->
         sun_assumed=depth_assumed,
         window_gap=_window_gap(wall, space.rect),
         allowed_depth=_allowed_depth(room, bearer),
+        way=room.clear_width if room.use in PUBLIC_USES and room.clear_width is not None else math.inf,
         reasons=bare_reasons(room, wall, space.rect),
     )
 

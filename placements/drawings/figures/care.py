@@ -138,6 +138,14 @@ def protrusion(limits: Any, words: Words) -> Page:
     bad.caption("a box frame out in the way", False)
     good.caption("within the band from the wall, seen from the side", True)
     page.row(bad, good, tallest=230)
+    across = limits.way + limits.depth
+    way = Stage(across + 2 * wall, 34 * INCH)
+    way.draw(cut(wall, 0, 34 * INCH), under=True)
+    way.draw(cut(across + 2 * wall, 0, 34 * INCH), under=True)
+    way.draw(side(wall, limits.depth, 6 * INCH, 22 * INCH))
+    way.across(wall + limits.depth, wall + across, words.length(limits.way), 17 * INCH)
+    way.caption("what is left of the way, seen along it", True)
+    page.row(way, tallest=90)
     return page
 
 

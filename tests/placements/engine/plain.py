@@ -15,7 +15,7 @@ from placements.engine.surroundings import BELOW, DAMP
 
 SPACE_FLOATS = (
     *("left", "bottom", "right", "top", "axis", "basis", "bearer_top", "datum", "slope", "rail", "carry", "utmost"),
-    *("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth"),
+    *("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth", "way"),
 )
 CARE = ("load", "heat", "moisture", "light", "overhead", "protrusion", "quiet-wall")
 HARD = ("mirror", "relief", "clock", "object")
@@ -188,6 +188,10 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
         rule = limits["protrusion"]
         in_band = rule.cane + 1e-3 < bottom <= rule.head + 1e-3
         allowed = space.allowed_depth - 4 * 25.4 + rule.depth if in_band else math.inf
+        furniture = space.allowed_depth - 4 * 25.4
+        if bottom <= rule.head + 1e-3:
+            allowed = min(allowed, max(space.way - rule.way, furniture))
+        veto = veto or (bottom <= 80 * 25.4 + 1e-3 and work.depth > max(space.way - 36 * 25.4, furniture) + 1e-3)
         terms["protrusion"] = near(work.depth, -math.inf, allowed, rule.reach)
         veto = veto or (27 * 25.4 + 1e-3 < bottom <= 80 * 25.4 + 1e-3 and work.depth > space.allowed_depth + 1e-3)
 

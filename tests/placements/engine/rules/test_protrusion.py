@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from placements.engine.facade import propose
@@ -9,9 +11,13 @@ from tests import scenes
 from tests.scenes import hang, judged, level, said, work
 
 
-def corridor(bottom: float, depth: float, *, use: str = "public_corridor", items=(), over=None, **house_rules):
+def corridor(
+    bottom: float, depth: float, *, use: str = "public_corridor", items=(), over=None, way=None, **house_rules
+):
     piece = work("a", 40, 20, depth=depth)
     house = scenes.house(piece, walls=(scenes.wall(*items),), use=use)
+    if way is not None:
+        house = replace(house, rooms=(replace(house.rooms[0], clear_width=way * scenes.INCH),))
     if over is None:
         where = house, scenes.space("open_wall", scenes.rect(20, 6, 120, 101))
     else:
@@ -79,3 +85,37 @@ def test_a_studio_that_asks_for_less_depth_than_the_law_may_except_itself_from_i
     assert finding.level == "exception"
     assert "the studio asks for at most 2 in" in finding.text
     assert level(corridor(53, 4.5, protrusion=own), "protrusion") == "stop"
+
+
+@pytest.mark.parametrize(
+    ("way", "bottom", "depth", "expected"),
+    [
+        pytest.param(38, 53, 2.0, None, id="36 in are left"),
+        pytest.param(38, 53, 2.0625, "stop", id="35 15/16 in are left"),
+        pytest.param(60, 53, 4.0, None, id="a wide way asks nothing more"),
+        pytest.param(38, 20, 3.0, "stop", id="below a cane's reach it narrows the way, too"),
+        pytest.param(38, 80.0625, 3.0, None, id="above heads it narrows nothing"),
+    ],
+)
+def test_nothing_narrows_a_surveyed_way_below_36_inches(way, bottom, depth, expected) -> None:
+    """2010 ADA Standards 307.5 with 403.5.1."""
+    assert level(corridor(bottom, depth, way=way), "protrusion") == expected
+
+
+def test_what_stands_below_has_narrowed_the_way_already() -> None:
+    bench = scenes.item("bench", 50, 0, 60, 18, 14)
+    assert level(corridor(53, 13, items=(bench,), over=bench, way=48), "protrusion") is None
+    assert level(corridor(53, 15, items=(bench,), over=bench, way=48), "protrusion") == "stop"
+
+
+def test_a_narrowed_way_is_told_with_its_width_and_the_section() -> None:
+    finding = said(corridor(53, 3, way=38), "protrusion")
+    assert finding is not None
+    assert "of a way of 38 in the law asks that 36 in stay clear (ADA 307.5; check the local code)" in finding.text
+    own = said(corridor(53, 1.5, way=42, protrusion={"way": 41 * scenes.INCH}), "protrusion")
+    assert own is not None
+    assert (own.level, "the studio asks that 41 in stay clear" in own.text) == ("exception", True)
+
+
+def test_at_home_a_way_may_be_narrow() -> None:
+    assert level(corridor(53, 3, use="hall", way=38), "protrusion") is None
