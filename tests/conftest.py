@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import re
+import secrets
 import shutil
 import subprocess
 import sys
@@ -21,10 +22,12 @@ import pytest
 from django.conf import settings as django_settings
 from django.db import connections
 from django.test import Client, override_settings
+from hypothesis import settings as drawing
 
 from studio import env
 from studio.bootstrap import CHROMIUM
 from tests import servers
+from tests.complete import Complete
 
 ROOT = Path(__file__).resolve().parent.parent
 ARTIFACTS = ROOT / "var" / "test-artifacts"
@@ -348,6 +351,32 @@ def page(new_page: Callable[..., Any]) -> Any:
 # --- The run ----------------------------------------------------------------------------------------------------------
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--hunt", action="store_true", help="only what draws its cases, on a new seed, which is printed")
+
+
+@pytest.hookimpl(tryfirst=True)  # before the seed is read
+def pytest_configure(config: pytest.Config) -> None:
+    """What draws its cases draws the same each time; on a hunt, others, from a seed that can be given again."""
+    hunt = config.getoption("hunt")
+    drawing.register_profile("overmantel", derandomize=not hunt, database=None, print_blob=True)
+    drawing.load_profile("overmantel")
+    if hunt and config.option.hypothesis_seed is None:
+        config.option.hypothesis_seed = str(secrets.randbelow(2**32))
+    config.pluginmanager.register(Complete(), "complete")
+
+
+def pytest_report_header(config: pytest.Config) -> str | None:
+    return hunted(config)
+
+
+def hunted(config: pytest.Config) -> str | None:
+    """How to run the same hunt again."""
+    if not config.getoption("hunt"):
+        return None
+    return f"the same again: make test ARGS='--hunt --hypothesis-seed={config.option.hypothesis_seed}'"
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[Any]:
     report = yield
@@ -357,13 +386,18 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
 
 
 @pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Modules that take longest start first, so that no process of the run is left alone with one at the end."""
+    if config.getoption("hunt"):
+        config.hook.pytest_deselected(items=[item for item in items if not item.get_closest_marker("hypothesis")])
+        items[:] = [item for item in items if item.get_closest_marker("hypothesis")]
     items.sort(key=lambda item: not (item.get_closest_marker("processes") or item.get_closest_marker("browser")))
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:
     """Names what ran on which servers, and everything that could not run, with the reason."""
+    if again := hunted(terminalreporter.config):
+        terminalreporter.write_line(again)
     if _running:
         terminalreporter.write_line("on " + ", ".join(server.version for server in _running.values()))
     skipped = terminalreporter.stats.get("skipped", [])
