@@ -4,52 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal, Protocol
+from typing import Literal
 
 from placements.engine.results import Words
 from placements.models import Bare, Placement, Revision
+from placements.pieces import AtPlace, same_place, step_between, step_in_words
 from studio.models import Artwork, Wall
 
-#: Less than this is no change: a sixty-fourth of an inch, well under what a tape shows [mm].
-SAME_MM = 0.4
 ChangeKind = Literal["added", "removed", "moved", "came", "went"]
-
-
-class Placed(Protocol):
-    """Anything that hangs at a place."""
-
-    @property
-    def left_mm(self) -> float: ...
-
-    @property
-    def bottom_mm(self) -> float: ...
 
 
 @dataclass(frozen=True, slots=True)
 class PieceChange:
-    """One piece on one wall. `came` from and `went` to another wall; `dx`, `dy` [mm] where it moved on this one."""
+    """One piece on one wall. `came` from and `went` to another wall; `before` and `after` both where it moved here."""
 
     kind: ChangeKind
     artwork: Artwork
-    before: Placed | None
-    after: Placed | None
+    before: AtPlace | None
+    after: AtPlace | None
     other_wall: Wall | None = None
 
     @property
-    def dx(self) -> float:
-        return self.after.left_mm - self.before.left_mm if self.kind == "moved" and self.after and self.before else 0.0
-
-    @property
-    def dy(self) -> float:
-        if self.kind != "moved" or not self.after or not self.before:
-            return 0.0
-        return self.after.bottom_mm - self.before.bottom_mm
+    def step(self) -> tuple[float, float]:
+        """How far right and up it moved [mm]."""
+        return step_between(self.before, self.after) if self.before and self.after else (0.0, 0.0)
 
     def text(self, words: Words) -> str:
         """The change as one would say it: "Estuary moves 2″ right and 1″ up"."""
         match self.kind:
             case "moved":
-                return f"{self.artwork} moves {_shift(self.dx, self.dy, words)}."
+                return f"{self.artwork} moves {step_in_words(*self.step, words)}."
             case "added":
                 return f"{self.artwork} is new here."
             case "removed":
@@ -110,8 +94,8 @@ class Difference:
                     {
                         "kind": change.kind,
                         "artwork": change.artwork.pk,
-                        "dx_mm": change.dx,
-                        "dy_mm": change.dy,
+                        "dx_mm": change.step[0],
+                        "dy_mm": change.step[1],
                         "other_wall": change.other_wall.pk if change.other_wall else None,
                     }
                     for change in one.changes
@@ -170,7 +154,7 @@ def _changes_of(before: Placement | None, after: Placement | None) -> Iterable[t
         if before.wall_id != after.wall_id:
             yield before.wall_id, PieceChange("went", after.artwork, before, None, after.wall)
             yield after.wall_id, PieceChange("came", after.artwork, None, after, before.wall)
-        elif max(abs(before.left_mm - after.left_mm), abs(before.bottom_mm - after.bottom_mm)) > SAME_MM:
+        elif not same_place(before, after):
             yield after.wall_id, PieceChange("moved", after.artwork, before, after)
 
 
@@ -185,12 +169,3 @@ def _bare_changes(
                 BareChange(space, was.reason if was else None, now.reason if now else None)
             )
     return found
-
-
-def _shift(dx: float, dy: float, words: Words) -> str:
-    parts = [
-        f"{words.length(abs(amount))} {forward if amount > 0 else backward}"
-        for amount, forward, backward in ((dx, "right", "left"), (dy, "up", "down"))
-        if abs(amount) > SAME_MM
-    ]
-    return " and ".join(parts)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
 from placements.engine.house import (
     Hardware,
@@ -27,15 +28,21 @@ from placements.survey import ArtExtra, Survey, colour_of
 from studio import models as rows
 
 from .models import HouseRule, Placement, Revision
+from .pieces import Piece
 
 
 @dataclass(frozen=True)
 class ProjectScene:
-    """A house with the way back to its rows. Walls and works are known to the engine by their survey ids."""
+    """A project as the engine sees it, with the rows behind it by their numbers.
+
+    Walls and works are known to the engine by their survey ids.
+    """
 
     house: House
     wall_pk: Mapping[str, int]
     work_pk: Mapping[str, int]
+    walls: Mapping[int, rows.Wall]
+    art: Mapping[int, rows.Artwork]
 
     @cached_property
     def wall_code(self) -> Mapping[int, str]:
@@ -44,6 +51,27 @@ class ProjectScene:
     @cached_property
     def work_code(self) -> Mapping[int, str]:
         return {pk: code for code, pk in self.work_pk.items()}
+
+    def artwork(self, code: str) -> rows.Artwork:
+        return self.art[self.work_pk[code]]
+
+    def hanging(self, piece: Piece, wall: int) -> Hanging:
+        """A piece on a wall as the engine takes it."""
+        work, code = self.work_code[piece.artwork.pk], self.wall_code[wall]
+        return Hanging(work, code, piece.left_mm, piece.bottom_mm, piece.order)
+
+    def piece(self, hanging: Hanging, **kept: Any) -> Piece:
+        """What the engine hangs, as a piece; `kept`: what else a piece keeps."""
+        given = {"order": hanging.order, **kept}
+        return Piece(self.artwork(hanging.work), hanging.left, hanging.bottom, **given)
+
+    def hangings(self, placements: Iterable[Placement]) -> tuple[Hanging, ...]:
+        """Placements as the engine takes them, those left out that the scene knows nothing of."""
+        return tuple(
+            Hanging(self.work_code[one.artwork_id], self.wall_code[one.wall_id], one.left_mm, one.bottom_mm, one.order)
+            for one in placements
+            if one.wall_id in self.wall_code and one.artwork_id in self.work_code
+        )
 
 
 def works_for(project: rows.Project) -> QuerySet[rows.Artwork]:
@@ -58,7 +86,7 @@ def works_for(project: rows.Project) -> QuerySet[rows.Artwork]:
 
 
 def scene_of(
-    project: rows.Project, *, wall: rows.Wall | None = None, works: QuerySet[rows.Artwork] | None = None
+    project: rows.Project, *, wall: rows.Wall | None = None, works: Iterable[rows.Artwork] | None = None
 ) -> ProjectScene:
     """A project as the engine sees it, in a number of queries that does not grow with it.
 
@@ -68,11 +96,8 @@ def scene_of(
     room_rows = _rooms(project, wall)
     wall_rows = [one for room in room_rows for one in room.walls.all()]
     wall_code = _codes(wall_rows)
-    work_rows = list(
-        (works_for(project) if works is None else works)
-        .order_by("pk")
-        .prefetch_related(Prefetch("apart", queryset=rows.Artwork.objects.only("pk")))
-    )
+    work_rows = sorted(works_for(project) if works is None else works, key=lambda row: row.pk)
+    prefetch_related_objects(work_rows, Prefetch("apart", queryset=rows.Artwork.objects.only("pk")))
     work_code = _codes(_own_first(work_rows, project))
     house = House(
         rooms=tuple(_room(room, wall_code) for room in room_rows),
@@ -83,7 +108,20 @@ def scene_of(
         longitude=project.longitude,
         time_zone=project.time_zone or None,
     )
-    return ProjectScene(house, _back(wall_code), _back(work_code))
+    return ProjectScene(
+        house,
+        wall_pk=_back(wall_code),
+        work_pk=_back(work_code),
+        walls={one.pk: one for one in wall_rows},
+        art={one.pk: one for one in work_rows},
+    )
+
+
+def placed_scene(revision: Revision) -> ProjectScene:
+    """The revision's project with only what hangs in it: what judging its walls needs."""
+    return scene_of(
+        revision.plan.project, works=rows.Artwork.objects.filter(pk__in=revision.placements.values("artwork"))
+    )
 
 
 def hangings_of(revision: Revision, scene: ProjectScene, *, wall: rows.Wall | None = None) -> tuple[Hanging, ...]:
@@ -91,11 +129,7 @@ def hangings_of(revision: Revision, scene: ProjectScene, *, wall: rows.Wall | No
     placements = revision.placements.order_by("wall", "order", "pk")
     if wall is not None:
         placements = placements.filter(wall=wall)
-    return tuple(
-        Hanging(scene.work_code[one.artwork_id], scene.wall_code[one.wall_id], one.left_mm, one.bottom_mm, one.order)
-        for one in placements
-        if one.wall_id in scene.wall_code and one.artwork_id in scene.work_code
-    )
+    return scene.hangings(placements)
 
 
 def house_rules_of(project: rows.Project) -> dict[str, dict[str, float]]:
@@ -115,7 +149,7 @@ def survey_of(project: rows.Project, *, scene: ProjectScene | None = None, with_
     With `with_pictures` each piece that has a picture names it, as `picture_name` does.
     """
     scene = scene or scene_of(project)
-    art = rows.Artwork.objects.in_bulk(scene.work_pk.values())
+    art = scene.art
     extras = {
         code: ArtExtra(
             frame_width=art[pk].frame_width_mm,

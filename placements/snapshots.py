@@ -21,7 +21,6 @@ from placements.engine.house import House
 from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
 from placements.models import Finding, Revision
-from placements.selectors.assessments import scene_for
 from placements.survey import read_survey, write_survey
 from studio.errors import ServiceError
 from studio.models import User
@@ -36,18 +35,6 @@ class BrokenRecord(ServiceError):
     status = 500
     code = "broken-record"
     title = "This is not what was signed"
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A piece as signed: `artwork` and `wall` are row ids, `hanging` speaks the survey's ids."""
-
-    artwork: int
-    wall: int
-    hanging: Hanging
-    space: str
-    group: str
-    locked: bool
 
 
 @dataclass(frozen=True)
@@ -86,23 +73,17 @@ class Signed:
         """version, rules_fingerprint"""
         return self.document["engine"]
 
-    @cached_property
-    def pieces(self) -> tuple[Piece, ...]:
+    @property
+    def hangings(self) -> tuple[Hanging, ...]:
+        """Every piece at its place, by the survey's ids."""
         return tuple(
-            Piece(
-                artwork=one["artwork"],
-                wall=one["wall_row"],
-                hanging=Hanging(one["work"], one["wall"], one["left_mm"], one["bottom_mm"], one["order"]),
-                space=one["space"],
-                group=one["group"],
-                locked=one["locked"],
-            )
+            Hanging(one["work"], one["wall"], one["left_mm"], one["bottom_mm"], one["order"])
             for one in self.document["plan"]["pieces"]
         )
 
-    @property
-    def hangings(self) -> tuple[Hanging, ...]:
-        return tuple(one.hanging for one in self.pieces)
+    def of_works(self, name: str) -> dict[str, Any]:
+        """What the record says of each work that hangs, by its id: the row `artwork`, `wall_row`, `space`, `group`."""
+        return {one["work"]: one[name] for one in self.document["plan"]["pieces"]}
 
     @property
     def bares(self) -> tuple[dict[str, str], ...]:
@@ -131,7 +112,7 @@ class Verification:
 def snapshot_text(*, revision: Revision, findings: Iterable[Finding], by: User, at: str) -> str:
     """The record of a revision that the caller has locked, as the text that is hashed."""
     project = revision.plan.project
-    scene = scene_for(revision)
+    scene = scenes.placed_scene(revision)
     document = {
         "format": FORMAT,
         "version": VERSION,

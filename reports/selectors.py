@@ -44,7 +44,8 @@ class SignedJob:
         """The engine's id of a wall on which something hangs."""
         if wall is None:
             return None
-        return next((work.hanging.wall for work in self.signed.pieces if work.wall == wall.pk), wall.code)
+        rows = self.signed.of_works("wall_row")
+        return next((one.wall for one in self.signed.hangings if rows[one.work] == wall.pk), wall.code)
 
     def piece_of(self, placement_id: int | None) -> JobPiece | None:
         return next((piece for piece in self.pieces if self.placements[piece.work.id].pk == placement_id), None)
@@ -54,13 +55,12 @@ def signed_job(revision: Revision) -> SignedJob:
     """Everything about a frozen revision that paper and phone show: two queries, whatever its size."""
     units = units_of(revision)
     document = signed(revision)
-    work_of = {piece.artwork: piece.hanging.work for piece in document.pieces}
+    work_of = {row: work for work, row in document.of_works("artwork").items()}
     placements = {
         work_of[placement.artwork_id]: placement
         for placement in Placement.objects.filter(revision=revision).select_related("artwork", "wall")
     }
-    spaces = {piece.hanging.work: piece.space for piece in document.pieces}
-    pieces = job_pieces(document.house, document.hangings, units, spaces)
+    pieces = job_pieces(document.house, document.hangings, units, document.of_works("space"))
     return SignedJob(revision, document, units, pieces, placements)
 
 

@@ -13,11 +13,14 @@ from rest_framework.response import Response
 
 from placements import access
 from placements.differences import difference
-from placements.engine.results import Assessment, Hanging
+from placements.engine.results import Assessment
 from placements.models import Placement, Plan, Revision, SignOff, Transition
+from placements.pieces import Piece
 from placements.scenes import ProjectScene
-from placements.selectors.assessments import scene_for, units_of, wall_assess
-from placements.services import lifecycle, moves, plans, review, signoff, walls
+from placements.selectors.assessments import units_of
+from placements.selectors.remedies import offers
+from placements.selectors.walls import WallInHand, assess, wall_in_hand
+from placements.services import lifecycle, moves, plans, remedies, review, signoff
 from placements.snapshots import signed
 from studio.api.views import Scoped
 from studio.errors import Invalid, WrongState
@@ -61,45 +64,52 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     @action(detail=True, methods=["get", "put"], url_path=WALL)
     def wall(self, request: Request, pk: str, wall: str) -> Response:
         """One wall as it hangs; put the whole arrangement to change it. A stale version answers 409 with the newer."""
-        revision, row = self._wall(pk, wall)
+        hand = self._hand(pk, wall)
         if request.method == "PUT":
             given = read(shapes.ArrangementShape, request, self)
             moves.arrangement_replace(
                 by=request.user,
-                revision=revision,
-                wall=row,
+                hand=hand,
                 version=given["version"],
-                pieces=[moves.Piece(**piece) for piece in given["pieces"]],
+                pieces=moves.pieces_read(revision=hand.revision, data=given["pieces"]),
                 bares=[(bare["space"], bare["reason"]) for bare in given["bares"]],
                 take_back=given["take_back"],
             )
-        return Response(walls.wall_state(revision=revision, wall=row))
+        return Response(hand.as_data())
 
     @extend_schema(methods=["GET"], responses=shapes.AssessmentShape)
     @extend_schema(methods=["POST"], request=shapes.TryShape, responses=shapes.AssessmentShape)
     @action(detail=True, methods=["get", "post"], url_path=f"{WALL}/assessment")
     def assessment(self, request: Request, pk: str, wall: str) -> Response:
         """The wall's free spaces and what every rule says of what hangs there; post pieces to try them."""
-        revision, row = self._wall(pk, wall)
-        hangings = None
-        scene = scene_for(revision)
+        hand, pieces = self._hand(pk, wall), None
         if request.method == "POST":
-            pieces = read(shapes.TryShape, request, self)["pieces"]
-            moves.available_works(revision=revision, artwork_ids=[piece["artwork"] for piece in pieces])
-            scene = scene_for(revision, also=[piece["artwork"] for piece in pieces])
-            hangings = [
-                Hanging(
-                    scene.work_code[piece["artwork"]],
-                    scene.wall_code[row.pk],
-                    piece["left_mm"],
-                    piece["bottom_mm"],
-                    piece["order"],
-                )
-                for piece in pieces
-            ]
-        words = units_of(revision.plan.project)
-        found = wall_assess(revision=revision, wall=row, words=words, hangings=hangings, scene=scene)
+            given = read(shapes.TryShape, request, self)
+            pieces = moves.pieces_read(revision=hand.revision, data=given["pieces"])
+        scene, found = assess(hand, units_of(hand.project), pieces=pieces)
         return Response(shapes.AssessmentShape(assessment_data(found, scene)).data)
+
+    @extend_schema(methods=["GET"], responses=shapes.OfferedRemedyShape(many=True))
+    @extend_schema(methods=["POST"], request=shapes.RemedyShape, responses=shapes.WallStateShape)
+    @action(
+        detail=True, methods=["get", "post"], url_path=f"{WALL}/remedies", pagination_class=None, filter_backends=[]
+    )
+    def remedies(self, request: Request, pk: str, wall: str) -> Response:
+        """What would mend the wall's findings; post one as it was offered to carry it out."""
+        hand = self._hand(pk, wall, whole=True)
+        words = units_of(hand.project)
+        if request.method == "POST":
+            given = read(shapes.RemedyShape, request, self)
+            remedies.remedy_apply(by=request.user, hand=hand, offered=given.pop("id"), words=words, **given)
+            return Response(hand.as_data())
+        _, found = assess(hand, words, mending=True)
+        return Response(
+            [
+                {"id": one.id, "space": one.arrangement.space, "text": one.text}
+                | {"kind": one.remedy.kind, "gain": one.remedy.gain, "moves_to": one.remedy.moves_to}
+                for one in offers(found)
+            ]
+        )
 
     @extend_schema(methods=["POST"], request=shapes.LeaveBareShape, responses=shapes.WallStateShape)
     @extend_schema(
@@ -113,19 +123,17 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     @action(detail=True, methods=["post", "delete"], url_path=f"{WALL}/bare")
     def bare(self, request: Request, pk: str, wall: str) -> Response:
         """Leave a space, or with no space the whole wall, bare on purpose; delete lets it be hung again."""
-        revision, row = self._wall(pk, wall)
+        hand = self._hand(pk, wall)
         if request.method == "POST":
-            given = read(shapes.LeaveBareShape, request, self)
-            moves.wall_leave_bare(by=request.user, revision=revision, wall=row, **given)
+            moves.wall_leave_bare(by=request.user, hand=hand, **read(shapes.LeaveBareShape, request, self))
         else:
             moves.wall_unbare(
                 by=request.user,
-                revision=revision,
-                wall=row,
+                hand=hand,
                 version=_version(request),
                 space=request.query_params.get("space", ""),
             )
-        return Response(walls.wall_state(revision=revision, wall=row))
+        return Response(hand.as_data())
 
     @extend_schema(responses=shapes.QuestionShape(many=True))
     @action(detail=True, pagination_class=None, filter_backends=[])
@@ -208,10 +216,9 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         found = difference(old, new)
         return Response({"from": old.number, "to": new.number, "same": found.same, "walls": found.as_data()})
 
-    def _wall(self, pk: str, wall: str) -> tuple[Revision, Wall]:
+    def _hand(self, pk: str, wall: str, *, whole: bool = False) -> WallInHand:
         revision = access.get(self.request.user, self.rows.all(), pk)
-        rows = Wall.objects.filter(room__project=revision.plan.project_id).select_related("room")
-        return revision, access.get(self.request.user, rows, wall)
+        return wall_in_hand(revision.plan.project, int(wall), revision, whole=whole)
 
 
 class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
@@ -224,7 +231,13 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
     @extend_schema(request=shapes.PlaceShape, responses={201: shapes.PlacementShape})
     def create(self, request: Request) -> Response:
         """Hang a work; one that hangs elsewhere in the revision moves here."""
-        placement = moves.placement_place(by=request.user, **read(shapes.PlaceShape, request, self))
+        given = read(shapes.PlaceShape, request, self)
+        hand = _hand_of(given.pop("revision"), given.pop("wall"))
+        if given.pop("instead"):
+            moves.work_hang(by=request.user, hand=hand, **given)
+            placement = hand.here[given["artwork"].pk]
+        else:
+            placement = moves.placement_place(by=request.user, hand=hand, **given)
         return Response(shapes.PlacementShape(placement).data, status=201)
 
     @extend_schema(request=shapes.MoveShape, responses=shapes.PlacementShape)
@@ -232,24 +245,28 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         """Move a piece on its wall, or fix it where it hangs."""
         placement = self.get_object()
         given = read(shapes.MoveShape, request, self)
-        version = given.pop("version")
+        held: dict[str, Any] = {
+            "by": request.user,
+            "hand": _hand_of(placement.revision, placement.wall),
+            "piece": Piece.of(placement),
+            "version": given.pop("version"),
+        }
         if "locked" in given:
             if len(given) > 1:
                 raise Invalid("Move a piece, or fix it: one at a time.")
-            placement = moves.placement_lock(by=request.user, placement=placement, version=version, **given)
+            placement = moves.placement_lock(**held, **given)
         elif given:
             placement = moves.placement_move(
-                by=request.user,
-                placement=placement,
-                version=version,
-                **{"left_mm": placement.left_mm, "bottom_mm": placement.bottom_mm, **given},
+                **held, **{"left_mm": placement.left_mm, "bottom_mm": placement.bottom_mm, **given}
             )
         return Response(shapes.PlacementShape(placement).data)
 
     @extend_schema(parameters=[OpenApiParameter("version", int, description=shapes.VERSION_HELP)])
     def destroy(self, request: Request, pk: str | None = None) -> Response:
         """Take a piece down."""
-        moves.placement_remove(by=request.user, placement=self.get_object(), version=_version(request))
+        placement = self.get_object()
+        hand, piece = _hand_of(placement.revision, placement.wall), Piece.of(placement)
+        moves.placement_remove(by=request.user, hand=hand, piece=piece, version=_version(request))
         return Response(status=204)
 
 
@@ -309,6 +326,10 @@ def assessment_data(found: Assessment, scene: ProjectScene) -> dict[str, Any]:
             for one in found.findings
         ],
     }
+
+
+def _hand_of(revision: Revision, wall: Wall) -> WallInHand:
+    return WallInHand(revision.plan.project, wall, revision)
 
 
 def _version(request: Request) -> int | None:

@@ -76,7 +76,8 @@ class PlaceShape(serializers.Serializer[Any]):
     artwork = Mine(queryset=Artwork.objects.all())
     left_mm = Millimetres(zero=True)
     bottom_mm = Millimetres(zero=True)
-    space = serializers.CharField(max_length=160, required=False, allow_blank=True)
+    space = serializers.CharField(max_length=160, default="", allow_blank=True)
+    instead = serializers.BooleanField(default=False, help_text="What hangs in `space` comes down.")
     version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
 
 
@@ -144,6 +145,22 @@ class OptionKeepShape(serializers.Serializer[Any]):
     name = serializers.CharField(max_length=60)
     pieces = PieceShape(many=True, max_length=200)
     bares = BareShape(many=True, default=list, max_length=200)
+
+
+class OfferedRemedyShape(serializers.Serializer[Any]):
+    id = serializers.CharField(allow_blank=True, help_text="Names it until the wall changes; empty: only advice.")
+    space = serializers.CharField()
+    kind = serializers.CharField()
+    text = serializers.CharField()
+    gain = serializers.FloatField(help_text="Change of the space's score, of 100.")
+    moves_to = serializers.CharField(allow_null=True, help_text="The space that a piece goes to.")
+
+
+class RemedyShape(serializers.Serializer[Any]):
+    id = serializers.CharField(max_length=20)
+    text = serializers.CharField(max_length=4000, help_text="As it was offered: what is no longer offered is refused.")
+    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    take_back = serializers.BooleanField(default=False, help_text="Take a plan in review back to draft first.")
 
 
 class LeaveBareShape(BareShape):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from django.utils.safestring import SafeString
 
 from placements.drawings import STRIP
+from placements.pieces import Piece
 from placements.selectors.best import BestPlace
 from studio.models import Artwork, Project, Wall
 from studio.units import Units
@@ -38,7 +38,7 @@ def place_notes(work: Artwork, places: Sequence[BestPlace], units: Units) -> lis
     notes = []
     for number, one in enumerate(places):
         rest = [p for p in one.hanging if p.space != one.pairing.space and p.artwork_id != work.pk]
-        here = SimpleNamespace(artwork=work, left_mm=one.pairing.left, bottom_mm=one.pairing.bottom)
+        here = Piece(work, one.pairing.left, one.pairing.bottom)
         notes.append(
             PlaceNote(
                 project=one.project,

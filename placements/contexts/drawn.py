@@ -13,6 +13,7 @@ from placements.drawings import HAND, SCREEN, THUMBNAIL, DrawnPiece, Elevation, 
 from placements.engine.colour import lab_to_srgb
 from placements.engine.house import Item, Rail, Rect, Wall
 from placements.models import Placement
+from placements.pieces import Piece
 from placements.scenes import ceiling_of, swing_of
 from studio import models as rows
 from studio.units import Units, parse_length
@@ -127,6 +128,11 @@ def drawn_piece(
     )
 
 
+def standing(wall: rows.Wall) -> list[rows.WallItem]:
+    """What stands on a wall, from the left."""
+    return sorted(wall.items.all(), key=lambda item: (item.left_mm, item.pk))
+
+
 def drawn_wall(wall: rows.Wall, *, key: str = "") -> Wall:
     """A wall row with its prefetched items as the drawing takes it. `key` keeps ids apart on one page."""
     rail = (wall.rail_from_x_mm, wall.rail_from_y_mm, wall.rail_to_x_mm, wall.rail_to_y_mm)
@@ -151,7 +157,7 @@ def drawn_wall(wall: rows.Wall, *, key: str = "") -> Wall:
                 label=item.label,
                 swing=swing_of(item),
             )
-            for item in wall.items.all()
+            for item in standing(wall)
         ),
         ceiling=ceiling_of(wall),
     )
@@ -159,7 +165,7 @@ def drawn_wall(wall: rows.Wall, *, key: str = "") -> Wall:
 
 def small_elevation(
     wall: rows.Wall,
-    placements: Iterable[Placement],
+    hung: Iterable[Placement | Piece],
     *,
     scale: float,
     manner: Manner = THUMBNAIL,
@@ -174,7 +180,7 @@ def small_elevation(
             one.bottom_mm,
             picture=picture_url(one.artwork, "strip") if picture_url else "",
         )
-        for one in placements
+        for one in hung
     )
     names = ", ".join(piece.title for piece in pieces)
     given = Elevation(

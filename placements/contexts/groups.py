@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import json
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from django.utils.safestring import SafeString, mark_safe
 
@@ -16,12 +15,13 @@ from placements.engine.house import Rect, Wall
 from placements.engine.results import Finding
 from placements.engine.rulebook import Rulebook
 from placements.selectors.groups import FORMS, Ground, state_of
-from placements.selectors.walls import PlannedWall
+from placements.selectors.walls import WallInHand
+from placements.words import sentence
 from studio.models import Artwork
 from studio.units import Units
 
 from .drawn import SheetRoom, boxed, drawn_piece, drawn_wall, small_elevation, studio_picture
-from .wall import guides_of, sentence
+from .wall import guides_of
 
 #: The pieces as they lie on the floor before hanging: close together, measured from the group's lower left corner.
 FLOOR: Manner = dataclasses.replace(
@@ -68,17 +68,17 @@ class GroupPicture:
     chosen: GroupPiece | None
 
 
-def layout_note(planned: PlannedWall, ground: Ground, layout: GroupLayout, units: Units, number: int) -> LayoutNote:
+def layout_note(hand: WallInHand, ground: Ground, layout: GroupLayout, units: Units, number: int) -> LayoutNote:
     works = _works(ground)
-    rest = [one for one in planned.hung if one.artwork.pk not in ground.hung_here]
-    group = [SimpleNamespace(artwork=works[h.work], left_mm=h.left, bottom_mm=h.bottom) for h in layout.hangings]
+    rest = hand.besides(ground.hung_here)
+    group = [ground.scene.piece(one) for one in layout.hangings]
     outline = layout.measures.outline
     return LayoutNote(
         number=number,
         name=FORMS[layout.form],
         score=round(layout.score),
         drawing=small_elevation(
-            planned.wall, [*rest, *group], scale=0.075, manner=STRIP, picture_url=studio_picture, key=f"layout-{number}"
+            hand.wall, [*rest, *group], scale=0.075, manner=STRIP, picture_url=studio_picture, key=f"layout-{number}"
         ),
         reasons=tuple(sentence(one.text) for one in layout.reasons),
         findings=tuple(one for one in layout.findings if one.level != "note"),
@@ -89,7 +89,7 @@ def layout_note(planned: PlannedWall, ground: Ground, layout: GroupLayout, units
 
 
 def group_picture(
-    planned: PlannedWall, ground: Ground, layout: GroupLayout, units: Units, *, room: SheetRoom, selected: str = ""
+    hand: WallInHand, ground: Ground, layout: GroupLayout, units: Units, *, room: SheetRoom, selected: str = ""
 ) -> GroupPicture:
     works = _works(ground)
     pieces = tuple(
@@ -109,18 +109,17 @@ def group_picture(
     outline = layout.measures.outline
     rest = tuple(
         drawn_piece(one.artwork, one.left_mm, one.bottom_mm, picture=studio_picture(one.artwork, "strip"))
-        for one in planned.hung
-        if one.artwork.pk not in ground.hung_here and one.artwork.pk not in {works[h.work].pk for h in layout.hangings}
+        for one in hand.besides({*ground.hung_here, *(works[h.work].pk for h in layout.hangings)})
     )
     rulebook = Rulebook.for_house(ground.scene.house)
     # In the hand the wall is too small for numbers on small pieces; the floor above shows them.
     numbered = pieces if room.manner is SCREEN else tuple(dataclasses.replace(one, number="") for one in pieces)
     on_wall = Elevation(
-        drawn_wall(planned.wall, key="group-wall"),
+        drawn_wall(hand.wall, key="group-wall"),
         (*rest, *numbered),
-        guides=guides_of(planned.wall, ground.space, rulebook, units),
+        guides=guides_of(hand.wall, ground.space, rulebook, units),
         selected=selected,
-        title=f"The group on {planned.wall.name}",
+        title=f"The group on {hand.wall.name}",
     )
     # Every text in the drawings is escaped by `placements.drawings`.
     return GroupPicture(

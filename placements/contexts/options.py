@@ -8,18 +8,20 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from placements.differences import SAME_MM, PieceChange
+from placements.differences import PieceChange
 from placements.drawings import STRIP
 from placements.engine.names import listed
 from placements.engine.results import Assessment
+from placements.pieces import same_place
 from placements.selectors import options as select
 from placements.selectors import walls
 from placements.selectors.options import Loss, Way
-from placements.selectors.walls import PlannedWall
+from placements.selectors.walls import WallInHand
+from placements.words import sentence
 from studio.units import Units
 
 from .drawn import SheetRoom, small_elevation, studio_picture
-from .wall import FindingNote, WallPicture, sentence, space_name, wall_picture
+from .wall import FindingNote, WallPicture, space_name, wall_picture
 
 #: Drawing units a millimetre of the small elevations on the shelf.
 SHELF_SCALE = 0.042
@@ -71,12 +73,12 @@ class Side:
         return self.way.key == "bare"
 
 
-def cards_of(planned: PlannedWall, ways: Sequence[Way], units: Units, chosen: tuple[str, str]) -> list[Card]:
+def cards_of(hand: WallInHand, ways: Sequence[Way], units: Units, chosen: tuple[str, str]) -> list[Card]:
     cards = []
     for way in ways:
-        _, assessment = walls.assess(planned, units, hung=way.hung, bares=way.bares)
+        _, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
         drawing = small_elevation(
-            planned.wall,
+            hand.wall,
             way.hung,
             scale=SHELF_SCALE,
             manner=STRIP,
@@ -88,9 +90,9 @@ def cards_of(planned: PlannedWall, ways: Sequence[Way], units: Units, chosen: tu
 
 
 def side_of(
-    planned: PlannedWall, way: Way, units: Units, *, side: str, space: str, rooms: Sequence[SheetRoom], why: str = ""
+    hand: WallInHand, way: Way, units: Units, *, side: str, space: str, rooms: Sequence[SheetRoom], why: str = ""
 ) -> Side:
-    scene, assessment = walls.assess(planned, units, hung=way.hung, bares=way.bares)
+    scene, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
     titles = {scene.work_code[one.artwork.pk]: one.artwork.title for one in way.hung}
     names = {one.id: space_name(one) for one in assessment.spaces}
     places = tuple(
@@ -100,7 +102,7 @@ def side_of(
     )
     pictures = [
         wall_picture(
-            wall=planned.wall,
+            wall=hand.wall,
             hung=way.hung,
             assessment=assessment,
             scene=scene,
@@ -111,7 +113,7 @@ def side_of(
             manner=room.manner,
             width=room.width,
             height=room.height,
-            key=f"w{planned.wall.pk}-{side}",
+            key=f"w{hand.wall.pk}-{side}",
         )
         for room in rooms
     ]
@@ -122,8 +124,8 @@ def side_of(
         drawings=tuple(one.drawing for one in pictures),
         score=score_of(assessment),
         places=places,
-        here=tuple(_here(planned, way, units)) if way.key != "now" else (),
-        elsewhere=tuple(_elsewhere(planned, way, units)) if way.key != "now" else (),
+        here=tuple(_here(hand, way, units)) if way.key != "now" else (),
+        elsewhere=tuple(_elsewhere(hand, way, units)) if way.key != "now" else (),
         why=sentence(why) if why else "",
         state=json.dumps(select.state_of(way)),
     )
@@ -137,8 +139,8 @@ def score_of(assessment: Assessment) -> str:
     return "bare" if any(one.kind == "bare" for one in assessment.arrangements) else "empty"
 
 
-def _here(planned: PlannedWall, way: Way, units: Units) -> list[str]:
-    now = {one.artwork.pk: one for one in planned.hung}
+def _here(hand: WallInHand, way: Way, units: Units) -> list[str]:
+    now = {one.artwork.pk: one for one in hand.pieces}
     then = {one.artwork.pk: one for one in way.hung}
     comes = [one.artwork.title for pk, one in then.items() if pk not in now]
     goes = [one.artwork.title for pk, one in now.items() if pk not in then]
@@ -146,21 +148,21 @@ def _here(planned: PlannedWall, way: Way, units: Units) -> list[str]:
     said += [f"{listed(goes)} {'comes' if len(goes) == 1 else 'come'} down."] if goes else []
     for pk in now.keys() & then.keys():
         a, b = now[pk], then[pk]
-        if max(abs(a.left_mm - b.left_mm), abs(a.bottom_mm - b.bottom_mm)) > SAME_MM:
+        if not same_place(a, b):
             said.append(PieceChange("moved", b.artwork, a, b).text(units))
-    said += ["It is no longer left bare." for space in planned.bares if space not in way.bares]
+    said += ["It is no longer left bare." for space in hand.bares if space not in way.bares]
     if way.gone:
         pieces = "One piece is" if way.gone == 1 else f"{way.gone} pieces are"
         said.append(f"{pieces} not in the inventory any more and left out.")
     return said or ["Nothing: it hangs the same."]
 
 
-def _elsewhere(planned: PlannedWall, way: Way, units: Units) -> list[str]:
+def _elsewhere(hand: WallInHand, way: Way, units: Units) -> list[str]:
     """What the rest of the plan gains and loses."""
-    losses = select.losses_of(planned, way, units)
+    losses = select.losses_of(hand, way, units)
     said = [_lost(one) for one in losses]
     stay = {one.artwork.pk for one in way.hung}
-    free = [one.artwork.title for one in planned.hung if one.artwork.pk not in stay]
+    free = [one.artwork.title for one in hand.pieces if one.artwork.pk not in stay]
     if free:
         said.append(f"{listed(free)} {'goes' if len(free) == 1 else 'go'} back among the unplaced works.")
     return said or ["Nothing."]

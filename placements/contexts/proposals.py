@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from types import SimpleNamespace
 from typing import Any
 
 from django.utils.safestring import SafeString
 
 from placements.drawings import STRIP
 from placements.models import Placement, ProposalRun, Revision
+from placements.pieces import Piece, same_places, step_between, step_in_words
 from placements.selectors.projects import hanging_by_wall, rooms_with_walls
 from studio.models import Artwork, Room, Wall
 from studio.units import Units
@@ -76,47 +76,25 @@ def comparison(run: ProposalRun, revision: Revision | None, units: Units) -> Com
 
 
 def _change(
-    wall: Wall, before: Sequence[Placement], proposed: dict[str, Any], works: dict[int, Artwork], units: Units
+    wall: Wall, hanging: Sequence[Placement], proposed: dict[str, Any], works: dict[int, Artwork], units: Units
 ) -> WallChange:
-    pieces = [piece for piece in proposed["pieces"] if piece["artwork"] in works]
-    after = [
-        SimpleNamespace(artwork=works[piece["artwork"]], left_mm=piece["left_mm"], bottom_mm=piece["bottom_mm"])
-        for piece in pieces
-    ]
-    now = {one.artwork_id: (one.left_mm, one.bottom_mm) for one in before}
-    then = {one.artwork.pk: (one.left_mm, one.bottom_mm) for one in after}
+    before = [Piece.of(one) for one in hanging]
+    after = [Piece.read(piece, works) for piece in proposed["pieces"] if piece["artwork"] in works]
     return WallChange(
         wall=wall,
         before=small_elevation(wall, before, scale=SCALE, manner=STRIP, picture_url=studio_picture, key=f"b{wall.pk}"),
         after=small_elevation(wall, after, scale=SCALE, manner=STRIP, picture_url=studio_picture, key=f"a{wall.pk}"),
-        same=_same(now, then),
+        same=same_places(before, after),
         score=round(proposed["score"]),
-        says=tuple(_says(before, after, now, then, units)),
+        says=tuple(_says(before, after, units)),
         findings=tuple(proposed["findings"]),
     )
 
 
-def _same(now: dict[int, tuple[float, float]], then: dict[int, tuple[float, float]]) -> bool:
-    return now.keys() == then.keys() and all(
-        abs(now[pk][0] - then[pk][0]) < 0.5 and abs(now[pk][1] - then[pk][1]) < 0.5 for pk in now
-    )
-
-
-def _says(
-    before: Sequence[Any], after: Sequence[Any], now: dict[int, Any], then: dict[int, Any], units: Units
-) -> list[str]:
+def _says(before: Sequence[Piece], after: Sequence[Piece], units: Units) -> list[str]:
     """The change in words: what comes, what goes, what moves and by how much."""
-    said = [f"{one.artwork} comes here." for one in after if one.artwork.pk not in now]
-    said += [f"{one.artwork} leaves." for one in before if one.artwork_id not in then]
-    for one in after:
-        pk = one.artwork.pk
-        if pk in now:
-            across, up = then[pk][0] - now[pk][0], then[pk][1] - now[pk][1]
-            steps = [
-                f"{units.length(abs(off))} {way}"
-                for off, way in ((across, "right" if across > 0 else "left"), (up, "up" if up > 0 else "down"))
-                if abs(off) >= 0.5
-            ]
-            if steps:
-                said.append(f"{one.artwork} moves {' and '.join(steps)}.")
-    return said
+    now, then = ({one.artwork.pk: one for one in pieces} for pieces in (before, after))
+    said = [f"{one.artwork} comes here." for pk, one in then.items() if pk not in now]
+    said += [f"{one.artwork} leaves." for pk, one in now.items() if pk not in then]
+    steps = {pk: step_in_words(*step_between(now[pk], one), units) for pk, one in then.items() if pk in now}
+    return said + [f"{then[pk].artwork} moves {step}." for pk, step in steps.items() if step]

@@ -10,6 +10,7 @@ from typing import Any
 
 from placements.contexts.rules import said
 from placements.engine.rulebook import entry_of
+from placements.pieces import step_in_words
 from placements.selectors.audit import TrailEntry
 from studio.units import Units
 
@@ -173,12 +174,11 @@ def _moved(one: TrailEntry, units: Units) -> str:
         or not set(one.before) | set(one.after) <= {"left_mm", "bottom_mm"}
     ):
         return ""
-    ways = []
-    for field, more, less in (("left_mm", "to the right", "to the left"), ("bottom_mm", "up", "down")):
-        by = float(one.after.get(field) or 0.0) - float(one.before.get(field) or 0.0)
-        if abs(by) >= 0.05:
-            ways.append(f"{units.length(abs(by))} {more if by > 0 else less}")
-    return f"moved {_named(one)} on {one.where or 'its wall'} {' and '.join(ways)}" if ways else ""
+    right, up = (
+        float(one.after.get(field) or 0.0) - float(one.before.get(field) or 0.0) for field in ("left_mm", "bottom_mm")
+    )
+    step = step_in_words(right, up, units, least=0.05)
+    return f"moved {_named(one)} on {one.where or 'its wall'} {step}" if step else ""
 
 
 def _rule_said(one: TrailEntry, units: Units) -> str:

@@ -9,14 +9,16 @@ from django.utils.safestring import SafeString, mark_safe
 
 from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under, draw_elevation
 from placements.engine.house import ACTS, Rect
-from placements.engine.results import Assessment, Finding, Pairing, Remedy, Space
+from placements.engine.results import Assessment, Finding, Pairing, Space
 from placements.engine.rulebook import Rulebook
+from placements.pieces import Piece
 from placements.scenes import ProjectScene
-from placements.selectors.walls import Hung
+from placements.selectors.remedies import offers
+from placements.words import sentence
 from studio import models as rows
 from studio.units import Units
 
-from .drawn import PictureUrl, boxed, drawn_piece, drawn_wall, studio_picture
+from .drawn import PictureUrl, boxed, drawn_piece, drawn_wall, standing, studio_picture
 
 ADVICE = {"hang": "", "optional": "may stay bare", "leave_bare": "best left bare"}
 LEVELS = {"stop": 0, "exception": 1, "note": 2}
@@ -42,7 +44,7 @@ class SpaceNote:
 class PieceNote:
     """The measures of the piece that the reader works on: as printed, and as typed into the boxes."""
 
-    hung: Hung
+    hung: Piece
     size: str
     picture: str
     centre: str
@@ -97,14 +99,14 @@ class WallPicture:
     mending: tuple[tuple[str, tuple[RemedyNote, ...]], ...]
     piece: PieceNote | None
     space: Space | None
-    hung: tuple[Hung, ...]
+    hung: tuple[Piece, ...]
     assessment: Assessment = field(repr=False)
 
 
 def wall_picture(
     *,
     wall: rows.Wall,
-    hung: Sequence[Hung],
+    hung: Sequence[Piece],
     assessment: Assessment,
     scene: ProjectScene,
     units: Units,
@@ -160,13 +162,6 @@ def wall_picture(
     )
 
 
-def sentence(text: str) -> str:
-    """With a capital and a full stop, as it stands by itself."""
-    text = text.strip()
-    text = text[:1].upper() + text[1:]
-    return text if text.endswith((".", "!", "?")) else f"{text}."
-
-
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
     """Stops first, then exceptions, then notes; otherwise as the engine orders them."""
     return sorted(findings, key=lambda one: LEVELS[one.level])
@@ -183,7 +178,7 @@ def chosen_space(assessment: Assessment, space_id: str, work: str | None) -> Spa
     return next((one for one in assessment.spaces if one.advice == "hang"), next(iter(assessment.spaces), None))
 
 
-def measured(hung: Sequence[Hung], chosen: Hung | None) -> tuple[str, ...]:
+def measured(hung: Sequence[Piece], chosen: Piece | None) -> tuple[str, ...]:
     """Which pieces get dimension strings: the chosen one, else all where they are few."""
     if chosen:
         return (str(chosen.artwork.pk),)
@@ -191,7 +186,7 @@ def measured(hung: Sequence[Hung], chosen: Hung | None) -> tuple[str, ...]:
 
 
 def flags_of(
-    findings: Sequence[Finding], hung: Sequence[Hung], scene: ProjectScene, wall: rows.Wall
+    findings: Sequence[Finding], hung: Sequence[Piece], scene: ProjectScene, wall: rows.Wall
 ) -> tuple[Flag, ...]:
     """A flag for each finding, tied to a piece that it speaks of, else to the engine's place, else to the corner."""
     rects = {one.artwork.pk: one.rect for one in hung}
@@ -231,7 +226,7 @@ def guides_of(wall: rows.Wall, space: Space | None, rulebook: Rulebook, units: U
     return tuple(guides)
 
 
-def describe(one: Hung, units: Units, said: Sequence[str]) -> str:
+def describe(one: Piece, units: Units, said: Sequence[str]) -> str:
     """A piece in words for a screen reader: size, place, findings."""
     r = one.rect
     words = (
@@ -241,7 +236,7 @@ def describe(one: Hung, units: Units, said: Sequence[str]) -> str:
     return " ".join([words, *(f"Finding: {text}" for text in said)])
 
 
-def piece_note(one: Hung, wall: rows.Wall, units: Units) -> PieceNote:
+def piece_note(one: Piece, wall: rows.Wall, units: Units) -> PieceNote:
     r = one.rect
     bearer = bearer_under(wall, r)
     gap = r.bottom - bearer.bottom_mm - bearer.height_mm if bearer else None
@@ -268,7 +263,7 @@ def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
     """The highest thing below the piece that art hangs over."""
     under = [
         item
-        for item in wall.items.all()
+        for item in standing(wall)
         if (item.acts or ACTS.get(item.kind)) == "bearer"
         and item.left_mm < r.right
         and item.left_mm + item.width_mm > r.left
@@ -280,15 +275,11 @@ def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
 def mending_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
     """What the engine offers for each space, by the space's name."""
     names = {one.id: space_name(one) for one in assessment.spaces}
-    offered = []
-    for i, arrangement in enumerate(assessment.arrangements):
-        notes = tuple(
-            RemedyNote(one.kind, sentence(one.text), f"{i}.{j}" if applicable(one) else "", round(one.gain))
-            for j, one in enumerate(arrangement.remedies)
-        )
-        if notes:
-            offered.append((names.get(arrangement.space, ""), notes))
-    return tuple(offered)
+    notes: dict[str, list[RemedyNote]] = {}
+    for offer in offers(assessment):
+        note = RemedyNote(offer.remedy.kind, offer.text, offer.id, round(offer.remedy.gain))
+        notes.setdefault(offer.arrangement.space, []).append(note)
+    return tuple((names.get(space, ""), tuple(found)) for space, found in notes.items())
 
 
 def rank_words(pairing: Pairing, leader: Pairing | None = None, most: int = 1) -> str:
@@ -311,21 +302,7 @@ def rule_name(rule: str) -> str:
     return title[:1].lower() + title[1:]
 
 
-def applicable(remedy: Remedy) -> bool:
-    return bool(remedy.hangings) or remedy.kind == "leave_bare"
-
-
-def remedy_at(assessment: Assessment, index: str) -> tuple[str, Remedy] | None:
-    """The remedy that `RemedyNote.index` names, with its space."""
-    try:
-        i, j = (int(part) for part in index.split("."))
-        arrangement = assessment.arrangements[i]
-        return arrangement.space, arrangement.remedies[j]
-    except (ValueError, IndexError):
-        return None
-
-
-def _code(scene: ProjectScene, one: Hung | None) -> str | None:
+def _code(scene: ProjectScene, one: Piece | None) -> str | None:
     return scene.work_code.get(one.artwork.pk) if one else None
 
 
@@ -341,7 +318,7 @@ def _said_by_work(findings: Iterable[Finding], scene: ProjectScene) -> dict[int,
 def _space_note(
     one: Space,
     assessment: Assessment,
-    hung: Sequence[Hung],
+    hung: Sequence[Piece],
     scene: ProjectScene,
     units: Units,
     chosen: Space | None,

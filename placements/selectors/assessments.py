@@ -5,17 +5,15 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
-
-from django.db.models import Q
 
 from placements import scenes
 from placements.engine.assess import assess_wall
 from placements.engine.results import Arrangement, Assessment, Finding, Hanging, Remedy, Words
 from placements.models import Revision
-from studio.models import Artwork, Project, Wall
+from studio.models import Project
 from studio.units import Units
 
 
@@ -35,20 +33,6 @@ class KeyedFinding:
         return self.finding.level in ("exception", "stop")
 
 
-def wall_assess(
-    *,
-    revision: Revision,
-    wall: Wall,
-    words: Words,
-    hangings: Iterable[Hanging] | None = None,
-    scene: scenes.ProjectScene | None = None,
-) -> Assessment:
-    """One wall as it hangs in a revision, or as it would hang with `hangings` (in `scene`'s ids) instead."""
-    scene = scene or scene_for(revision)
-    given = scenes.hangings_of(revision, scene) if hangings is None else tuple(hangings)
-    return _assess(scene, wall.pk, given, bare_of(revision), words)
-
-
 def plan_assess(
     *,
     revision: Revision,
@@ -60,7 +44,7 @@ def plan_assess(
 
     `with_mending` looks for remedies too, over all the works that there are: slower, for when a plan is sent.
     """
-    scene = scenes.scene_of(revision.plan.project) if with_mending else scene_for(revision)
+    scene = scenes.scene_of(revision.plan.project) if with_mending else scenes.placed_scene(revision)
     if house_rules is not None:
         scene = dataclasses.replace(scene, house=dataclasses.replace(scene.house, house_rules=house_rules))
     hangings, bares = scenes.hangings_of(revision, scene), bare_of(revision)
@@ -119,24 +103,8 @@ def remedy_data(remedy: Remedy, scene: scenes.ProjectScene) -> dict[str, Any]:
         "work": scene.work_pk.get(remedy.work) if remedy.work else None,
         "moves_to": remedy.moves_to,
         "brief": dataclasses.asdict(remedy.brief) if remedy.brief else None,
-        "pieces": [
-            {
-                "artwork": scene.work_pk[one.work],
-                "wall": scene.wall_pk[one.wall],
-                "left_mm": one.left,
-                "bottom_mm": one.bottom,
-                "order": one.order,
-            }
-            for one in remedy.hangings
-        ],
+        "pieces": [scene.piece(one).as_data() | {"wall": scene.wall_pk[one.wall]} for one in remedy.hangings],
     }
-
-
-def scene_for(revision: Revision, *, also: Sequence[int] = ()) -> scenes.ProjectScene:
-    """The revision's project with only what hangs in it, and the works in `also`: what judging its walls needs."""
-    placed = revision.placements.values("artwork")
-    works = Artwork.objects.filter(Q(pk__in=placed) | Q(pk__in=also))
-    return scenes.scene_of(revision.plan.project, works=works)
 
 
 def bare_of(revision: Revision) -> frozenset[tuple[int, str]]:

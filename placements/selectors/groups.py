@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from placements import scenes
 from placements.engine.composing import with_findings
 from placements.engine.facade import find_spaces
 from placements.engine.groups import edit
@@ -17,13 +16,14 @@ from placements.engine.groups.layout import GroupLayout
 from placements.engine.groups.setting import Site
 from placements.engine.results import Hanging, Space, Words
 from placements.engine.rulebook import Rulebook
+from placements.pieces import Piece
 from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork
 from studio.units import BadMeasure, Units, parse_length
 
 from . import walls
-from .walls import Hung, PlannedWall
+from .walls import WallInHand
 
 State = dict[str, Any]
 #: What people call a layout's form.
@@ -57,10 +57,10 @@ class Ground:
     goes_around: bool
 
 
-def ground_for(planned: PlannedWall, space_id: str, words: Words, *, around: bool = False) -> Ground:
+def ground_for(hand: WallInHand, space_id: str, words: Words, *, around: bool = False) -> Ground:
     """The chosen space of a wall, or its best; the pool is what hangs nowhere else."""
-    scene = scenes.scene_of(planned.project)
-    code = scene.wall_code[planned.wall.pk]
+    scene = hand.scene(whole=True)
+    code = scene.wall_code[hand.wall.pk]
     rulebook = Rulebook.for_house(scene.house)
     spaces = [one for one in find_spaces(scene.house, rulebook, words) if one.wall == code]
     if not spaces:
@@ -75,14 +75,9 @@ def ground_for(planned: PlannedWall, space_id: str, words: Words, *, around: boo
     wider = wider_of.get(space.id)
     used = wider if around and wider else space
     here = {space.id, used.id, *(own for own, one in wider_of.items() if one is used)}
-    hung_here = walls.hanging_in(planned, here)
-    elsewhere = (
-        set(planned.revision.placements.exclude(artwork__in=hung_here).values_list("artwork", flat=True))
-        if planned.revision
-        else set()
-    )
-    works = Artwork.objects.in_bulk(list(scene.work_pk.values()))
-    pool = [works[pk] for pk in scene.work_pk.values() if pk not in elsewhere]
+    hung_here = walls.hanging_in(hand, here)
+    taken = {one.artwork_id for one in (*hand.elsewhere, *hand.here.values())} - hung_here
+    pool = [one for pk, one in scene.art.items() if pk not in taken]
     return Ground(
         scene=scene,
         space=used,
@@ -155,19 +150,16 @@ def state_of(ground: Ground, layout: GroupLayout) -> State:
     }
 
 
-def hung_as(ground: Ground, layout: GroupLayout, *, after: int) -> list[Hung]:
+def hung_as(ground: Ground, layout: GroupLayout, *, after: int) -> list[Piece]:
     """The pieces of a layout as they hang on the wall, in hanging order after so many others."""
-    works = {ground.scene.work_code[one.pk]: one for one in ground.pool}
     space, why = ground.space.id, "; ".join(reason.text for reason in layout.reasons)
-    return [
-        Hung(works[h.work], h.left, h.bottom, after + h.order, space=space, group=walls.group_in(space), why=why)
-        for h in layout.hangings
-    ]
+    kept = {"space": space, "group": walls.group_in(space), "why": why}
+    return [ground.scene.piece(one, order=after + one.order, **kept) for one in layout.hangings]
 
 
-def state_hung(planned: PlannedWall, ground: Ground) -> State:
+def state_hung(hand: WallInHand, ground: Ground) -> State:
     """What hangs in the space, as a page carries it."""
-    here = [one for one in planned.hung if one.artwork.pk in ground.hung_here]
+    here = [one for one in hand.pieces if one.artwork.pk in ground.hung_here]
     if not here:
         raise Missing("Nothing hangs in this space any more: compose a group instead.")
     return {

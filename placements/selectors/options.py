@@ -6,17 +6,16 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from placements import scenes
-from placements.differences import SAME_MM
 from placements.engine import facade
 from placements.engine.results import Assessment, Hanging, Words
 from placements.models import Option as KeptOption
 from placements.models import Placement, RevisionState
+from placements.pieces import Piece, same_places
 from studio.models import Artwork, Wall
 
 from . import groups, walls
 from .groups import FORMS
-from .walls import Hung, PlannedWall
+from .walls import WallInHand
 
 #: Of the engine's singles and of its groups so many are offered, and so many steps of the session.
 SINGLES, GROUPS, STEPS = 3, 3, 6
@@ -28,7 +27,7 @@ class Way:
 
     key: str
     name: str
-    hung: tuple[Hung, ...]
+    hung: tuple[Piece, ...]
     bares: Mapping[str, str]
     detail: str = ""
     gone: int = 0
@@ -46,7 +45,7 @@ class Loss:
 
 
 def ways_of(
-    planned: PlannedWall,
+    hand: WallInHand,
     space: str,
     words: Words,
     *,
@@ -62,14 +61,14 @@ def ways_of(
         stop: true when the search for groups must end.
     """
     found: list[Way] = []
-    for way in _all(planned, space, words, back, forth, stop):
+    for way in _all(hand, space, words, back, forth, stop):
         if not any(same(way, other) for other in found):
             found.append(way)
     return found
 
 
 def way_of(
-    planned: PlannedWall,
+    hand: WallInHand,
     key: str,
     space: str,
     words: Words,
@@ -81,69 +80,50 @@ def way_of(
     """The way that a key names, None where there is no such way any more."""
     kind, _, which = key.partition("-")
     ways: dict[str, Callable[[], Iterable[Way]]] = {
-        "now": lambda: [as_hung(planned)],
-        "back": lambda: _steps(planned, "back", back),
-        "forth": lambda: _steps(planned, "forth", forth),
-        "kept": lambda: _kept(planned),
-        "revision": lambda: _revisions(planned),
-        "work": lambda: _singles(planned, space, words, most=500, only=int(which) if which.isdecimal() else 0),
-        "group": lambda: _groups(planned, space, words, stop),
-        "bare": lambda: _bare(planned, space),
+        "now": lambda: [as_hung(hand)],
+        "back": lambda: _steps(hand, "back", back),
+        "forth": lambda: _steps(hand, "forth", forth),
+        "kept": lambda: _kept(hand),
+        "revision": lambda: _revisions(hand),
+        "work": lambda: _singles(hand, space, words, most=500, only=int(which) if which.isdecimal() else 0),
+        "group": lambda: _groups(hand, space, words, stop),
+        "bare": lambda: _bare(hand, space),
     }
     return next((way for way in ways.get(kind, list)() if way.key == key), None)
 
 
-def as_hung(planned: PlannedWall) -> Way:
-    return Way("now", "As it hangs now", planned.hung, planned.bares)
+def as_hung(hand: WallInHand) -> Way:
+    return Way("now", "As it hangs now", hand.pieces, hand.bares)
 
 
 def same(one: Way, other: Way) -> bool:
     """Whether two ways hang the same pieces at the same places and leave the same bare."""
-    a, b = ({h.artwork.pk: (h.left_mm, h.bottom_mm) for h in way.hung} for way in (one, other))
-    return (
-        a.keys() == b.keys()
-        and one.bares.keys() == other.bares.keys()
-        and all(abs(a[pk][i] - b[pk][i]) <= SAME_MM for pk in a for i in (0, 1))
-    )
+    return one.bares.keys() == other.bares.keys() and same_places(one.hung, other.hung)
 
 
 def state_of(way: Way) -> dict[str, Any]:
     """A way as a page carries it and as an option keeps it."""
     return {
         "pieces": [
-            {
-                "artwork": one.artwork.pk,
-                "left_mm": round(one.left_mm, 4),
-                "bottom_mm": round(one.bottom_mm, 4),
-                "order": order,
-                "space": one.space,
-                "group": one.group,
-                "locked": one.locked,
-                "why": one.why,
-            }
+            one.as_data() | {"left_mm": round(one.left_mm, 4), "bottom_mm": round(one.bottom_mm, 4), "order": order}
             for order, one in enumerate(way.hung, 1)
         ],
         "bares": [[space, reason] for space, reason in way.bares.items()],
     }
 
 
-def losses_of(planned: PlannedWall, way: Way, words: Words) -> list[Loss]:
+def losses_of(hand: WallInHand, way: Way, words: Words) -> list[Loss]:
     """What the rest of the plan would lose: the other walls that pieces of this way come from."""
-    if planned.revision is None:
+    if hand.revision is None:
         return []
-    wanted = [one.artwork.pk for one in way.hung]
-    leaving = list(
-        planned.revision.placements.filter(artwork__in=wanted)
-        .exclude(wall=planned.wall)
-        .select_related("wall__room", "artwork")
-        .order_by("wall", "order")
-    )
+    wanted = {one.artwork.pk for one in way.hung}
+    leaving = [one for one in hand.elsewhere if one.artwork_id in wanted]
     if not leaving:
         return []
-    scene = scenes.scene_of(planned.project)
-    hangings = scenes.hangings_of(planned.revision, scene)
+    scene = hand.scene(whole=True)
+    hangings = hand.hangings(scene)
     stay = tuple(one for one in hangings if scene.work_pk[one.work] not in wanted)
-    bare = planned.revision.bares.values_list("wall_id", "space")
+    bare = list(hand.revision.bares.values_list("wall_id", "space"))
     by_wall: dict[int, list[Placement]] = {}
     for one in leaving:
         by_wall.setdefault(one.wall_id, []).append(one)
@@ -153,30 +133,30 @@ def losses_of(planned: PlannedWall, way: Way, words: Words) -> list[Loss]:
         return facade.assess_wall(scene.house, scene.wall_code[pk], hung, bare=left_bare, words=words)
 
     return [
-        Loss(found[0].wall, tuple(one.artwork for one in found), judged(pk, hangings), judged(pk, stay))
+        Loss(scene.walls[pk], tuple(one.artwork for one in found), judged(pk, hangings), judged(pk, stay))
         for pk, found in by_wall.items()
     ]
 
 
 def _all(
-    planned: PlannedWall,
+    hand: WallInHand,
     space: str,
     words: Words,
     back: Sequence[Mapping[str, Any]],
     forth: Sequence[Mapping[str, Any]],
     stop: Callable[[], bool],
 ) -> Iterator[Way]:
-    yield as_hung(planned)
-    yield from _kept(planned)
-    yield from _steps(planned, "back", back[:STEPS])
-    yield from _steps(planned, "forth", forth[:STEPS])
-    yield from _revisions(planned)
-    yield from _singles(planned, space, words, most=SINGLES)
-    yield from _groups(planned, space, words, stop)
-    yield from _bare(planned, space)
+    yield as_hung(hand)
+    yield from _kept(hand)
+    yield from _steps(hand, "back", back[:STEPS])
+    yield from _steps(hand, "forth", forth[:STEPS])
+    yield from _revisions(hand)
+    yield from _singles(hand, space, words, most=SINGLES)
+    yield from _groups(hand, space, words, stop)
+    yield from _bare(hand, space)
 
 
-def _steps(planned: PlannedWall, kind: str, states: Sequence[Mapping[str, Any]]) -> Iterator[Way]:
+def _steps(hand: WallInHand, kind: str, states: Sequence[Mapping[str, Any]]) -> Iterator[Way]:
     for number, state in enumerate(states, 1):
         then = str(state.get("then", "")).rstrip(".")
         name = "Before the last change" if number == 1 else f"{number} changes ago"
@@ -184,47 +164,47 @@ def _steps(planned: PlannedWall, kind: str, states: Sequence[Mapping[str, Any]])
         if kind == "forth":
             name = "Undone: the last" if number == 1 else f"Undone: {number} changes"
             detail = f"With: {then}." if then else ""
-        yield _from_state(planned, f"{kind}-{number}", name, state, detail=detail)
+        yield _from_state(hand, f"{kind}-{number}", name, state, detail=detail)
 
 
-def _kept(planned: PlannedWall) -> Iterator[Way]:
-    for one in KeptOption.objects.filter(wall=planned.wall).select_related("kept_by"):
+def _kept(hand: WallInHand) -> Iterator[Way]:
+    for one in KeptOption.objects.filter(wall=hand.wall).select_related("kept_by"):
         detail = f"Kept by {one.kept_by or 'somebody'}, {one.created_at:%-d %b}."
-        yield _from_state(planned, f"kept-{one.pk}", one.name, one.arrangement, detail=detail, kept=one.pk)
+        yield _from_state(hand, f"kept-{one.pk}", one.name, one.arrangement, detail=detail, kept=one.pk)
 
 
-def _revisions(planned: PlannedWall) -> Iterator[Way]:
-    if planned.revision is None:
+def _revisions(hand: WallInHand) -> Iterator[Way]:
+    if hand.revision is None:
         return
-    for revision in planned.revision.plan.revisions.exclude(pk=planned.revision.pk).order_by("-number"):
-        then = walls.planned_wall(planned.project, planned.wall, revision)
+    for revision in hand.revision.plan.revisions.exclude(pk=hand.revision.pk).order_by("-number"):
+        then = WallInHand(hand.project, hand.wall, revision)
         detail = f"{RevisionState(revision.state).label}, {revision.updated_at:%-d %b %Y}."
-        yield Way(f"revision-{revision.number}", f"Revision {revision.number}", then.hung, then.bares, detail=detail)
+        yield Way(f"revision-{revision.number}", f"Revision {revision.number}", then.pieces, then.bares, detail=detail)
 
 
-def _singles(planned: PlannedWall, space: str, words: Words, *, most: int, only: int | None = None) -> Iterator[Way]:
-    here = {one.artwork.pk for one in planned.hung}
+def _singles(hand: WallInHand, space: str, words: Words, *, most: int, only: int | None = None) -> Iterator[Way]:
+    here = {one.artwork.pk for one in hand.pieces}
     stays = None
     offered = 0
-    for work, pairing in walls.ranked(planned, space, words, most=500 if only else most + len(here)):
+    for work, pairing in walls.ranked(hand, space, words, most=500 if only else most + len(here)):
         if not pairing.fits or offered >= most or (work.pk != only if only else work.pk in here):
             continue
         offered += 1
-        stays = _outside(planned, space) if stays is None else stays
+        stays = _outside(hand, space) if stays is None else stays
         kept = [one for one in stays if one.artwork.pk != work.pk]
-        new = Hung(work, pairing.left, pairing.bottom, len(kept) + 1, space=space, why=pairing.why)
+        new = Piece(work, pairing.left, pairing.bottom, len(kept) + 1, space=space, why=pairing.why)
         yield Way(
-            f"work-{work.pk}", work.title, (*kept, new), planned.bares_besides({space}), detail="Offered by the engine."
+            f"work-{work.pk}", work.title, (*kept, new), hand.bares_besides({space}), detail="Offered by the engine."
         )
 
 
-def _groups(planned: PlannedWall, space: str, words: Words, stop: Callable[[], bool]) -> Iterator[Way]:
+def _groups(hand: WallInHand, space: str, words: Words, stop: Callable[[], bool]) -> Iterator[Way]:
     """The best layouts that differ in form or in number of pieces."""
     if not space:
         return
-    ground = groups.ground_for(planned, space, words)
+    ground = groups.ground_for(hand, space, words)
     composed = groups.compose_for(ground, ground.pool, hang_all=False, pinned=(), count=(2, 9), words=words, stop=stop)
-    stays = _outside(planned, space)
+    stays = _outside(hand, space)
     seen: set[tuple[str, int]] = set()
     for layout in composed.layouts:
         kind = layout.form, len(layout.hangings)
@@ -238,34 +218,26 @@ def _groups(planned: PlannedWall, space: str, words: Words, stop: Callable[[], b
             f"group-{len(seen)}",
             f"{FORMS[layout.form]} of {count}" if layout.form not in ("pair", "trio") else FORMS[layout.form],
             (*kept, *new),
-            planned.bares_besides({space}),
+            hand.bares_besides({space}),
             detail="Composed by the engine.",
         )
 
 
-def _bare(planned: PlannedWall, space: str) -> Iterator[Way]:
-    if "" in planned.bares or (space and space in planned.bares):
+def _bare(hand: WallInHand, space: str) -> Iterator[Way]:
+    if "" in hand.bares or (space and space in hand.bares):
         return
-    stays = tuple(_outside(planned, space)) if space else ()
-    yield Way("bare", "Left bare", stays, {**planned.bares, space: ""})
+    stays = tuple(_outside(hand, space)) if space else ()
+    yield Way("bare", "Left bare", stays, {**hand.bares, space: ""})
 
 
-def _outside(planned: PlannedWall, space: str) -> list[Hung]:
-    leaves = walls.hanging_in(planned, {space})
-    return [one for one in planned.hung if one.artwork.pk not in leaves]
+def _outside(hand: WallInHand, space: str) -> list[Piece]:
+    return hand.besides(walls.hanging_in(hand, {space}))
 
 
 def _from_state(
-    planned: PlannedWall, key: str, name: str, state: Mapping[str, Any], *, detail: str, kept: int | None = None
+    hand: WallInHand, key: str, name: str, state: Mapping[str, Any], *, detail: str, kept: int | None = None
 ) -> Way:
-    works = scenes.works_for(planned.project).in_bulk([piece["artwork"] for piece in state["pieces"]])
-    hung = tuple(
-        Hung(
-            works[piece["artwork"]],
-            **{name: piece[name] for name in ("left_mm", "bottom_mm", "order", "space", "group", "locked", "why")},
-        )
-        for piece in state["pieces"]
-        if piece["artwork"] in works
-    )
+    works = hand.scene(whole=True).art
+    hung = tuple(Piece.read(piece, works) for piece in state["pieces"] if piece["artwork"] in works)
     gone = len(state["pieces"]) - len(hung)
     return Way(key, name, hung, dict(state["bares"]), detail=detail, gone=gone, kept=kept)

@@ -73,18 +73,16 @@ def _walls(
 def _pieces(arrangements: list[Arrangement], scene: scenes.ProjectScene) -> list[dict[str, Any]]:
     """The pieces of a wall in hanging order, numbered through the wall."""
     pieces = [
-        {
-            "artwork": scene.work_pk[hanging.work],
-            "left_mm": hanging.left,
-            "bottom_mm": hanging.bottom,
-            "space": arrangement.space,
-            "group": group_in(arrangement.space) if arrangement.kind == "group" else "",
-            "why": arrangement.why,
-        }
+        scene.piece(
+            hanging,
+            space=arrangement.space,
+            group=group_in(arrangement.space) if arrangement.kind == "group" else "",
+            why=arrangement.why,
+        )
         for arrangement in arrangements
         for hanging in sorted(arrangement.pieces, key=lambda one: one.order)
     ]
-    return [piece | {"order": order} for order, piece in enumerate(pieces, start=1)]
+    return [piece.as_data() | {"order": order} for order, piece in enumerate(pieces, start=1)]
 
 
 def _with_fixed(house: House, revision: Revision, scene: scenes.ProjectScene) -> House:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence, Set
+from functools import cached_property
+from typing import Any
 
 from placements import scenes
 from placements.engine import facade
 from placements.engine.errors import InvalidHouse
 from placements.engine.grouping import lies_within
-from placements.engine.house import Rect
 from placements.engine.results import Assessment, Hanging, Pairing, PlainWords, Words
-from placements.models import Placement, Revision, RevisionState
+from placements.models import Placement, Revision, RevisionState, RevisionWall
+from placements.pieces import Piece, moved
 from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork, Project, Wall
@@ -20,54 +20,133 @@ from studio.models import Artwork, Project, Wall
 from .projects import walls_with_items
 
 
-@dataclass(frozen=True, slots=True)
-class Hung:
-    """A work on the wall, where it hangs or where the reader's hand holds it."""
+class WallInHand:
+    """One wall of a plan with all that an edit or a page needs of it, each read once, when first asked for.
 
-    artwork: Artwork
-    left_mm: float
-    bottom_mm: float
-    order: int = 1
-    space: str = ""
-    group: str = ""
-    locked: bool = False
-    why: str = ""
+    It is passed on from the page to the service and back: `forget` drops what an edit makes old, and keeps the rest.
+    Without a revision nothing hangs yet.
+    """
 
-    @classmethod
-    def of(cls, row: Placement) -> Hung:
-        return cls(row.artwork, row.left_mm, row.bottom_mm, row.order, row.space, row.group, row.locked, row.why)
+    def __init__(
+        self, project: Project, wall: Wall, revision: Revision | None, *, whole: ProjectScene | None = None
+    ) -> None:
+        self.project, self.wall, self.revision = project, wall, revision
+        self._scene, self._whole = whole, whole is not None
+
+    @cached_property
+    def _read(self) -> tuple[RevisionWall | None, dict[int, Placement], dict[str, str]]:
+        """The version before what it is of: an edit in between is then noticed under the lock."""
+        if self.revision is None:
+            return None, {}, {}
+        edited = self.revision.walls.filter(wall=self.wall).select_related("edited_by").first()
+        here = self.revision.placements.filter(wall=self.wall).select_related("artwork").order_by("order", "pk")
+        bares = self.revision.bares.filter(wall=self.wall).values_list("space", "reason")
+        return edited, {one.artwork_id: one for one in here}, dict(bares)
 
     @property
-    def rect(self) -> Rect:
-        return Rect(self.left_mm, self.bottom_mm, self.artwork.width_mm, self.artwork.height_mm)
+    def edited(self) -> RevisionWall | None:
+        """The last edit, None where there was none yet."""
+        return self._read[0]
 
+    @property
+    def here(self) -> dict[int, Placement]:
+        """What hangs on this wall, in hanging order, by the work's number."""
+        return self._read[1]
 
-@dataclass(frozen=True, slots=True)
-class PlannedWall:
-    """A wall with the revision that the page shows of it."""
+    @property
+    def bares(self) -> dict[str, str]:
+        """Why a space (or with "" the whole wall) stays bare, by the space."""
+        return self._read[2]
 
-    project: Project
-    wall: Wall
-    revision: Revision | None
-    hung: tuple[Hung, ...]
-    bares: dict[str, str]
-    version: int
+    @cached_property
+    def pieces(self) -> tuple[Piece, ...]:
+        """What hangs on this wall, in hanging order."""
+        return tuple(Piece.of(one) for one in self.here.values())
+
+    @cached_property
+    def elsewhere(self) -> tuple[Placement, ...]:
+        """What the revision hangs on its other walls, with the works."""
+        if self.revision is None:
+            return ()
+        others = self.revision.placements.exclude(wall=self.wall)
+        return tuple(others.select_related("artwork").order_by("wall", "order", "pk"))
+
+    @property
+    def version(self) -> int:
+        """The version that an edit of this wall must name."""
+        return self.edited.version if self.edited else 1
+
+    @property
+    def in_review(self) -> bool:
+        """Whether the plan lies with the principal, so that a change takes it back first."""
+        return self.revision is not None and self.revision.state == RevisionState.IN_REVIEW
+
+    def forget(self) -> None:
+        """What hangs, what stays bare and the version are read again when next asked for."""
+        for name in ("_read", "pieces", "elsewhere"):
+            self.__dict__.pop(name, None)
+
+    def scene(self, also: Iterable[Artwork] = (), *, whole: bool = False) -> ProjectScene:
+        """The project as the engine sees it, with what hangs in the plan and `also`; `whole`: with all that may hang.
+
+        Read anew only where the one read before lacks a work.
+        """
+        placed = (*self.here.values(), *self.elsewhere)
+        wanted = {one.pk: one for one in (*(each.artwork for each in placed), *also)}
+        if self._scene is None or (whole and not self._whole) or not wanted.keys() <= self._scene.art.keys():
+            self._whole = whole or self._whole
+            every = {one.pk: one for one in scenes.works_for(self.project)} if self._whole else {}
+            self._scene = scenes.scene_of(self.project, works=(every | wanted).values())
+        return self._scene
+
+    def hangings(self, scene: ProjectScene) -> tuple[Hanging, ...]:
+        """All that the revision hangs."""
+        every = (*self.elsewhere, *self.here.values())
+        return scene.hangings(sorted(every, key=lambda one: (one.wall_id, one.order, one.pk)))
+
+    def piece(self, artwork: int) -> Piece:
+        """The piece of that work.
+
+        Raises:
+            Missing: it does not hang here.
+        """
+        found = next((one for one in self.pieces if one.artwork.pk == artwork), None)
+        if found is None:
+            raise Missing("That piece does not hang on this wall any more.")
+        return found
+
+    def besides(self, works: Set[int]) -> list[Piece]:
+        """The pieces of other works than these."""
+        return [one for one in self.pieces if one.artwork.pk not in works]
 
     def bares_besides(self, spaces: Set[str]) -> dict[str, str]:
         """What stays left bare, with its reason, once something hangs in `spaces`: the whole wall never does."""
         return {space: why for space, why in self.bares.items() if space and space not in spaces}
 
+    def as_data(self) -> dict[str, Any]:
+        """The wall as plain data: what the loser of a race compares with, and what undo returns to."""
+        return {
+            "revision": self.revision.pk if self.revision else None,
+            "wall": self.wall.pk,
+            "version": self.version,
+            "edited_by": str(self.edited.edited_by) if self.edited and self.edited.edited_by else None,
+            "edited_at": self.edited.updated_at.isoformat() if self.edited else None,
+            "pieces": [one.as_data() | {"placement": one.placement, "title": one.artwork.title} for one in self.pieces],
+            "bares": [{"space": space, "reason": reason} for space, reason in self.bares.items()],
+        }
 
-def planned_wall(project: Project, wall: Wall, revision: Revision | None) -> PlannedWall:
-    hung: tuple[Hung, ...] = ()
-    bares: dict[str, str] = {}
-    version = 1
-    if revision is not None:
-        placed = revision.placements.filter(wall=wall).select_related("artwork").order_by("order", "pk")
-        hung = tuple(Hung.of(one) for one in placed)
-        bares = dict(revision.bares.filter(wall=wall).values_list("space", "reason"))
-        version = revision.walls.filter(wall=wall).values_list("version", flat=True).first() or 1
-    return PlannedWall(project, wall, revision, hung, bares, version)
+
+def wall_in_hand(project: Project, wall_pk: int, revision: Revision | None, *, whole: bool = False) -> WallInHand:
+    """The wall with its room and what stands on it; `whole`: with every work that may hang, for ranking and mending.
+
+    Raises:
+        Missing: the project has no such wall.
+    """
+    scene = scenes.scene_of(project) if whole else None
+    wall = scene.walls.get(wall_pk) if scene else wall_in(project, wall_pk)
+    if wall is None:
+        raise Missing("There is no such wall in this project.")
+    return WallInHand(project, wall, revision, whole=scene)
 
 
 def group_in(space: str) -> str:
@@ -75,94 +154,64 @@ def group_in(space: str) -> str:
     return space[-40:]
 
 
-def in_review(planned: PlannedWall) -> bool:
-    """Whether the plan lies with the principal, so that a change takes it back first."""
-    return planned.revision is not None and planned.revision.state == RevisionState.IN_REVIEW
-
-
 def wall_in(project: Project, wall_pk: int) -> Wall | None:
     return walls_with_items(Wall.objects.filter(room__project=project, pk=wall_pk)).first()
 
 
 def assess(
-    planned: PlannedWall,
+    hand: WallInHand,
     words: Words,
     *,
-    hung: Sequence[Hung] | None = None,
+    pieces: Sequence[Piece] | None = None,
     bares: Mapping[str, str] | None = None,
     mending: bool = False,
 ) -> tuple[ProjectScene, Assessment]:
-    """The wall as it hangs, or as it would with `hung` and `bares` instead, judged with the rest of the plan as it is.
+    """The wall as it hangs, or as it would with `pieces` and `bares` instead, with the rest of the plan as it is.
 
     With `mending` every arrangement carries what would mend it, which draws on the whole inventory and takes longer.
     """
-    hung = planned.hung if hung is None else hung
-    scene = scenes.scene_of(planned.project) if mending else _scene(planned, [one.artwork.pk for one in hung])
-    code = scene.wall_code[planned.wall.pk]
-    here = tuple(Hanging(scene.work_code[one.artwork.pk], code, one.left_mm, one.bottom_mm, one.order) for one in hung)
-    elsewhere = tuple(
-        one
-        for one in (scenes.hangings_of(planned.revision, scene) if planned.revision else ())
-        if one.wall != code and one.work not in {piece.work for piece in here}
-    )
-    bare = tuple(sorted(planned.bares if bares is None else bares))
-    found = facade.assess_wall(scene.house, code, (*elsewhere, *here), bare=bare, words=words, with_mending=mending)
-    return scene, found
+    pieces = hand.pieces if pieces is None else pieces
+    scene = hand.scene([one.artwork for one in pieces], whole=mending)
+    works, code = {one.artwork.pk for one in pieces}, scene.wall_code[hand.wall.pk]
+    elsewhere = [one for one in hand.elsewhere if one.artwork_id not in works]
+    hangings = (*scene.hangings(elsewhere), *(scene.hanging(one, hand.wall.pk) for one in pieces))
+    bare = tuple(sorted(hand.bares if bares is None else bares))
+    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_mending=mending)
 
 
-def hanging_in(planned: PlannedWall, spaces: Set[str]) -> frozenset[int]:
+def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:
     """The works that hang in any of these spaces: kept as hanging there, or seen there by the engine."""
-    scene, assessment = assess(planned, PlainWords())
+    scene, assessment = assess(hand, PlainWords())
     seen = {scene.work_pk[h.work] for one in assessment.arrangements if one.space in spaces for h in one.pieces}
-    return frozenset(seen | {one.artwork.pk for one in planned.hung if one.space and one.space in spaces})
+    return frozenset(seen | {one.artwork.pk for one in hand.pieces if one.space and one.space in spaces})
 
 
-def space_of(planned: PlannedWall, piece: Hung) -> str:
+def space_of(hand: WallInHand, piece: Piece) -> str:
     """The space that a piece of the wall hangs in once it is at `piece`'s place: its own where it lies within that,
     else where the engine sees it; "" on a wall without spaces.
     """
-    hung = with_moved(planned.hung, piece.artwork, piece.left_mm, piece.bottom_mm)
-    scene, assessment = assess(planned, PlainWords(), hung=hung)
+    pieces = moved(hand.pieces, piece.artwork, piece.left_mm, piece.bottom_mm)
+    scene, assessment = assess(hand, PlainWords(), pieces=pieces)
     if any(one.id == piece.space and lies_within(piece.rect, one.rect) for one in assessment.spaces):
         return piece.space
     code = scene.work_code[piece.artwork.pk]
     return next((one.space for one in assessment.arrangements if code in {h.work for h in one.pieces}), "")
 
 
-def ranked(planned: PlannedWall, space_id: str, words: Words, *, most: int = 12) -> list[tuple[Artwork, Pairing]]:
+def ranked(hand: WallInHand, space_id: str, words: Words, *, most: int = 12) -> list[tuple[Artwork, Pairing]]:
     """The works for a space, the best first, each with its reason; those on other walls are left out."""
     if not space_id:
         return []
-    scene = scenes.scene_of(planned.project)
-    hangings = scenes.hangings_of(planned.revision, scene) if planned.revision else ()
+    scene = hand.scene(whole=True)
     try:
-        pairings = facade.rank(scene.house, space_id, hangings, words, most)
+        pairings = facade.rank(scene.house, space_id, hand.hangings(scene), words, most)
     except InvalidHouse as gone:
         raise Missing("That space is not on this wall any more.") from gone
-    works = Artwork.objects.in_bulk([scene.work_pk[one.work] for one in pairings])
-    return [(works[scene.work_pk[one.work]], one) for one in pairings]
+    return [(scene.artwork(one.work), one) for one in pairings]
 
 
-def why_not(planned: PlannedWall, space_id: str, asked: Artwork, chosen: Artwork, words: Words) -> str:
+def why_not(hand: WallInHand, space_id: str, asked: Artwork, chosen: Artwork, words: Words) -> str:
     """One work beside the other that hangs in the space, in a sentence."""
-    scene = scenes.scene_of(planned.project)
+    scene = hand.scene(whole=True)
     codes = scene.work_code[asked.pk], scene.work_code[chosen.pk]
     return facade.why_not(scene.house, codes[0], space_id, codes[1], words).text
-
-
-def _scene(planned: PlannedWall, also: Sequence[int]) -> ProjectScene:
-    """The project with only what hangs in the revision or on this page: what judging needs."""
-    placed = Artwork.objects.filter(pk__in=also)
-    if planned.revision is not None:
-        placed = placed | Artwork.objects.filter(placements__revision=planned.revision)
-    return scenes.scene_of(planned.project, works=placed.distinct())
-
-
-def with_moved(hung: Sequence[Hung], artwork: Artwork, left_mm: float, bottom_mm: float) -> tuple[Hung, ...]:
-    """The same pieces with one at another place, or hung there anew."""
-    if not any(one.artwork.pk == artwork.pk for one in hung):
-        return (*hung, Hung(artwork, left_mm, bottom_mm, len(hung) + 1))
-    return tuple(
-        dataclasses.replace(one, left_mm=left_mm, bottom_mm=bottom_mm) if one.artwork.pk == artwork.pk else one
-        for one in hung
-    )

@@ -63,8 +63,8 @@ def _members(studio: Studio) -> Iterator[tuple[str, Iterator[bytes]]]:
         scene = scene_of(project)
         survey = survey_of(project, scene=scene, with_pictures=True)
         yield f"{folder}/survey.json", _text(as_text(write_survey(survey)))
-        for code, pk in scene.work_pk.items():
-            work = Artwork.objects.get(pk=pk)
+        for code in scene.work_pk:
+            work = scene.artwork(code)
             if work.picture:
                 shown.add(work.picture.name)
                 yield f"{folder}/{picture_name(code)}", _file(work.picture.name)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
-from django.db.models import Max, Q
+from django.db.models import Q
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from placements.models import Bare, Placement, Revision, RevisionWall
-from placements.selectors.walls import Hung, PlannedWall, hanging_in, planned_wall, space_of
+from placements.models import Bare, Placement, Revision
+from placements.pieces import STORED, Piece
+from placements.selectors.walls import WallInHand, hanging_in, space_of
 from studio.errors import Invalid, Missing
 from studio.models import Artwork, User, Wall
 
@@ -20,31 +21,10 @@ from .walls import bump, wall_edit
 FURTHEST_MM = 100_000.0
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A piece of a whole arrangement: where its lower left corner hangs [mm]."""
-
-    artwork: int
-    left_mm: float
-    bottom_mm: float
-    order: int = 1
-    space: str = ""
-    group: str = ""
-    locked: bool = False
-    why: str = ""
-
-    @classmethod
-    def of(cls, one: Hung | Placement) -> Piece:
-        """A piece as it hangs."""
-        work = one.artwork.pk if isinstance(one, Hung) else one.artwork_id
-        return cls(work, one.left_mm, one.bottom_mm, one.order, one.space, one.group, one.locked, one.why)
-
-
 def placement_place(
     *,
     by: User,
-    revision: Revision,
-    wall: Wall,
+    hand: WallInHand,
     version: int | None,
     artwork: Artwork,
     left_mm: float,
@@ -53,80 +33,92 @@ def placement_place(
     why: str = "",
     take_back: bool = False,
 ) -> Placement:
-    """Hang a work on a wall; a work that hangs elsewhere in the revision moves here.
+    """Hang a work on the wall in hand; a work that hangs elsewhere in the revision moves here.
 
     Where no `space` is named, it is the one in which the engine sees the piece.
     """
-    _expect_on_wall(wall, artwork, left_mm, bottom_mm)
-    with wall_edit(by=by, revision=revision, wall=wall, version=version, take_back=take_back) as row:
-        available_works(revision=row.revision, artwork_ids=[artwork.pk])
-        _fetch_from_elsewhere([artwork.pk], row=row, by=by)
-        last = row.revision.placements.filter(wall=wall).aggregate(last=Max("order"))["last"] or 0
-        placement = row.revision.placements.filter(artwork=artwork).first() or Placement(
-            revision=row.revision, artwork=artwork, wall=wall, order=last + 1
+    _expect_on_wall(hand.wall, artwork, left_mm, bottom_mm)
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+        available_works(revision=revision, artwork_ids=[artwork.pk])
+        _fetch_from_elsewhere([artwork.pk], hand=hand, revision=revision, by=by)
+        placement = hand.here.get(artwork.pk) or Placement(
+            revision=revision, artwork=artwork, wall=hand.wall, order=_last_order(hand) + 1
         )
         placement.left_mm, placement.bottom_mm = left_mm, bottom_mm
         placement.why, placement.group = why, ""
-        placement.space = space or _space_of(row, placement)
+        placement.space = space or space_of(hand, Piece.of(placement))
         _save(placement, by)
-        _unbare(row, [placement.space])
+        _unbare(hand, [placement.space])
     return placement
+
+
+def work_hang(
+    *,
+    by: User,
+    hand: WallInHand,
+    version: int | None,
+    artwork: Artwork,
+    left_mm: float,
+    bottom_mm: float,
+    space: str,
+    why: str = "",
+    take_back: bool = False,
+) -> None:
+    """Hang a work in a space instead of what hangs there; the wall's other pieces stay."""
+    stays = hand.besides({artwork.pk, *hanging_in(hand, {space})})
+    new = Piece(artwork, left_mm, bottom_mm, len(stays) + 1, space=space, why=why)
+    arrangement_replace(
+        by=by,
+        hand=hand,
+        version=version,
+        pieces=[*stays, new],
+        bares=hand.bares_besides({space}).items(),
+        take_back=take_back,
+    )
 
 
 def placement_move(
     *,
     by: User,
-    placement: Placement,
+    hand: WallInHand,
+    piece: Piece,
     version: int | None,
     left_mm: float,
     bottom_mm: float,
     take_back: bool = False,
 ) -> Placement:
     """Move a piece on its wall. One that leaves its space for another is no longer of its group."""
-    _expect_on_wall(placement.wall, placement.artwork, left_mm, bottom_mm)
-    with wall_edit(
-        by=by, revision=placement.revision, wall=placement.wall, version=version, take_back=take_back
-    ) as row:
-        moved = _still_there(placement, row)
-        moved.left_mm, moved.bottom_mm = left_mm, bottom_mm
-        was, moved.space = moved.space, _space_of(row, moved)
-        if was and was != moved.space:
-            moved.group, moved.why = "", ""
-        _unbare(row, [moved.space])
-        _save(moved, by)
-    return moved
+    _expect_on_wall(hand.wall, piece.artwork, left_mm, bottom_mm)
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
+        placement = _still_there(piece, hand)
+        placement.left_mm, placement.bottom_mm = left_mm, bottom_mm
+        was, placement.space = placement.space, space_of(hand, Piece.of(placement))
+        if was and was != placement.space:
+            placement.group, placement.why = "", ""
+        _unbare(hand, [placement.space])
+        _save(placement, by)
+    return placement
 
 
 def placement_lock(
-    *, by: User, placement: Placement, version: int | None, locked: bool, take_back: bool = False
+    *, by: User, hand: WallInHand, piece: Piece, version: int | None, locked: bool, take_back: bool = False
 ) -> Placement:
     """Fix a piece where it hangs, so that no proposal moves it; or free it again."""
-    with wall_edit(
-        by=by, revision=placement.revision, wall=placement.wall, version=version, take_back=take_back
-    ) as row:
-        kept = _still_there(placement, row)
-        kept.locked = locked
-        _save(kept, by)
-    return kept
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
+        placement = _still_there(piece, hand)
+        placement.locked = locked
+        _save(placement, by)
+    return placement
 
 
-def placement_remove(*, by: User, placement: Placement, version: int | None, take_back: bool = False) -> None:
+def placement_remove(*, by: User, hand: WallInHand, piece: Piece, version: int | None, take_back: bool = False) -> None:
     """Take a piece down: it goes back among the unplaced."""
-    with wall_edit(
-        by=by, revision=placement.revision, wall=placement.wall, version=version, take_back=take_back
-    ) as row:
-        _take_down([_still_there(placement, row)], by)
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
+        _take_down([_still_there(piece, hand)], by)
 
 
 def wall_leave_bare(
-    *,
-    by: User,
-    revision: Revision,
-    wall: Wall,
-    version: int | None,
-    reason: str,
-    space: str = "",
-    take_back: bool = False,
+    *, by: User, hand: WallInHand, version: int | None, reason: str, space: str = "", take_back: bool = False
 ) -> Bare:
     """Leave a space, or with no `space` the whole wall, bare on purpose; what hangs there comes down."""
     reason = reason.strip()
@@ -137,56 +129,61 @@ def wall_leave_bare(
             f"The reason has {len(reason)} characters; at most 250 fit.",
             faults=[{"where": "reason", "detail": "At most 250 characters."}],
         )
-    with wall_edit(by=by, revision=revision, wall=wall, version=version, take_back=take_back) as row:
-        hanging = row.revision.placements.filter(wall=wall)
-        if space:
-            hanging = hanging.filter(artwork__in=hanging_in(_planned(row), {space}))
-        _take_down(hanging, by)
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+        goes = hanging_in(hand, {space}) if space else hand.here.keys()
+        _take_down([one for pk, one in hand.here.items() if pk in goes], by)
         bare, _ = Bare.objects.update_or_create(
-            revision=row.revision, wall=wall, space=space, defaults={"reason": reason, "chosen_by": by}
+            revision=revision, wall=hand.wall, space=space, defaults={"reason": reason, "chosen_by": by}
         )
     return bare
 
 
-def wall_unbare(
-    *, by: User, revision: Revision, wall: Wall, version: int | None, space: str = "", take_back: bool = False
-) -> None:
+def wall_unbare(*, by: User, hand: WallInHand, version: int | None, space: str = "", take_back: bool = False) -> None:
     """Let a space, or the whole wall, be hung again."""
-    with wall_edit(by=by, revision=revision, wall=wall, version=version, take_back=take_back) as row:
-        if not Bare.objects.filter(revision=row.revision, wall=wall, space=space).delete()[0]:
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+        if not Bare.objects.filter(revision=revision, wall=hand.wall, space=space).delete()[0]:
             raise Missing("Nothing was left bare there.")
 
 
 def arrangement_replace(
     *,
     by: User,
-    revision: Revision,
-    wall: Wall,
+    hand: WallInHand,
     version: int | None,
     pieces: Sequence[Piece],
     bares: Iterable[tuple[str, str]] = (),
     take_back: bool = False,
-) -> RevisionWall:
-    """Make a wall hang exactly `pieces` and leave exactly `bares` (space, reason) bare.
+) -> None:
+    """Make the wall in hand hang exactly `pieces` and leave exactly `bares` (space, reason) bare.
 
     Remedies, groups, undo and redo, and accepted proposals all come through here. A piece that hung on another
     wall comes over; a piece that is not named goes back among the unplaced.
     """
-    ids = [piece.artwork for piece in pieces]
+    ids = [piece.artwork.pk for piece in pieces]
     if twice := sorted({one for one in ids if ids.count(one) > 1}):
         raise Invalid(f"A work can hang only once: {', '.join(map(str, twice))} is named twice.")
-    with wall_edit(by=by, revision=revision, wall=wall, version=version, take_back=take_back) as row:
-        works = available_works(revision=row.revision, artwork_ids=ids)
+    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+        works = available_works(revision=revision, artwork_ids=ids)
         for piece in pieces:
-            _expect_on_wall(wall, works[piece.artwork], piece.left_mm, piece.bottom_mm)
-        _fetch_from_elsewhere(ids, row=row, by=by)
-        _take_down(row.revision.placements.filter(wall=wall).exclude(artwork__in=ids), by)
-        _hang(row, pieces, by)
-        Bare.objects.filter(revision=row.revision, wall=wall).delete()
+            _expect_on_wall(hand.wall, works[piece.artwork.pk], piece.left_mm, piece.bottom_mm)
+        _fetch_from_elsewhere(ids, hand=hand, revision=revision, by=by)
+        _take_down([one for pk, one in hand.here.items() if pk not in works], by)
+        _hang(hand, revision, pieces, by)
+        if hand.bares:
+            Bare.objects.filter(revision=revision, wall=hand.wall).delete()
         Bare.objects.bulk_create(
-            Bare(revision=row.revision, wall=wall, space=space, reason=reason, chosen_by=by) for space, reason in bares
+            Bare(revision=revision, wall=hand.wall, space=space, reason=reason, chosen_by=by) for space, reason in bares
         )
-    return row
+
+
+def pieces_read(*, revision: Revision, data: Sequence[Mapping[str, Any]]) -> list[Piece]:
+    """Pieces from their JSON.
+
+    Raises:
+        Missing: a work that may not hang in the revision's project.
+    """
+    works = available_works(revision=revision, artwork_ids=[one["artwork"] for one in data])
+    return [Piece.read(one, works) for one in data]
 
 
 def available_works(*, revision: Revision, artwork_ids: Sequence[int]) -> dict[int, Artwork]:
@@ -216,19 +213,15 @@ def _expect_on_wall(wall: Wall, artwork: Artwork, left_mm: float, bottom_mm: flo
         raise Invalid(" ".join(fault["detail"] for fault in faults), faults=faults)
 
 
-def _still_there(placement: Placement, row: RevisionWall) -> Placement:
-    found = row.revision.placements.filter(pk=placement.pk, wall=row.wall).select_related("artwork", "wall").first()
-    if found is None:
-        raise Missing(f"{placement.artwork} no longer hangs on {row.wall}.")
+def _still_there(piece: Piece, hand: WallInHand) -> Placement:
+    found = hand.here.get(piece.artwork.pk)
+    if found is None or found.pk != piece.placement:
+        raise Missing(f"{piece.artwork} no longer hangs on {hand.wall}.")
     return found
 
 
-def _planned(row: RevisionWall) -> PlannedWall:
-    return planned_wall(row.revision.plan.project, row.wall, row.revision)
-
-
-def _space_of(row: RevisionWall, placement: Placement) -> str:
-    return space_of(_planned(row), Hung.of(placement))
+def _last_order(hand: WallInHand) -> int:
+    return max((one.order for one in hand.here.values()), default=0)
 
 
 def _save(placement: Placement, by: User) -> None:
@@ -242,33 +235,25 @@ def _take_down(placements: Iterable[Placement], by: User) -> None:
         placement.delete()
 
 
-def _fetch_from_elsewhere(artwork_ids: Sequence[int], *, row: RevisionWall, by: User) -> None:
+def _fetch_from_elsewhere(artwork_ids: Sequence[int], *, hand: WallInHand, revision: Revision, by: User) -> None:
     """Bring pieces over from other walls of the revision; those walls count a change too."""
-    elsewhere = list(row.revision.placements.filter(artwork__in=artwork_ids).exclude(wall=row.wall))
+    elsewhere = list(revision.placements.filter(artwork__in=artwork_ids).exclude(wall=hand.wall))
+    if not elsewhere:
+        return
     for wall_id in sorted({placement.wall_id for placement in elsewhere}):
-        bump(revision=row.revision, wall_id=wall_id, by=by)
-    last = row.revision.placements.filter(wall=row.wall).aggregate(last=Max("order"))["last"] or 0
-    for order, placement in enumerate(elsewhere, start=last + 1):
-        placement.wall, placement.order, placement.group = row.wall, order, ""
+        bump(revision=revision, wall_id=wall_id, by=by)
+    for order, placement in enumerate(elsewhere, start=_last_order(hand) + 1):
+        placement.wall, placement.order, placement.group = hand.wall, order, ""
         _save(placement, by)
+    hand.forget()
 
 
-def _hang(row: RevisionWall, pieces: Sequence[Piece], by: User) -> None:
-    hanging = {one.artwork_id: one for one in row.revision.placements.filter(wall=row.wall)}
+def _hang(hand: WallInHand, revision: Revision, pieces: Sequence[Piece], by: User) -> None:
     new, changed = [], []
     for piece in pieces:
-        placement = hanging.get(piece.artwork)
-        fields = {
-            "left_mm": piece.left_mm,
-            "bottom_mm": piece.bottom_mm,
-            "order": piece.order,
-            "space": piece.space,
-            "group": piece.group,
-            "locked": piece.locked,
-            "why": piece.why,
-        }
+        placement, fields = hand.here.get(piece.artwork.pk), piece.stored()
         if placement is None:
-            new.append(Placement(revision=row.revision, wall=row.wall, artwork_id=piece.artwork, **fields))
+            new.append(Placement(revision=revision, wall=hand.wall, artwork=piece.artwork, **fields))
         elif any(getattr(placement, name) != value for name, value in fields.items()):
             for name, value in fields.items():
                 setattr(placement, name, value)
@@ -276,10 +261,10 @@ def _hang(row: RevisionWall, pieces: Sequence[Piece], by: User) -> None:
     if new:
         bulk_create_with_history(new, Placement, default_user=by)
     if changed:
-        names = ["left_mm", "bottom_mm", "order", "space", "group", "locked", "why"]
-        bulk_update_with_history(changed, Placement, names, default_user=by)
+        bulk_update_with_history(changed, Placement, list(STORED), default_user=by)
 
 
-def _unbare(row: RevisionWall, spaces: Iterable[str]) -> None:
+def _unbare(hand: WallInHand, spaces: Iterable[str]) -> None:
     """Hanging in a space ends its being left bare, and the wall's."""
-    Bare.objects.filter(revision=row.revision, wall=row.wall, space__in={"", *spaces}).delete()
+    if ended := hand.bares.keys() & {"", *spaces}:
+        Bare.objects.filter(revision=hand.revision, wall=hand.wall, space__in=ended).delete()

@@ -15,13 +15,15 @@ from django.utils import timezone
 
 from placements import access
 from placements.models import Placement, ProposalRun, Revision, RunState
+from placements.pieces import Piece
 from placements.selectors.proposals import propose_for
+from placements.selectors.walls import WallInHand
 from studio.errors import Invalid, WrongState
-from studio.models import Project, User, Wall
+from studio.models import Artwork, Project, User, Wall
 from studio.queue import send_after_commit
 
 from . import runs
-from .moves import Piece, arrangement_replace
+from .moves import arrangement_replace, available_works
 from .plans import plan_open, revision_open
 
 ACTIVE = (RunState.QUEUED, RunState.RUNNING)
@@ -141,15 +143,16 @@ def proposal_accept(
     untouched = [one for one in proposed if same_revision and now.get(str(one), 1) == then.get(str(one), 1)]
     taken = chosen if even_changed else [one for one in chosen if one in untouched]
     rows = Wall.objects.select_related("room").in_bulk(taken)
-    locked = {one.artwork_id: one for one in revision.placements.filter(locked=True)}
+    locked = {one.artwork_id: one for one in revision.placements.filter(locked=True).select_related("artwork")}
+    ids = [one["artwork"] for pk in taken for one in proposed[pk]["pieces"] if one["artwork"] not in locked]
+    works = available_works(revision=revision, artwork_ids=ids)
     for pk in taken:
         if pk in rows:
             arrangement_replace(
                 by=by,
-                revision=revision,
-                wall=rows[pk],
+                hand=WallInHand(run.project, rows[pk], revision),
                 version=None,
-                pieces=_pieces(proposed[pk], locked, pk),
+                pieces=_pieces(proposed[pk], works, locked, pk),
                 bares=[(one["space"], one["reason"]) for one in proposed[pk]["bares"]],
             )
     # What accepting changed, here and on the walls that a piece left, must not count as somebody's edit later.
@@ -171,9 +174,11 @@ def proposed_walls(run: ProposalRun, alternative: int | None = None) -> list[dic
     return others[alternative]  # type: ignore[no-any-return]
 
 
-def _pieces(proposed: dict[str, Any], locked: dict[int, Placement], wall: int) -> list[Piece]:
+def _pieces(
+    proposed: dict[str, Any], works: dict[int, Artwork], locked: dict[int, Placement], wall: int
+) -> list[Piece]:
     """The proposed pieces, but for those that the designer fixed: they stay exactly where they are."""
-    pieces = [Piece(**one) for one in proposed["pieces"] if one["artwork"] not in locked]
+    pieces = [Piece.read(one, works) for one in proposed["pieces"] if one["artwork"] not in locked]
     fixed = [Piece.of(one) for one in locked.values() if one.wall_id == wall]
     return fixed + pieces
 

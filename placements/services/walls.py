@@ -4,58 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
 from placements import access
 from placements.models import Revision, RevisionState, RevisionWall
+from placements.selectors.walls import WallInHand
 from studio.errors import Conflict, Missing, WrongState
-from studio.models import User, Wall
+from studio.models import User
 
 from .lifecycle import last_step, revision_lock, step_take
 
 
-def wall_version(*, revision: Revision, wall: Wall) -> int:
-    """The version that an edit of this wall must name."""
-    return RevisionWall.objects.filter(revision=revision, wall=wall).values_list("version", flat=True).first() or 1
-
-
-def wall_state(*, revision: Revision, wall: Wall) -> dict[str, Any]:
-    """A wall of a revision as plain data: what the loser of a race compares with, and what undo returns to."""
-    row = RevisionWall.objects.filter(revision=revision, wall=wall).select_related("edited_by").first()
-    return {
-        "revision": revision.pk,
-        "wall": wall.pk,
-        "version": row.version if row else 1,
-        "edited_by": str(row.edited_by) if row and row.edited_by else None,
-        "edited_at": row.updated_at.isoformat() if row else None,
-        "pieces": [
-            {
-                "placement": placement.pk,
-                "artwork": placement.artwork_id,
-                "title": placement.artwork.title,
-                "left_mm": placement.left_mm,
-                "bottom_mm": placement.bottom_mm,
-                "order": placement.order,
-                "space": placement.space,
-                "group": placement.group,
-                "locked": placement.locked,
-                "why": placement.why,
-            }
-            for placement in revision.placements.filter(wall=wall).select_related("artwork")
-        ],
-        "bares": [{"space": bare.space, "reason": bare.reason} for bare in revision.bares.filter(wall=wall)],
-    }
-
-
 @contextmanager
-def wall_edit(
-    *, by: User, revision: Revision, wall: Wall, version: int | None, take_back: bool = False
-) -> Iterator[RevisionWall]:
-    """One edit of one wall: everything inside happens, and counts as the next version, or nothing does.
+def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: bool = False) -> Iterator[Revision]:
+    """One edit of the wall in hand: everything inside happens, and counts as the next version, or nothing does.
 
+    Inside, `hand` is as it is under the lock; afterwards it is as the edit left it.
     `version` is the one that the editor saw (None where the edit does not depend on what hangs there).
     With `take_back` an edit of a plan in review takes it back to draft first, in the same transaction.
 
@@ -63,27 +29,38 @@ def wall_edit(
         Conflict: somebody else changed the wall since; `current` carries the newer state.
         WrongState: the revision is in review or frozen.
     """
-    with transaction.atomic():
-        locked = revision_lock(revision_id=revision.pk)
-        project = locked.plan.project
-        access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
-        if wall.room.project_id != project.pk:
-            raise Missing(f"This wall does not belong to {project}.")
-        if locked.state == RevisionState.IN_REVIEW and take_back:
-            step_take(revision=locked, name="take_back", by=by, note=f"To change {wall}.")
-        _expect_draft(locked)
-        row, _ = RevisionWall.objects.select_for_update(of=("self",)).get_or_create(revision=locked, wall=wall)
-        if version is not None and row.version != version:
-            raise Conflict(
-                f"{row.edited_by or 'Somebody'} changed {wall} after you opened it. "
-                "Look at the newer wall, then keep it or make your change again.",
-                extra={"current": wall_state(revision=locked, wall=wall)},
-            )
-        yield row
-        row.version += 1
-        row.edited_by = by
-        row.save(update_fields=["version", "edited_by", "updated_at"])
-    revision.state = locked.state
+    try:
+        with transaction.atomic():
+            locked = revision_lock(revision_id=hand.revision.pk)
+            row = _expect_editable(by, hand, locked, take_back)
+            if hand.version != row.version:
+                hand.forget()
+            if version is not None and row.version != version:
+                raise Conflict(
+                    f"{row.edited_by or 'Somebody'} changed {hand.wall} after you opened it. "
+                    "Look at the newer wall, then keep it or make your change again.",
+                    extra={"current": hand.as_data()},
+                )
+            yield locked
+            row.version += 1
+            row.edited_by = by
+            row.save(update_fields=["version", "edited_by", "updated_at"])
+        hand.revision.state = locked.state
+    finally:
+        hand.forget()
+
+
+def _expect_editable(by: User, hand: WallInHand, locked: Revision, take_back: bool) -> RevisionWall:
+    """The wall's version, locked, once it is certain that `by` may change the wall now."""
+    project = locked.plan.project
+    access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
+    if hand.wall.room.project_id != project.pk:
+        raise Missing(f"This wall does not belong to {project}.")
+    if locked.state == RevisionState.IN_REVIEW and take_back:
+        step_take(revision=locked, name="take_back", by=by, note=f"To change {hand.wall}.")
+    _expect_draft(locked)
+    row, _ = RevisionWall.objects.select_for_update(of=("self",)).get_or_create(revision=locked, wall=hand.wall)
+    return row
 
 
 def bump(*, revision: Revision, wall_id: int, by: User) -> None:

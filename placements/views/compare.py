@@ -25,7 +25,7 @@ from placements.models import Option
 from placements.selectors import options as select
 from placements.selectors import projects, walls
 from placements.selectors.options import Way
-from placements.selectors.walls import PlannedWall
+from placements.selectors.walls import WallInHand
 from placements.services import options as services
 from studio.units import Units
 
@@ -40,27 +40,25 @@ PATIENCE_SECONDS = 3.0
 @require_GET
 def wall_compare(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Any two ways to hang the wall, to the same scale, each with its score, its findings and what it would change."""
-    planned = load(request, pk, wall_pk)
-    units = units_for(request.user, planned.project)
-    place = _place(request, planned, units)
+    hand = load(request, pk, wall_pk, whole=True)
+    units = units_for(request.user, hand.project)
+    place = _place(request, hand, units)
     space = place.id
-    first, second = _chosen(request, planned, units, place)
+    first, second = _chosen(request, hand, units, place)
     rooms = sheet_rooms(request.COOKIES, lambda window: window - 74 if window < 896 else window / 2 - 66, high=520.0)
-    why = _why(planned, space, first, second, units)
+    why = _why(hand, space, first, second, units)
     return render(
         request,
         "placements/wall_compare.html",
-        _page(request, planned, units, place)
+        _page(request, hand, units, place)
         | {
             "sides": [
-                contexts.side_of(
-                    planned, way, units, side=side, space=space, rooms=rooms, why=why if side == "b" else ""
-                )
+                contexts.side_of(hand, way, units, side=side, space=space, rooms=rooms, why=why if side == "b" else "")
                 for side, way in (("a", first), ("b", second))
             ],
             "a": first.key,
             "b": second.key,
-            "free_name": _free_name(planned),
+            "free_name": _free_name(hand),
         },
     )
 
@@ -69,14 +67,14 @@ def wall_compare(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 @require_GET
 def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The shelf: every way to hang the wall, small."""
-    planned = load(request, pk, wall_pk)
-    units = units_for(request.user, planned.project)
-    place = _place(request, planned, units)
+    hand = load(request, pk, wall_pk, whole=True)
+    units = units_for(request.user, hand.project)
+    place = _place(request, hand, units)
     space = place.id
-    ways = select.ways_of(planned, space, units, **_session(request, planned), stop=_patience())
+    ways = select.ways_of(hand, space, units, **_session(request, hand), stop=_patience())
     chosen = request.GET.get("a", ""), request.GET.get("b", "")
-    cards = contexts.cards_of(planned, ways, units, chosen)
-    context = _page(request, planned, units, place) | {"cards": cards, "a": chosen[0], "b": chosen[1]}
+    cards = contexts.cards_of(hand, ways, units, chosen)
+    context = _page(request, hand, units, place) | {"cards": cards, "a": chosen[0], "b": chosen[1]}
     return render(request, "placements/_wall_options.html", context)
 
 
@@ -84,10 +82,10 @@ def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 @require_POST
 def option_keep(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Keep a way that the page showed, by name."""
-    planned = load(request, pk, wall_pk)
+    hand = load(request, pk, wall_pk)
     given = request.POST
     way = carried.arrangement(given.get("state", ""))
-    kept = services.option_keep(by=request.user, wall=planned.wall, name=given.get("name", ""), arrangement=way)
+    kept = services.option_keep(by=request.user, wall=hand.wall, name=given.get("name", ""), arrangement=way)
     messages.success(request, f"{kept.name} is kept for this wall.")
     asked = {"a": given.get("a") or "now", "b": f"kept-{kept.pk}", "space": given.get("space", "")}
     return redirect(f"{reverse('wall_compare', args=[pk, wall_pk])}?{urlencode(asked)}")
@@ -104,25 +102,25 @@ def option_drop(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("wall_compare", option.wall.room.project_id, option.wall_id)
 
 
-def _page(request: HttpRequest, planned: PlannedWall, units: Units, place: Place) -> dict[str, Any]:
-    role = access.role_in(user=request.user, studio=planned.project.client.studio)
+def _page(request: HttpRequest, hand: WallInHand, units: Units, place: Place) -> dict[str, Any]:
+    role = access.role_in(user=request.user, studio=hand.project.client.studio)
     return {
         "here": "projects",
-        "project": planned.project,
-        "wall": planned.wall,
+        "project": hand.project,
+        "wall": hand.wall,
         "units": units,
-        "version": planned.version,
+        "version": hand.version,
         "space": place.id,
         "spaces": [(one.id, space_name(one)) for one in place.spaces],
-        "in_review": walls.in_review(planned),
-        "can_edit": projects.editable(planned.revision) and role in access.DESIGN,
+        "in_review": hand.in_review,
+        "can_edit": projects.editable(hand.revision) and role in access.DESIGN,
     }
 
 
-def _session(request: HttpRequest, planned: PlannedWall) -> dict[str, Any]:
+def _session(request: HttpRequest, hand: WallInHand) -> dict[str, Any]:
     return {
-        "back": history.earlier(request, planned.revision, planned.wall, "undo"),
-        "forth": history.earlier(request, planned.revision, planned.wall, "redo"),
+        "back": history.earlier(request, hand, "undo"),
+        "forth": history.earlier(request, hand, "redo"),
     }
 
 
@@ -135,9 +133,9 @@ class Place:
     pieces: int
 
 
-def _place(request: HttpRequest, planned: PlannedWall, units: Units) -> Place:
+def _place(request: HttpRequest, hand: WallInHand, units: Units) -> Place:
     """The space asked for, else the one where most hangs, else the first to hang in; none where there is none."""
-    _, assessment = walls.assess(planned, units)
+    _, assessment = walls.assess(hand, units)
     hanging: dict[str, int] = {}
     for one in assessment.arrangements:
         hanging[one.space] = hanging.get(one.space, 0) + len(one.pieces)
@@ -149,42 +147,42 @@ def _place(request: HttpRequest, planned: PlannedWall, units: Units) -> Place:
     return Place(chosen, assessment.spaces, hanging.get(chosen, 0))
 
 
-def _chosen(request: HttpRequest, planned: PlannedWall, units: Units, place: Place) -> tuple[Way, Way]:
+def _chosen(request: HttpRequest, hand: WallInHand, units: Units, place: Place) -> tuple[Way, Way]:
     """The two ways asked for; by itself the wall as it hangs, beside the best other."""
     given, space = request.GET, place.id
     keys = given.get("a") or "now", given.get("b") or (f"work-{given['work']}" if given.get("work") else "")
 
     def found(key: str) -> Way | None:
-        session = _session(request, planned)
-        return select.way_of(planned, key, space, units, **session, stop=_patience()) if key else None
+        session = _session(request, hand)
+        return select.way_of(hand, key, space, units, **session, stop=_patience()) if key else None
 
     first, second = (found(key) for key in keys)
     if (keys[1] and second is None) or first is None:
         messages.warning(request, "One of the two is not there any more: choose again.")
-    engine = ["group-1", *_best_work(planned, space, units)]
+    engine = ["group-1", *_best_work(hand, space, units)]
     others = ("back-1", *(engine if place.pieces > 1 else reversed(engine)), "bare")
     if second is None:
         second = next((way for key in others if (way := found(key)) and not select.same(way, first or way)), None)
-    first = first or select.as_hung(planned)
+    first = first or select.as_hung(hand)
     return first, second or first
 
 
-def _best_work(planned: PlannedWall, space: str, units: Units) -> list[str]:
-    here = {one.artwork.pk for one in planned.hung}
-    ranked = walls.ranked(planned, space, units, most=len(here) + 1)
+def _best_work(hand: WallInHand, space: str, units: Units) -> list[str]:
+    here = {one.artwork.pk for one in hand.pieces}
+    ranked = walls.ranked(hand, space, units, most=len(here) + 1)
     return [f"work-{work.pk}" for work, pairing in ranked if pairing.fits and work.pk not in here]
 
 
-def _why(planned: PlannedWall, space: str, first: Way, second: Way, units: Units) -> str:
+def _why(hand: WallInHand, space: str, first: Way, second: Way, units: Units) -> str:
     """Two single pieces in one space: why the one and not the other."""
     a, b = ([one for one in way.hung if one not in other.hung] for way, other in ((first, second), (second, first)))
     if len(a) == len(b) == 1 and a[0].artwork.pk != b[0].artwork.pk and b[0].space == space:
-        return walls.why_not(planned, space, b[0].artwork, a[0].artwork, units)
+        return walls.why_not(hand, space, b[0].artwork, a[0].artwork, units)
     return ""
 
 
-def _free_name(planned: PlannedWall) -> str:
-    taken = set(planned.wall.options.values_list("name", flat=True))
+def _free_name(hand: WallInHand) -> str:
+    taken = set(hand.wall.options.values_list("name", flat=True))
     return next((name for one in string.ascii_uppercase if (name := f"Option {one}") not in taken), "")
 
 

@@ -17,34 +17,31 @@ from placements import access
 from placements.contexts.drawn import sheet_room, units_for
 from placements.contexts.groups import group_picture, layout_note
 from placements.selectors import groups as select
-from placements.selectors import walls
-from placements.selectors.walls import PlannedWall
+from placements.selectors.walls import WallInHand
 from placements.services import moves
-from placements.services.plans import revision_open
-from placements.services.walls import wall_state
 from studio.errors import Conflict
 
 from . import carried, edits, history
-from .walls import load
+from .walls import load, open_to_change
 
 #: A person waits this long for layouts at most.
 PATIENCE_SECONDS = 6.0
 
 
-def _load(request: HttpRequest, pk: int, wall_pk: int) -> PlannedWall:
-    planned = load(request, pk, wall_pk)
-    access.require(by=request.user, studio=planned.project.client.studio, roles=access.DESIGN, to="compose a group")
-    return planned
+def _load(request: HttpRequest, pk: int, wall_pk: int) -> WallInHand:
+    hand = load(request, pk, wall_pk, whole=True)
+    access.require(by=request.user, studio=hand.project.client.studio, roles=access.DESIGN, to="compose a group")
+    return hand
 
 
 @login_required
 @require_GET
 def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Several clearly different layouts for a space, ranked, from a pool that the designer narrows."""
-    planned = _load(request, pk, wall_pk)
-    units = units_for(request.user, planned.project)
+    hand = _load(request, pk, wall_pk)
+    units = units_for(request.user, hand.project)
     given = request.GET
-    ground = select.ground_for(planned, given.get("space", ""), units, around="around" in given)
+    ground = select.ground_for(hand, given.get("space", ""), units, around="around" in given)
     chosen = {int(one) for one in given.getlist("work") if one.isdecimal()}
     pinned = [int(one) for one in given.getlist("pin") if one.isdecimal()]
     pool = [one for one in ground.pool if not chosen or one.pk in chosen or one.pk in pinned]
@@ -60,15 +57,15 @@ def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
             words=units,
             stop=lambda: time.monotonic() > until,
         )
-        notes = [layout_note(planned, ground, one, units, number) for number, one in enumerate(composed.layouts, 1)]
+        notes = [layout_note(hand, ground, one, units, number) for number, one in enumerate(composed.layouts, 1)]
     return render(
         request,
         "placements/wall_groups.html",
         {
             "here": "projects",
-            "project": planned.project,
-            "wall": planned.wall,
-            "version": planned.version,
+            "project": hand.project,
+            "wall": hand.wall,
+            "version": hand.version,
             "ground": ground,
             "pool": ground.pool,
             "chosen": {one.pk for one in pool},
@@ -77,8 +74,8 @@ def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
             "composed": composed,
             "asked": given,
             "units": units,
-            "in_review": walls.in_review(planned),
-            "in_hand": history.group_kept(request, planned.wall, ground.space_id),
+            "in_review": hand.in_review,
+            "in_hand": history.group_kept(request, hand.wall, ground.space_id),
         },
     )
 
@@ -92,11 +89,11 @@ def _count(text: str | None, otherwise: int) -> int:
 def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """A layout on the floor and on the wall, in step, with its measures. The plan is not touched; the session keeps
     what was arranged, and every step of it, so that one may leave the page and come back."""
-    planned = _load(request, pk, wall_pk)
-    units = units_for(request.user, planned.project)
+    hand = _load(request, pk, wall_pk)
+    units = units_for(request.user, hand.project)
     given = request.POST if request.method == "POST" else request.GET
-    ground = select.ground_for(planned, given.get("space", ""), units, around="around" in given)
-    wall, space, operation, problem = planned.wall, ground.space_id, given.get("do", ""), ""
+    ground = select.ground_for(hand, given.get("space", ""), units, around="around" in given)
+    wall, space, operation, problem = hand.wall, ground.space_id, given.get("do", ""), ""
     if request.method == "GET":
         kept = history.group_kept(request, wall, space)
         if kept is None or not select.is_there(ground, kept["state"]):
@@ -104,7 +101,7 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
             messages.info(request, "No group of this space is in hand: compose one, or choose what hangs.")
             return redirect(f"{reverse('wall_groups', args=[pk, wall_pk])}?{urlencode({'space': space})}")
     else:
-        shown = carried.layout(given.get("state", "")) if "state" in given else select.state_hung(planned, ground)
+        shown = carried.layout(given.get("state", "")) if "state" in given else select.state_hung(hand, ground)
         if operation in ("undo", "redo"):
             kept = history.group_back(request, wall, space, shown, operation)
         elif operation:
@@ -124,18 +121,18 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     )
     context = {
         "here": "projects",
-        "project": planned.project,
+        "project": hand.project,
         "wall": wall,
-        "version": planned.version,
+        "version": hand.version,
         "ground": ground,
         "units": units,
         "state": json.dumps(state),
         "can_undo": bool(kept["past"]),
         "can_redo": bool(kept["future"]),
-        "in_review": walls.in_review(planned),
+        "in_review": hand.in_review,
         "problem": problem,
         "enlarged": room.enlarged,
-        "picture": group_picture(planned, ground, layout, units, room=room, selected=given.get("work", "")),
+        "picture": group_picture(hand, ground, layout, units, room=room, selected=given.get("work", "")),
         "others": [one for one in ground.pool if one.pk not in {piece[0] for piece in state["pieces"]}],
     }
     template = "placements/_group.html" if request.htmx else "placements/wall_group.html"
@@ -146,25 +143,22 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 @require_POST
 def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Hang the group: what hung in its space alone comes down."""
-    planned = _load(request, pk, wall_pk)
-    units = units_for(request.user, planned.project)
-    ground = select.ground_for(planned, request.POST.get("space", ""), units, around="around" in request.POST)
+    hand = _load(request, pk, wall_pk)
+    units = units_for(request.user, hand.project)
+    ground = select.ground_for(hand, request.POST.get("space", ""), units, around="around" in request.POST)
     state = carried.layout(request.POST.get("state", ""))
     layout = select.layout_of(ground, state, units)
-    revision = revision_open(by=request.user, project=planned.project)
-    planned = walls.planned_wall(planned.project, planned.wall, revision)
-    before = wall_state(revision=revision, wall=planned.wall)
-    goes = {*ground.hung_here, *(piece[0] for piece in state["pieces"])}
-    stays = [one for one in planned.hung if one.artwork.pk not in goes]
+    hand = open_to_change(request, hand)
+    before = hand.as_data()
+    stays = hand.besides({*ground.hung_here, *(piece[0] for piece in state["pieces"])})
     comes = select.hung_as(ground, layout, after=len(stays))
     try:
         moves.arrangement_replace(
             by=request.user,
-            revision=revision,
-            wall=planned.wall,
+            hand=hand,
             version=edits.version(request.POST),
-            pieces=[moves.Piece.of(one) for one in (*stays, *comes)],
-            bares=planned.bares_besides(ground.emptied).items(),
+            pieces=[*stays, *comes],
+            bares=hand.bares_besides(ground.emptied).items(),
             take_back=edits.takes_back(request.POST),
         )
     except Conflict as conflict:
@@ -174,5 +168,5 @@ def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse
             {"problem": {"title": conflict.title, "detail": conflict.detail, "status": 409}},
             status=409,
         )
-    history.remember(request, revision, planned.wall, before, "Group hung.")
+    history.remember(request, hand, before, "Group hung.")
     return redirect("wall", pk, wall_pk)

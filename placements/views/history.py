@@ -1,5 +1,5 @@
 """What the reader's session remembers of the walls that it worked on: undo and redo of a wall, and of a group that is
-arranged by hand. Earlier arrangements are kept as `wall_state` gives them."""
+arranged by hand. Earlier arrangements are kept as the wall in hand gives them."""
 
 from __future__ import annotations
 
@@ -8,43 +8,43 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from placements.models import Revision
+from placements.pieces import STORED
+from placements.selectors.walls import WallInHand
 from studio.models import Wall
 
 #: Steps of one wall, and walls (or groups) of one session: so much is kept, the newest.
 DEPTH, KEPT = 40, 8
-_KEPT = ("artwork", "left_mm", "bottom_mm", "order", "space", "group", "locked")
 State = dict[str, Any]
 
 
-def remember(request: HttpRequest, revision: Revision, wall: Wall, before: State, then: str) -> None:
+def remember(request: HttpRequest, hand: WallInHand, before: State, then: str) -> None:
     """A change was made: it can be undone, and what was undone before it cannot be redone."""
-    stacks = _stacks(request, revision, wall)
+    stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
     stacks["undo"] = [*stacks["undo"], _slim(before, then, stacks["whys"])][-DEPTH:]
     stacks["redo"] = []
     request.session.modified = True
 
 
-def step(request: HttpRequest, revision: Revision, wall: Wall, way: str, now: State) -> None:
+def step(request: HttpRequest, hand: WallInHand, way: str, now: State) -> None:
     """An undo ("undo") or redo ("redo") was carried out."""
-    stacks = _stacks(request, revision, wall)
+    stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
     other = "redo" if way == "undo" else "undo"
     then = stacks[way].pop()["then"]
     stacks[other] = [*stacks[other], _slim(now, then, stacks["whys"])][-DEPTH:]
     request.session.modified = True
 
 
-def last(request: HttpRequest, revision: Revision | None, wall: Wall, way: str) -> State | None:
-    steps = earlier(request, revision, wall, way)
+def last(request: HttpRequest, hand: WallInHand, way: str) -> State | None:
+    steps = earlier(request, hand, way)
     return steps[0] if steps else None
 
 
-def earlier(request: HttpRequest, revision: Revision | None, wall: Wall, way: str = "undo") -> list[State]:
+def earlier(request: HttpRequest, hand: WallInHand, way: str = "undo") -> list[State]:
     """The wall's arrangements of this session, the nearest first: what undo, or redo, would bring back step by step.
 
     Each holds `pieces` and `bares` as an edit of the wall takes them, and what was done `then`.
     """
-    kept = request.session.get("wall_steps", {}).get(_key(revision, wall)) if revision else None
+    kept = request.session.get("wall_steps", {}).get(_key(hand)) if hand.revision else None
     if kept is None:
         return []
     whys = kept["whys"]
@@ -64,19 +64,16 @@ def _slim(state: Mapping[str, Any], then: str, whys: list[str]) -> State:
 
     return {
         "pieces": [
-            {name: piece[name] for name in _KEPT} | {"why": numbered(piece["why"])} for piece in state["pieces"]
+            {name: piece[name] for name in ("artwork", *STORED)} | {"why": numbered(piece["why"])}
+            for piece in state["pieces"]
         ],
         "bares": [[bare["space"], bare["reason"]] for bare in state["bares"]],
         "then": then,
     }
 
 
-def _stacks(request: HttpRequest, revision: Revision, wall: Wall) -> dict[str, Any]:
-    return _kept(request, "wall_steps", _key(revision, wall), {"undo": [], "redo": [], "whys": []})  # type: ignore[no-any-return]
-
-
-def _key(revision: Revision, wall: Wall) -> str:
-    return f"{revision.pk}:{wall.pk}"
+def _key(hand: WallInHand) -> str:
+    return f"{hand.revision.pk if hand.revision else 0}:{hand.wall.pk}"
 
 
 def _kept(request: HttpRequest, shelf: str, key: str, empty: Any) -> Any:

@@ -13,7 +13,9 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from placements.models import Revision, Verdict
+from placements.pieces import Piece
 from placements.selectors.decisions import unsettled
+from placements.selectors.walls import WallInHand
 from placements.services.moves import placement_move
 from placements.services.plans import revision_open
 from placements.services.proposals import proposal_accept, proposal_request, proposal_work
@@ -124,11 +126,15 @@ def _begin(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) 
     proposal_accept(by=cast[Role.DESIGNER], run=worked)
     revision = revision_open(by=cast[Role.DESIGNER], project=project)
     for change in by_hand:
-        piece = revision.placements.filter(wall__code=change.wall, artwork__code=change.work).first()
-        if piece is not None:
-            bottom = piece.bottom_mm + change.up_mm
+        placement = revision.placements.filter(wall__code=change.wall, artwork__code=change.work).first()
+        if placement is not None:
             placement_move(
-                by=cast[Role.DESIGNER], placement=piece, version=None, left_mm=piece.left_mm, bottom_mm=bottom
+                by=cast[Role.DESIGNER],
+                hand=WallInHand(project, placement.wall, revision),
+                piece=Piece.of(placement),
+                version=None,
+                left_mm=placement.left_mm,
+                bottom_mm=placement.bottom_mm + change.up_mm,
             )
     return revision
 

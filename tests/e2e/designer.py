@@ -14,12 +14,14 @@ from placements import scenes
 from placements.engine import facade
 from placements.engine.house import House
 from placements.models import Revision
+from placements.pieces import Piece
 from placements.services.client_links import client_link_create
-from placements.services.moves import Piece, arrangement_replace
+from placements.services.moves import arrangement_replace
 from placements.services.plans import revision_open
 from placements.services.surveys import survey_load
 from placements.survey import read_survey
 from studio.models import Project, Wall
+from tests.placements.hands import in_hand
 
 SURVEYS = Path(__file__).resolve().parents[2] / "studio" / "demo" / "surveys"
 
@@ -47,8 +49,8 @@ def furnished(cast: Any) -> Furnished:
     wall = Wall.objects.get(room__project=project, name="North wall")
     space = next(one for one in facade.find_spaces(scene.house) if one.wall == wall.code and one.over)
     best = next(one for one in facade.rank(scene.house, space.id) if one.fits)
-    piece = Piece(scene.work_pk[best.work], best.left, best.bottom, space=space.id, why=best.why)
-    arrangement_replace(by=cast.designer, revision=revision, wall=wall, version=None, pieces=[piece])
+    piece = Piece(scene.artwork(best.work), best.left, best.bottom, space=space.id, why=best.why)
+    arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=None, pieces=[piece])
     rooms = list(project.rooms.all())
     _, token = client_link_create(by=cast.designer, project=project, rooms=rooms, label="Ines Marlow", days=30)
     return Furnished(project, revision, wall, token)

@@ -14,6 +14,7 @@ from studio.models import WallItem
 from tests.browsing import barriers, opened, too_wide
 from tests.factories import INCH, ArtworkFactory, ItemFactory, ProjectFactory, RoomFactory, WallFactory
 from tests.placements import reviewing, stub_engine
+from tests.placements.hands import in_hand, taken_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -29,8 +30,7 @@ def plan(cast):
         ItemFactory(wall=wall)
         moves.placement_place(
             by=cast.designer,
-            revision=revision,
-            wall=wall,
+            hand=in_hand(revision, wall),
             version=None,
             artwork=ArtworkFactory(client=project.client, title=f"Study {index + 1}"),
             left_mm=56 * INCH,
@@ -77,7 +77,11 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     returned = Decision.objects.get(verdict="return")
     placement = plan.placements.get(wall=returned.finding.wall)
     moves.placement_move(
-        by=cast.designer, placement=placement, version=None, left_mm=placement.left_mm, bottom_mm=43 * INCH
+        by=cast.designer,
+        **taken_up(placement),
+        version=None,
+        left_mm=placement.left_mm,
+        bottom_mm=43 * INCH,
     )
     designer.get_by_role("link", name="Send to review").click()
     designer.locator(".questions li").first.wait_for()

@@ -11,6 +11,7 @@ from placements.models import Placement
 from placements.services.moves import placement_move
 from tests.browsing import opened, still, until
 from tests.e2e.designer import fingertip, furnished
+from tests.placements.hands import taken_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -142,7 +143,13 @@ def test_newer_wall_is_shown_and_the_steps_made_on_the_older_one_are_not_stored(
     until(page, lambda: held)
     page.keyboard.press("ArrowRight")
     hung = Placement.objects.get()
-    placement_move(by=cast.principal, placement=hung, version=None, left_mm=hung.left_mm, bottom_mm=hung.bottom_mm + 50)
+    placement_move(
+        by=cast.principal,
+        **taken_up(hung),
+        version=None,
+        left_mm=hung.left_mm,
+        bottom_mm=hung.bottom_mm + 50,
+    )
     stored = left()
     release(page, held)
     page.get_by_text("your own change was not made").wait_for()

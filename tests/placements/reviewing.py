@@ -10,6 +10,7 @@ from placements.selectors.decisions import live_findings
 from placements.services import moves, plans, review
 from studio.models import Artwork, Project, Wall
 from tests.factories import ArtworkFactory, ProjectFactory, RoomFactory, WallFactory
+from tests.placements.hands import in_hand, taken_up
 
 
 @dataclass
@@ -28,7 +29,7 @@ class Job:
     def move(self, index: int, left_mm: float) -> Placement:
         return moves.placement_move(
             by=self.cast.designer,
-            placement=self.placement(index),
+            **taken_up(self.placement(index)),
             version=None,
             left_mm=left_mm,
             bottom_mm=1200.0,
@@ -56,8 +57,7 @@ def make_job(cast: Any, *lefts: float) -> Job:
     for wall, work, left in zip(walls, works, lefts, strict=True):
         moves.placement_place(
             by=cast.designer,
-            revision=revision,
-            wall=wall,
+            hand=in_hand(revision, wall),
             version=None,
             artwork=work,
             left_mm=left,

@@ -19,6 +19,7 @@ from tests.factories import (
     RevisionFactory,
     WallFactory,
 )
+from tests.placements.hands import taken_up
 
 pytestmark = pytest.mark.django_db
 
@@ -154,7 +155,7 @@ def test_leaving_bare_asks_why(cast, client_of, hung):
 def test_second_of_two_people_gets_the_newer_wall(cast, client_of, hung):
     client = client_of(cast.designer)
     text = page(client, hung, b="bare")
-    placement_move(by=cast.principal, placement=hung, version=1, left_mm=900, bottom_mm=1100)
+    placement_move(by=cast.principal, **taken_up(hung), version=1, left_mm=900, bottom_mm=1100)
     answer = take(client, hung, text, "bare", reason="Quiet.")
     assert answer.status_code == 409
     assert "Make my change on this wall" in answer.content.decode()

@@ -23,6 +23,7 @@ from tests.factories import (
     RoomFactory,
     WallFactory,
 )
+from tests.placements.hands import taken_up
 
 pytestmark = pytest.mark.django_db
 
@@ -114,7 +115,7 @@ def test_absurd_places_are_refused(cast, client_of, hung, bad):
 
 
 def test_second_editor_gets_the_newer_wall_and_a_choice(cast, client_of, hung):
-    placement_move(by=cast.principal, placement=hung, version=1, left_mm=1000, bottom_mm=1100)
+    placement_move(by=cast.principal, **taken_up(hung), version=1, left_mm=1000, bottom_mm=1100)
     answer = edit(client_of(cast.designer), hung, "move", left_mm=1500, bottom_mm=1200, version=1)
     text = answer.content.decode()
     assert answer.status_code == 409

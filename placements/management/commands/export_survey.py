@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from placements.scenes import ProjectScene, picture_name, scene_of, survey_of
 from placements.survey import as_text, save, write_survey
-from studio.models import Artwork, Project
+from studio.models import Project
 
 
 class Command(BaseCommand):
@@ -42,10 +42,10 @@ class Command(BaseCommand):
 
 def _copy_pictures(scene: ProjectScene, folder: Path) -> None:
     """Every work's picture beside the file, under the name that the file gives it."""
-    art = Artwork.objects.in_bulk(scene.work_pk.values())
-    for code, pk in scene.work_pk.items():
-        if art[pk].picture:
+    for code in scene.work_pk:
+        work = scene.artwork(code)
+        if work.picture:
             path = folder / picture_name(code)
             path.parent.mkdir(parents=True, exist_ok=True)
-            with art[pk].picture.open("rb") as file:
+            with work.picture.open("rb") as file:
                 path.write_bytes(file.read())

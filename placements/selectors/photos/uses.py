@@ -8,6 +8,7 @@ from placements.engine.rulebook import Rulebook
 from placements.engine.spaces import wall_spaces
 from placements.models import MarkState, Photo, PhotoPurpose, Revision, RevisionState
 from placements.photogrammetry.errors import PhotoError
+from placements.pieces import Piece
 from placements.scenes import scene_of
 from studio.models import Artwork
 from studio.units import Units
@@ -46,13 +47,13 @@ def _today(photo: Photo, units: Units) -> dict[str, Any]:
     """What the house rules say of the wall as it hangs today."""
     works = Artwork.objects.filter(hung_wall=photo.wall, hung_left_mm__isnull=False, hung_bottom_mm__isnull=False)
     hung = tuple(
-        walls.Hung(one, one.hung_left_mm, one.hung_bottom_mm, order)
+        Piece(one, one.hung_left_mm, one.hung_bottom_mm, order)
         for order, one in enumerate(works.order_by("hung_left_mm", "pk"), 1)
     )
     if not hung:
         return {"today": ()}
-    planned = walls.planned_wall(photo.wall.room.project, photo.wall, None)
-    _, assessment = walls.assess(planned, units, hung=hung)
+    hand = walls.WallInHand(photo.wall.room.project, photo.wall, None)
+    _, assessment = walls.assess(hand, units, pieces=hung)
     return {"today": hung, "findings": assessment.findings}
 
 
@@ -61,12 +62,12 @@ def _spaces(photo: Photo, units: Units) -> dict[str, Any]:
     project = photo.wall.room.project
     scene = scene_of(project, wall=photo.wall, works=Artwork.objects.none())
     wall = scene.house.wall_by_id[scene.wall_code[photo.wall_id]]
-    planned = walls.planned_wall(project, photo.wall, select.current_revision(project))
+    hand = walls.WallInHand(project, photo.wall, select.current_revision(project))
     spaces = [
         (one.id, f"{one.name}, {units.size(one.rect.width, one.rect.height)}")
         for one in wall_spaces(scene.house, wall, Rulebook.for_house(scene.house), units)
     ]
-    return {"spaces": spaces, "version": planned.version if select.editable(planned.revision) else None}
+    return {"spaces": spaces, "version": hand.version if select.editable(hand.revision) else None}
 
 
 def _differences(photo: Photo, units: Units) -> dict[str, Any]:

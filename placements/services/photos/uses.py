@@ -22,7 +22,7 @@ from placements.engine.results import Hanging, Space
 from placements.engine.rulebook import Rulebook
 from placements.engine.scoring import pairing
 from placements.engine.spaces import wall_spaces
-from placements.models import MarkState, Photo, PhotoMark, Placement, Revision, RevisionWall
+from placements.models import MarkState, Photo, PhotoMark, Placement, Revision
 from placements.photogrammetry.composite import Face, Placed, hang_in_photo
 from placements.photogrammetry.errors import PhotoError
 from placements.selectors.photos.composites import facts_shown
@@ -35,14 +35,14 @@ from placements.selectors.photos.measured import (
     pixels_of,
 )
 from placements.selectors.photos.uses import planned_for
-from placements.selectors.walls import group_in, hanging_in, planned_wall
+from placements.selectors.walls import WallInHand, group_in, hanging_in
 from studio.errors import Invalid
 from studio.models import Artwork, User, WallItem
 from studio.services.art import artwork_update
 from studio.services.rooms import item_create
 from studio.units import Units
 
-from ..moves import Piece, arrangement_replace
+from ..moves import arrangement_replace
 from .checks import words_for
 
 #: A moulding that nobody measured [mm].
@@ -104,9 +104,7 @@ def hung_take(*, by: User, photo: Photo) -> list[Artwork]:
 
 
 @transaction.atomic
-def floor_take(
-    *, by: User, photo: Photo, revision: Revision, version: int | None, space_id: str, words: Units
-) -> RevisionWall:
+def floor_take(*, by: User, photo: Photo, revision: Revision, version: int | None, space_id: str, words: Units) -> None:
     """Take the layout on the floor to the wall: straightened, its gaps evened, centred in a space, in hanging order.
 
     What hangs elsewhere on the wall stays, unless it is one of the laid-out works or hangs in the same space.
@@ -129,29 +127,21 @@ def floor_take(
     hangings = _centred(scene.house, space, works, boxes, rulebook, words)
     order = {step.work: step.order for step in sequence(hangings, scene.house.work_by_id)}
     pieces = [
-        Piece(
-            artwork=scene.work_pk[one.work],
-            left_mm=one.left,
-            bottom_mm=one.bottom,
-            order=order[one.work],
-            space=space.id,
-            group=group_in(space.id),
-            why="As laid out on the floor.",
+        scene.piece(
+            one, order=order[one.work], space=space.id, group=group_in(space.id), why="As laid out on the floor."
         )
         for one in hangings
     ]
-    planned = planned_wall(photo.wall.room.project, photo.wall, revision)
-    goes = {*ids, *hanging_in(planned, {space.id})}
-    row = arrangement_replace(
+    hand = WallInHand(photo.wall.room.project, photo.wall, revision)
+    goes = {*ids, *hanging_in(hand, {space.id})}
+    arrangement_replace(
         by=by,
-        revision=revision,
-        wall=photo.wall,
+        hand=hand,
         version=version,
-        pieces=[*(Piece.of(one) for one in planned.hung if one.artwork.pk not in goes), *pieces],
-        bares=planned.bares_besides({space.id}).items(),
+        pieces=[*hand.besides(goes), *pieces],
+        bares=hand.bares_besides({space.id}).items(),
     )
     _taken(photo, marks)
-    return row
 
 
 def show_plan(*, by: User, photo: Photo) -> Photo:

@@ -3,11 +3,12 @@ import math
 import pytest
 
 from placements.models import Bare, Placement, Transition
-from placements.selectors.walls import hanging_in, planned_wall
-from placements.services import moves, plans, walls
-from placements.services.moves import Piece
+from placements.pieces import Piece
+from placements.selectors.walls import hanging_in
+from placements.services import moves, plans
 from studio.errors import Conflict, Invalid, Missing, NotAllowed, WrongState
 from tests.factories import ArtworkFactory, ItemFactory, ProjectFactory, WallFactory, make_cast
+from tests.placements.hands import in_hand, taken_up
 
 pytestmark = pytest.mark.django_db
 
@@ -40,8 +41,7 @@ def work(project):
 def place(cast, revision, wall, work, **fields):
     return moves.placement_place(
         by=cast.designer,
-        revision=revision,
-        wall=wall,
+        hand=in_hand(revision, wall),
         artwork=work,
         **{"version": None, "left_mm": 1000.0, "bottom_mm": 1200.0, **fields},
     )
@@ -66,7 +66,7 @@ def test_new_revision_after_a_signed_one_starts_from_it(cast, project, revision,
 
 def test_placing_counts_a_version_and_history_names_the_editor(cast, revision, wall, work):
     placement = place(cast, revision, wall, work, version=1)
-    assert walls.wall_version(revision=revision, wall=wall) == 2
+    assert in_hand(revision, wall).version == 2
     assert placement.history.get().history_user == cast.designer
 
 
@@ -93,7 +93,7 @@ def test_a_piece_hangs_in_the_space_where_it_is(cast, revision, work, sofas):
     wall, left, right = sofas
     placement = place(cast, revision, wall, work, **left)
     assert "left-sofa" in placement.space
-    moved = moves.placement_move(by=cast.designer, placement=placement, version=2, **right)
+    moved = moves.placement_move(by=cast.designer, **taken_up(placement), version=2, **right)
     assert "right-sofa" in moved.space
 
 
@@ -101,14 +101,18 @@ def test_a_piece_nudged_within_its_space_stays_of_its_group(cast, project, revis
     wall, left, right = sofas
     second = ArtworkFactory(client=project.client)
     space = place(cast, revision, wall, work, **left).space
-    pieces = [Piece(work.pk, **left, space=space, group="g", why="A pair."), Piece(second.pk, 1900.0, 1150.0)]
-    moves.arrangement_replace(by=cast.designer, revision=revision, wall=wall, version=2, pieces=pieces)
+    pieces = [Piece(work, **left, space=space, group="g", why="A pair."), Piece(second, 1900.0, 1150.0)]
+    moves.arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=2, pieces=pieces)
     placement = revision.placements.get(artwork=work)
     nudged = moves.placement_move(
-        by=cast.designer, placement=placement, version=3, left_mm=left["left_mm"] - 25.4, bottom_mm=left["bottom_mm"]
+        by=cast.designer,
+        **taken_up(placement),
+        version=3,
+        left_mm=left["left_mm"] - 25.4,
+        bottom_mm=left["bottom_mm"],
     )
     assert (nudged.space, nudged.group, nudged.why) == (space, "g", "A pair.")
-    gone = moves.placement_move(by=cast.designer, placement=nudged, version=4, **right)
+    gone = moves.placement_move(by=cast.designer, **taken_up(nudged), version=4, **right)
     assert (gone.group, gone.why) == ("", "")
 
 
@@ -116,9 +120,9 @@ def test_a_piece_moved_to_a_bare_space_ends_its_being_bare(cast, revision, work,
     wall, left, right = sofas
     placement = place(cast, revision, wall, work, **right)
     over_right = placement.space
-    placement = moves.placement_move(by=cast.designer, placement=placement, version=2, **left)
-    moves.wall_leave_bare(by=cast.designer, revision=revision, wall=wall, version=3, space=over_right, reason="Calm.")
-    moves.placement_move(by=cast.designer, placement=placement, version=4, **right)
+    placement = moves.placement_move(by=cast.designer, **taken_up(placement), version=2, **left)
+    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=3, space=over_right, reason="Calm.")
+    moves.placement_move(by=cast.designer, **taken_up(placement), version=4, **right)
     assert not Bare.objects.exists()
 
 
@@ -127,7 +131,7 @@ def test_leaving_a_space_bare_takes_down_what_hangs_there_whatever_was_kept(cast
     over_right = place(cast, revision, wall, work, **right).space
     other = place(cast, revision, wall, ArtworkFactory(client=project.client), **left)
     revision.placements.update(space="")  # as after a new survey of the wall
-    moves.wall_leave_bare(by=cast.designer, revision=revision, wall=wall, version=3, space=over_right, reason="Calm.")
+    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=3, space=over_right, reason="Calm.")
     assert revision.placements.get() == other
 
 
@@ -135,16 +139,15 @@ def test_what_is_kept_in_no_space_hangs_where_the_engine_sees_it(cast, project, 
     wall, left, _ = sofas
     over_left = place(cast, revision, wall, work, **left).space
     revision.placements.update(space="")
-    planned = planned_wall(project, wall, revision)
-    assert hanging_in(planned, {over_left}) == {work.pk}
-    assert hanging_in(planned, {""}) == set()
+    assert hanging_in(in_hand(revision, wall), {over_left}) == {work.pk}
+    assert hanging_in(in_hand(revision, wall), {""}) == set()
 
 
 @pytest.mark.parametrize("bad", [math.nan, math.inf, 2e5, -1e6], ids=str)
 def test_a_place_that_is_no_place_is_refused(cast, revision, wall, work, bad):
     with pytest.raises(Invalid, match="within 100 m"):
         place(cast, revision, wall, work, left_mm=bad)
-    assert walls.wall_version(revision=revision, wall=wall) == 1
+    assert in_hand(revision, wall).version == 1
 
 
 def test_a_piece_wholly_off_the_wall_is_refused(cast, revision, wall, work):
@@ -157,7 +160,7 @@ def test_a_work_hangs_once_and_the_wall_it_left_counts_a_change(cast, project, r
     place(cast, revision, wall, work)
     place(cast, revision, other, work)
     assert [placement.wall for placement in revision.placements.all()] == [other]
-    assert walls.wall_version(revision=revision, wall=wall) == 3
+    assert in_hand(revision, wall).version == 3
 
 
 def test_a_work_of_another_client_is_missing(cast, revision, wall):
@@ -178,14 +181,14 @@ def test_a_wall_of_another_project_is_missing(cast, revision, work):
 def test_only_designers_and_principals_edit(cast, revision, wall, work, who):
     with pytest.raises(NotAllowed):
         moves.placement_place(
-            by=getattr(cast, who), revision=revision, wall=wall, version=None, artwork=work, left_mm=0, bottom_mm=0
+            by=getattr(cast, who), hand=in_hand(revision, wall), version=None, artwork=work, left_mm=0, bottom_mm=0
         )
 
 
 def test_leaving_bare_takes_down_what_hangs_there_and_says_why(cast, revision, wall, work):
     place(cast, revision, wall, work, space="over-sofa")
     moves.wall_leave_bare(
-        by=cast.designer, revision=revision, wall=wall, version=2, space="over-sofa", reason="The beam is the show."
+        by=cast.designer, hand=in_hand(revision, wall), version=2, space="over-sofa", reason="The beam is the show."
     )
     assert not revision.placements.exists()
     assert Bare.objects.get().reason == "The beam is the show."
@@ -194,18 +197,18 @@ def test_leaving_bare_takes_down_what_hangs_there_and_says_why(cast, revision, w
 
 def test_leaving_bare_needs_a_reason(cast, revision, wall):
     with pytest.raises(Invalid, match="why"):
-        moves.wall_leave_bare(by=cast.designer, revision=revision, wall=wall, version=1, reason="  ")
+        moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=1, reason="  ")
 
 
 def test_hanging_in_a_bare_space_ends_its_being_bare(cast, revision, wall, work):
-    moves.wall_leave_bare(by=cast.designer, revision=revision, wall=wall, version=1, reason="Let it rest.")
+    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=1, reason="Let it rest.")
     place(cast, revision, wall, work, version=2)
     assert not Bare.objects.exists()
 
 
 def test_unbaring_what_is_not_bare_is_missing(cast, revision, wall):
     with pytest.raises(Missing):
-        moves.wall_unbare(by=cast.designer, revision=revision, wall=wall, version=1)
+        moves.wall_unbare(by=cast.designer, hand=in_hand(revision, wall), version=1)
 
 
 def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, revision, wall, work):
@@ -213,13 +216,12 @@ def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, re
     other = WallFactory(room__project=project)
     place(cast, revision, wall, work, space="s1")
     place(cast, revision, other, third)
-    before = walls.wall_state(revision=revision, wall=wall)
+    before = in_hand(revision, wall).as_data()
     moves.arrangement_replace(
         by=cast.designer,
-        revision=revision,
-        wall=wall,
+        hand=in_hand(revision, wall),
         version=2,
-        pieces=[Piece(second.pk, 100.0, 1400.0, 1, group="g"), Piece(third.pk, 2000.0, 1400.0, 2, group="g")],
+        pieces=[Piece(second, 100.0, 1400.0, 1, group="g"), Piece(third, 2000.0, 1400.0, 2, group="g")],
         bares=[("s2", "Too dark.")],
     )
     assert {row.artwork_id: row.left_mm for row in revision.placements.filter(wall=wall)} == {
@@ -227,12 +229,9 @@ def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, re
         third.pk: 2000.0,
     }
     assert not revision.placements.filter(wall=other).exists()
-    undone = [
-        Piece(**{name: piece[name] for name in Piece.__dataclass_fields__ if name in piece})
-        for piece in before["pieces"]
-    ]
-    moves.arrangement_replace(by=cast.designer, revision=revision, wall=wall, version=3, pieces=undone)
-    after = walls.wall_state(revision=revision, wall=wall)
+    undone = [Piece.read(piece, {work.pk: work}) for piece in before["pieces"]]
+    moves.arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=3, pieces=undone)
+    after = in_hand(revision, wall).as_data()
     strip = [{k: v for k, v in piece.items() if k != "placement"} for piece in after["pieces"]]
     assert strip == [{k: v for k, v in piece.items() if k != "placement"} for piece in before["pieces"]]
     assert after["bares"] == []
@@ -242,10 +241,9 @@ def test_a_work_named_twice_is_refused_whole(cast, revision, wall, work):
     with pytest.raises(Invalid, match="twice"):
         moves.arrangement_replace(
             by=cast.designer,
-            revision=revision,
-            wall=wall,
+            hand=in_hand(revision, wall),
             version=1,
-            pieces=[Piece(work.pk, 0.0, 0.0), Piece(work.pk, 9.0, 9.0)],
+            pieces=[Piece(work, 0.0, 0.0), Piece(work, 9.0, 9.0)],
         )
     assert not revision.placements.exists()
 
@@ -255,7 +253,7 @@ def test_a_frozen_revision_never_changes(cast, revision, wall, work):
     revision.state, revision.sha256 = "signed", "0" * 64
     revision.save()
     with pytest.raises(WrongState, match="new revision") as told:
-        moves.placement_move(by=cast.designer, placement=placement, version=2, left_mm=0, bottom_mm=0)
+        moves.placement_move(by=cast.designer, **taken_up(placement), version=2, left_mm=0, bottom_mm=0)
     assert told.value.extra["can"] == "open_revision"
 
 
@@ -264,10 +262,21 @@ def test_an_edit_in_review_is_told_to_take_the_plan_back_and_can(cast, revision,
     revision.state = "in_review"
     revision.save()
     with pytest.raises(WrongState) as told:
-        moves.placement_move(by=cast.designer, placement=placement, version=2, left_mm=9.0, bottom_mm=1200.0)
+        moves.placement_move(
+            by=cast.designer,
+            **taken_up(placement),
+            version=2,
+            left_mm=9.0,
+            bottom_mm=1200.0,
+        )
     assert told.value.extra["can"] == "take_back"
     moves.placement_move(
-        by=cast.designer, placement=placement, version=2, left_mm=9.0, bottom_mm=1200.0, take_back=True
+        by=cast.designer,
+        **taken_up(placement),
+        version=2,
+        left_mm=9.0,
+        bottom_mm=1200.0,
+        take_back=True,
     )
     revision.refresh_from_db()
     assert revision.state == "draft"

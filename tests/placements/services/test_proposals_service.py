@@ -8,6 +8,7 @@ from placements.models import Placement, ProposalRun
 from placements.selectors import proposals as reading
 from placements.services import moves, proposals
 from studio.errors import Invalid, NotAllowed, WrongState
+from tests.placements.hands import taken_up
 
 pytestmark = pytest.mark.django_db
 
@@ -142,7 +143,12 @@ def test_a_wall_edited_meanwhile_is_left_alone_and_named(job):
 
 
 def test_a_fixed_piece_stays_exactly_where_it_is(job):
-    moves.placement_lock(by=job.cast.designer, placement=job.placement(0), version=None, locked=True)
+    moves.placement_lock(
+        by=job.cast.designer,
+        **taken_up(job.placement(0)),
+        version=None,
+        locked=True,
+    )
     run = proposals.proposal_work(run_id=ask(job).pk)
     proposals.proposal_accept(by=job.cast.designer, run=run)
     assert places(job)[job.works[0].pk] == (job.walls[0].pk, 1500.0)

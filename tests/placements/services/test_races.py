@@ -13,6 +13,7 @@ from placements.snapshots import signed
 from studio.errors import Conflict, ServiceError, WrongState
 from tests.factories import ProjectFactory
 from tests.parallel import at_once
+from tests.placements.hands import taken_up
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ROUNDS = 4
@@ -30,7 +31,12 @@ def test_sign_off_and_edit(make_job, cast, round_):
 
     def edit():
         return moves.placement_move(
-            by=cast.designer, placement=placement, version=2, left_mm=1600.0, bottom_mm=1200.0, take_back=True
+            by=cast.designer,
+            **taken_up(placement),
+            version=2,
+            left_mm=1600.0,
+            bottom_mm=1200.0,
+            take_back=True,
         )
 
     def sign():
@@ -68,7 +74,11 @@ def test_two_edits_of_one_version(make_job, cast, round_):
     answers = at_once(
         *(
             lambda left=left: moves.placement_move(
-                by=cast.designer, placement=placement, version=2, left_mm=left, bottom_mm=1200.0
+                by=cast.designer,
+                **taken_up(placement),
+                version=2,
+                left_mm=left,
+                bottom_mm=1200.0,
             )
             for left in (1600.0, 1700.0)
         )

@@ -16,6 +16,7 @@ from placements.snapshots import BrokenRecord, signed, verify
 from studio.errors import Invalid, NotAllowed, WrongState
 from studio.models import WallItem
 from studio.units import Units
+from tests.placements.hands import in_hand
 
 pytestmark = pytest.mark.django_db
 
@@ -194,14 +195,13 @@ def test_the_difference_says_what_moved_and_by_how_much(make_job):
     job.move(0, 1500.0 + 2 * 25.4)
     moves.placement_place(
         by=job.cast.designer,
-        revision=second,
-        wall=job.walls[2],
+        hand=in_hand(second, job.walls[2]),
         version=None,
         artwork=job.works[1],
         left_mm=2500.0,
         bottom_mm=1200.0,
     )
-    moves.wall_leave_bare(by=job.cast.designer, revision=second, wall=job.walls[1], version=None, reason="Quiet.")
+    moves.wall_leave_bare(by=job.cast.designer, hand=in_hand(second, job.walls[1]), version=None, reason="Quiet.")
     changed = difference(first, second)
     assert changed.changed_walls == {wall.pk for wall in job.walls}
     said = [change.text(Units("in")) for wall in changed.walls for change in wall.changes]

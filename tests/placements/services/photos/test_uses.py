@@ -54,7 +54,7 @@ def planned(site, *, off=(0.0, 0.0), **revision):
     for index, (work, (x, y, width, height)) in enumerate(zip(site.works, walls.PRINTS, strict=True)):
         across, up = (0.0, 0.0) if index else off
         PlacementFactory(
-            revision=made, wall=site.wall, artwork=work, left_mm=x - width / 2 + across, bottom_mm=y - height / 2 + up
+            hand=in_hand(made, site.wall), artwork=work, left_mm=x - width / 2 + across, bottom_mm=y - height / 2 + up
         )
     return made
 
@@ -159,11 +159,11 @@ def test_floor_layout_becomes_a_group_on_the_wall(cast, floor_shot):
         marks.mark_answer(by=site.by, mark=mark, accept=True, artwork=work)
     revision = RevisionFactory(plan=PlanFactory(project=project), number=1)
     space, _ = seen.offered(photo, WORDS)["spaces"][0]
-    row = uses.floor_take(by=site.by, photo=photo, revision=revision, version=None, space_id=space, words=WORDS)
+    uses.floor_take(by=site.by, photo=photo, revision=revision, version=None, space_id=space, words=WORDS)
     hung = list(Placement.objects.filter(revision=revision).order_by("order"))
     assert [one.order for one in hung] == [1, 2, 3, 4, 5]
     assert len({one.group for one in hung}) == 1
-    assert row.version == RevisionWall.objects.get(revision=revision, wall=site.wall).version
+    assert RevisionWall.objects.get(revision=revision, wall=site.wall).version == 2
     boxes = {one.artwork_id: _box(one) for one in hung}
     top_left, top_middle, top_right, low_left, low_right = (boxes[work.pk] for work in works)
     # As laid out: left to right, and the first row over the second.

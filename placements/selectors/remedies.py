@@ -1,0 +1,34 @@
+"""What is on offer to mend a wall's findings, each under a name that finds it again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from placements.engine.results import Arrangement, Assessment, Remedy
+from placements.words import sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A remedy for what hangs in one space; `id` is empty where it only advises."""
+
+    id: str
+    arrangement: Arrangement
+    remedy: Remedy
+
+    @property
+    def text(self) -> str:
+        return sentence(self.remedy.text)
+
+
+def offers(assessment: Assessment) -> Iterator[Offer]:
+    """Every remedy of a wall that was assessed with mending, space by space."""
+    for i, arrangement in enumerate(assessment.arrangements):
+        for j, one in enumerate(arrangement.remedies):
+            yield Offer(f"{i}.{j}" if one.hangings or one.kind == "leave_bare" else "", arrangement, one)
+
+
+def offer_of(assessment: Assessment, offered: str, text: str) -> Offer | None:
+    """The offer that was shown under that name with that text, None where it is not made any more."""
+    return next((one for one in offers(assessment) if one.id and one.id == offered and one.text == text), None)

@@ -1,0 +1,90 @@
+"""Carrying out what the engine offers to mend a wall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from placements.engine import facade
+from placements.engine.results import Hanging, Words
+from placements.scenes import ProjectScene
+from placements.selectors.remedies import Offer, offer_of
+from placements.selectors.walls import WallInHand, assess
+from studio.errors import Invalid
+from studio.models import User
+
+from .moves import arrangement_replace, placement_place, wall_leave_bare
+
+
+@dataclass(frozen=True, slots=True)
+class Mended:
+    """What a remedy did: in words, with the works that it hung on the wall, or the space that it left bare."""
+
+    text: str
+    works: tuple[int, ...] = ()
+    bare: str | None = None
+
+
+@transaction.atomic
+def remedy_apply(
+    *,
+    by: User,
+    hand: WallInHand,
+    version: int | None,
+    offered: str,
+    text: str,
+    words: Words,
+    take_back: bool = False,
+) -> Mended:
+    """Carry out a remedy that was offered for the wall in hand: on it, and on the walls that pieces go to.
+
+    `offered` and `text` are as `selectors.remedies.offers` gave them, in these `words`; both are checked against what
+    the engine offers now.
+
+    Raises:
+        Invalid: it is not offered any more.
+        Conflict, WrongState: as `wall_edit`.
+    """
+    scene, assessment = assess(hand, words, mending=True)
+    offer = offer_of(assessment, offered, text)
+    if offer is None:
+        raise Invalid("The wall has changed since this was offered: look at what is offered now.")
+    remedy, space = offer.remedy, offer.arrangement.space
+    if remedy.kind == "leave_bare":
+        reason = remedy.text[:250]
+        wall_leave_bare(by=by, hand=hand, version=version, reason=reason, space=space, take_back=take_back)
+        return Mended(remedy.text, bare=space)
+    stays = hand.besides({scene.work_pk[piece.work] for piece in offer.arrangement.pieces})
+    kept = {one.artwork.pk for one in stays}
+    here = [h for h in remedy.hangings if scene.wall_pk[h.wall] == hand.wall.pk and scene.work_pk[h.work] not in kept]
+    comes = [scene.piece(h, order=order, space=space, why=remedy.text) for order, h in enumerate(here, len(stays) + 1)]
+    elsewhere = _elsewhere(offer, scene, words)
+    bares = hand.bares_besides({space}).items()
+    arrangement_replace(by=by, hand=hand, version=version, pieces=[*stays, *comes], bares=bares, take_back=take_back)
+    for hanging in elsewhere:
+        placement_place(
+            by=by,
+            hand=WallInHand(hand.project, scene.walls[scene.wall_pk[hanging.wall]], hand.revision),
+            version=None,
+            artwork=scene.artwork(hanging.work),
+            left_mm=hanging.left,
+            bottom_mm=hanging.bottom,
+            space=remedy.moves_to or "",
+            why=remedy.text,
+        )
+    hand.forget()
+    return Mended(remedy.text, tuple(one.artwork.pk for one in comes))
+
+
+def _elsewhere(offer: Offer, scene: ProjectScene, words: Words) -> list[Hanging]:
+    """What a remedy hangs on other walls: a piece that moves there, or the one that another replaced, at its best."""
+    remedy, arranged = offer.remedy, offer.arrangement
+    named = [h for h in remedy.hangings if h.wall != arranged.wall]
+    if remedy.kind != "replace" or not remedy.moves_to:
+        return named
+    taken = {h.work for h in remedy.hangings}
+    leaving = [piece.work for piece in arranged.pieces if piece.work not in taken]
+    best = {pairing.work: pairing for pairing in facade.rank(scene.house, remedy.moves_to, (), words) if pairing.fits}
+    wall = remedy.moves_to.split(":")[0]
+    return named + [Hanging(work, wall, best[work].left, best[work].bottom) for work in leaving[:1] if work in best]
