@@ -54,7 +54,7 @@ def planned(site, *, off=(0.0, 0.0), **revision):
     for index, (work, (x, y, width, height)) in enumerate(zip(site.works, walls.PRINTS, strict=True)):
         across, up = (0.0, 0.0) if index else off
         PlacementFactory(
-            hand=in_hand(made, site.wall), artwork=work, left_mm=x - width / 2 + across, bottom_mm=y - height / 2 + up
+            revision=made, wall=site.wall, artwork=work, left_mm=x - width / 2 + across, bottom_mm=y - height / 2 + up
         )
     return made
 
