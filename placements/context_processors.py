@@ -12,7 +12,7 @@ from placements.selectors.queue import queue_count
 from studio import access
 from studio.errors import Missing
 from studio.models import Studio
-from studio.units import Units
+from studio.reader import units_for
 
 
 def masthead(request: HttpRequest) -> dict[str, Any]:
@@ -23,7 +23,7 @@ def masthead(request: HttpRequest) -> dict[str, Any]:
     studio = SimpleLazyObject(lambda: _studio(request))
     return {
         "studio": studio,
-        "units": SimpleLazyObject(lambda: Units(user.unit_style or (studio.unit_style if studio else "ft_in"))),
+        "units": SimpleLazyObject(lambda: units_for(user, studio)),
         "review_count": SimpleLazyObject(lambda: queue_count(user)),
         "unread_count": SimpleLazyObject(lambda: unread_count(user)),
     }

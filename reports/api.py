@@ -14,10 +14,10 @@ from placements.models import Revision
 from studio.access import OFFICE, get, visible
 from studio.models import Artwork, Wall
 
+from .files import sheet_file
 from .models import Job, JobAction, JobLink, Report, ReportKind
 from .services.jobs import job_close, job_issue, link_add, link_revoke
 from .services.sheets import PAPERS, report_request, report_retry
-from .views import sheet_file
 
 
 class ReportSerializer(serializers.ModelSerializer):

@@ -17,6 +17,7 @@ from django.utils import timezone
 from placements.models import Revision
 from placements.selectors.photos.hung import hung_readings
 from placements.snapshots import BrokenRecord
+from studio.reader import zone_of
 from studio.tokens import new_token, token_hash
 
 from .access import link_address
@@ -107,14 +108,16 @@ def _close_out(report: Report, job: SignedJob) -> Pdf:
             shelf.jpegs[f"photo-{action.pk}"] = jpeg
     record = closing_record(
         report.job,
-        job,
+        job.signed.house,
+        job.pieces,
+        job.units,
         by_placement(job),
         actions,
         hung_readings(report.revision, job.units),
         _heading(report, job),
         report.paper,
         shelf.keys(),
-        _zone(report),
+        zone_of(report.revision.plan.project),
     )
     return _rendered("reports/close_out.html", {"record": record, "paper": report.paper}, shelf)
 
@@ -138,10 +141,10 @@ def _heading(report: Report, job: SignedJob) -> Heading:
         revision=signed.revision_number,
         sha256=signed.sha256,
         signed_by=signed.signed_by,
-        signed_on=_date(datetime.fromisoformat(signed.signed_at), _zone(report)),
+        signed_on=_date(datetime.fromisoformat(signed.signed_at), zone_of(report.revision.plan.project)),
         issued_to=issued.hanger_name if issued else "",
         note=issued.note if issued else "",
-        printed_on=_date(timezone.now(), _zone(report)),
+        printed_on=_date(timezone.now(), zone_of(report.revision.plan.project)),
         link=_link(report),
         link_needs_account=issued is None,
     )
@@ -150,12 +153,6 @@ def _heading(report: Report, job: SignedJob) -> Heading:
 def _date(moment: datetime, zone: ZoneInfo) -> str:
     here = moment.astimezone(zone)
     return f"{here.day} {here:%b %Y}"
-
-
-def _zone(report: Report) -> ZoneInfo:
-    """Where the job is; else where the studio is."""
-    project = report.revision.plan.project
-    return ZoneInfo(project.time_zone or project.client.studio.time_zone)
 
 
 def _link(report: Report) -> str:

@@ -14,6 +14,7 @@ from placements.models import Placement, Revision, RevisionState
 from placements.selectors.photos.hung import HungReading, hung_readings
 from placements.snapshots import Signed, signed
 from studio.models import Artwork, Studio, Wall
+from studio.reader import units_of
 from studio.units import Units
 
 from .contexts.phone import phone_job
@@ -53,7 +54,7 @@ class SignedJob:
 
 def signed_job(revision: Revision) -> SignedJob:
     """Everything about a frozen revision that paper and phone show: two queries, whatever its size."""
-    units = units_of(revision)
+    units = units_of(revision.plan.project)
     document = signed(revision)
     work_of = {row: work for work, row in document.of_works("artwork").items()}
     placements = {
@@ -62,11 +63,6 @@ def signed_job(revision: Revision) -> SignedJob:
     }
     pieces = job_pieces(document.house, document.hangings, units, document.of_works("space"))
     return SignedJob(revision, document, units, pieces, placements)
-
-
-def units_of(revision: Revision) -> Units:
-    client = revision.plan.project.client
-    return Units(client.unit_style or client.studio.unit_style)
 
 
 def newest_signed(revision: Revision) -> Revision | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from typing import Any
 
 from django.contrib import messages
@@ -15,10 +14,11 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements.models import Revision
 from studio.access import OFFICE, acting_studio, get, role_in, studio_of, visible
-from studio.errors import Missing, ServiceError
+from studio.errors import Missing
 from studio.models import Artwork, Wall
 
-from .models import Job, JobAction, JobLink, Report, ReportKind, ReportState
+from .files import sheet_file
+from .models import Job, JobAction, JobLink, Report, ReportKind
 from .producing import qr_svg
 from .selectors import job_board, jobs_of, reports_of
 from .services.jobs import Issued, job_close, job_issue, link_add, link_revoke
@@ -97,35 +97,6 @@ def report_again(request: HttpRequest, pk: int) -> HttpResponse:
     if request.htmx:
         return render(request, "reports/_report_row.html", {"report": report})
     return redirect("sheets", pk=report.revision_id)
-
-
-class SheetLost(ServiceError):
-    """A ready sheet whose file is missing or damaged."""
-
-    status = 410
-    code = "sheet-lost"
-    title = "This sheet's file is lost"
-
-
-def sheet_file(report: Report) -> FileResponse:
-    """The PDF of a ready report, once it has been compared with its hash.
-
-    Raises:
-        Missing: it is not ready.
-        SheetLost: the file is not what was stored.
-    """
-    if report.state != ReportState.READY or not report.file:
-        raise Missing("This sheet is not ready yet.")
-    try:
-        with report.file.open("rb") as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()
-    except OSError:
-        digest = ""
-    if digest != report.file_sha256:
-        raise SheetLost("The stored file is missing or damaged. Ask for the sheet again on its page: it is drawn anew.")
-    revision = report.revision
-    name = f"{revision.plan.project.name} r{revision.number} {report.kind.replace('_', '-')} {report.paper}.pdf"
-    return FileResponse(report.file.open("rb"), filename=name, content_type="application/pdf", as_attachment=True)
 
 
 @login_required

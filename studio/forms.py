@@ -321,11 +321,6 @@ class MyForm(forms.Form):
     digest = forms.BooleanField(required=False, label="One letter a day instead of one for each notice")
 
 
-def units_of(user: Any, studio: Studio, client: Client | None = None) -> Units:
-    """A reader's units: their own, else the client's, else the studio's."""
-    return Units(user.unit_style or (client.unit_style if client else "") or studio.unit_style)
-
-
 @cache
 def _zones() -> list[tuple[str, str]]:
     names = (name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")

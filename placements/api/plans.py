@@ -17,7 +17,6 @@ from placements.engine.results import Assessment
 from placements.models import Placement, Plan, Revision, SignOff, Transition
 from placements.pieces import Piece
 from placements.scenes import ProjectScene
-from placements.selectors.assessments import units_of
 from placements.selectors.remedies import offers
 from placements.selectors.walls import WallInHand, assess, wall_in_hand
 from placements.services import lifecycle, moves, plans, remedies, review, signoff
@@ -25,6 +24,7 @@ from placements.snapshots import signed
 from studio.api.views import Scoped
 from studio.errors import Invalid, WrongState
 from studio.models import Wall
+from studio.reader import units_of
 
 from . import shapes
 

@@ -1,10 +1,9 @@
-"""From rows to what the drawing takes: pieces in their frames, walls at a size, a page's units."""
+"""From rows to what the drawing takes: pieces in their frames, walls at a size."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
@@ -72,13 +71,6 @@ def _window(said: str) -> tuple[float, float]:
     if wide.isdecimal() and tall.isdecimal() and len(said) < 12:
         return min(max(float(wide), 320.0), 4000.0), min(max(float(tall), 320.0), 4000.0)
     return 1440.0, 900.0
-
-
-def units_for(user: Any, project: rows.Project) -> Units:
-    """The reader's own units, else the client's, else the studio's."""
-    client = project.client
-    own = getattr(user, "unit_style", "")
-    return Units(own or client.unit_style or client.studio.unit_style)
 
 
 def boxed(mm: float, units: Units) -> str:

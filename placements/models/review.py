@@ -31,6 +31,7 @@ class Finding(Owned):
     where = models.JSONField(null=True, blank=True, help_text="[left, bottom, width, height] in mm.")
     remedies = models.JSONField(default=list, blank=True)
     justification = models.TextField(blank=True, help_text="Why the designer wants it so.")
+    justified_at = models.DateTimeField(null=True, blank=True, help_text="When the plan was last sent with it.")
     mended_at = models.DateTimeField(null=True, blank=True, help_text="When it no longer arose; its decisions stay.")
 
     class Meta:

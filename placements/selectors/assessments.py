@@ -13,8 +13,6 @@ from placements import scenes
 from placements.engine.assess import assess_wall
 from placements.engine.results import Arrangement, Assessment, Finding, Hanging, Remedy, Words
 from placements.models import Revision
-from studio.models import Project
-from studio.units import Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +108,6 @@ def remedy_data(remedy: Remedy, scene: scenes.ProjectScene) -> dict[str, Any]:
 def bare_of(revision: Revision) -> frozenset[tuple[int, str]]:
     """What is left bare on purpose, as (wall, space); an empty space means the whole wall."""
     return frozenset(revision.bares.values_list("wall_id", "space"))
-
-
-def units_of(project: Project) -> Units:
-    """The units that a project's stored words are set in: the client's, else the studio's."""
-    return Units(project.client.unit_style or project.client.studio.unit_style)
 
 
 def _assess(

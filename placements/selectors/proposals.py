@@ -11,8 +11,9 @@ from placements.engine.facade import propose
 from placements.engine.house import House
 from placements.engine.results import Arrangement, Proposal
 from placements.models import ProposalRun, Revision
+from studio.reader import units_of
 
-from .assessments import bare_of, units_of
+from .assessments import bare_of
 from .walls import group_in
 
 Progress = Callable[[float, str], None]

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import Any
 
 from django.utils import timezone
 
 from placements.models import Decision, Finding, Revision, Verdict
-from placements.selectors.assessments import KeyedFinding, plan_found, units_of
+from placements.selectors.assessments import KeyedFinding, plan_found
 from placements.selectors.decisions import deviation, live_findings, standing_decisions
-from studio.models import User
+from studio.reader import units_of
 
+#: A finding's fields that a fresh look may change.
+WRITTEN = (
+    *("wall", "rule", "level", "text", "space", "measured", "low", "high", "unit", "where", "remedies", "mended_at"),
+    *("justification", "justified_at"),
+)
 ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 
@@ -19,40 +27,65 @@ def findings_refresh(
 ) -> list[Finding]:
     """Store what the engine finds now on a revision that the caller has locked; the caller's transaction.
 
-    A finding that no longer arises is marked as mended and keeps its decisions. One that arises again is as it was.
-    An exception that was accepted in an earlier revision, or that a decision for the whole project covers, is
-    decided at once, with that decision as its basis.
+    Only what differs is written. A finding that no longer arises is marked as mended and keeps its decisions. One that
+    arises again is as it was. An exception that was accepted in an earlier revision, or that a decision for the whole
+    project covers, is decided at once, with that decision as its basis.
     """
     found = plan_found(revision=revision, words=units_of(revision.plan.project)) if found is None else list(found)
     stored = {row.key: row for row in revision.findings.all()}
-    now = timezone.now()
-    gone = [row.pk for key, row in stored.items() if key not in {one.key for one in found} and row.mended_at is None]
-    Finding.objects.filter(pk__in=gone).update(mended_at=now, updated_at=now)
-    back = [stored[one.key].pk for one in found if one.key in stored and stored[one.key].mended_at is not None]
-    Finding.objects.filter(pk__in=back).update(mended_at=None, updated_at=now)
-    given = justifications or {}
+    given, now = justifications or {}, timezone.now()
+    wanted = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
+    new: dict[str, Finding] = {}
     for one in found:
-        row = stored.get(one.key)
-        if row is None:
-            row = Finding(revision=revision, key=one.key, justification=given.get(one.key, ""))
-            _write(row, one)
-            row.artworks.set(one.works)
-        else:
-            row.justification = given.get(one.key, row.justification)
-            _write(row, one)
+        row = stored.get(one.key) or new.setdefault(one.key, Finding(revision=revision, key=one.key))
+        wanted[one.key] = _fields(one, row)
+        if given.get(one.key):
+            wanted[one.key] |= {"justification": given[one.key], "justified_at": now}
+    changed = [row for row in (*stored.values(), *new.values()) if _set(row, wanted[row.key])]
+    _write([row for row in changed if row.pk], new, found, now)
     _decide_again(revision)
     return list(live_findings(revision))
 
 
-def _write(row: Finding, one: KeyedFinding) -> None:
+def _fields(one: KeyedFinding, row: Finding) -> dict[str, Any]:
     """The finding as the engine words it now: a changed house rule changes what is allowed, not what it is about."""
     finding, where = one.finding, one.finding.where
-    row.wall_id = one.wall
-    row.rule, row.level, row.text, row.space = finding.rule, finding.level, finding.text, finding.space or ""
-    row.measured, row.low, row.high, row.unit = finding.measured, finding.low, finding.high, finding.unit
-    row.where = [where.left, where.bottom, where.width, where.height] if where else None
-    row.remedies = list(one.remedies) or row.remedies  # a later look asks for none: those on offer when sent stay
-    row.save()
+    return {
+        "wall_id": one.wall,
+        "rule": finding.rule,
+        "level": finding.level,
+        "text": finding.text,
+        "space": finding.space or "",
+        "measured": finding.measured,
+        "low": finding.low,
+        "high": finding.high,
+        "unit": finding.unit,
+        "where": [where.left, where.bottom, where.width, where.height] if where else None,
+        # A later look asks for none: those on offer when the plan was sent stay.
+        "remedies": json.loads(json.dumps(one.remedies)) or row.remedies,
+        "mended_at": None,
+    }
+
+
+def _set(row: Finding, fields: Mapping[str, Any]) -> bool:
+    """Give a row these values; whether any was another before."""
+    changed = {name: value for name, value in fields.items() if getattr(row, name) != value}
+    for name, value in changed.items():
+        setattr(row, name, value)
+    return bool(changed)
+
+
+def _write(changed: list[Finding], new: Mapping[str, Finding], found: Iterable[KeyedFinding], now: datetime) -> None:
+    """Store what is new and what changed, in one statement for each kind."""
+    Finding.objects.bulk_create(new.values())
+    through = Finding.artworks.through
+    through.objects.bulk_create(
+        through(finding_id=new[one.key].pk, artwork_id=work) for one in found if one.key in new for work in one.works
+    )
+    for row in changed:
+        row.updated_at = now
+    if changed:
+        Finding.objects.bulk_update(changed, [*WRITTEN, "updated_at"])
 
 
 def _decide_again(revision: Revision) -> None:
@@ -78,14 +111,16 @@ def _decide_again(revision: Revision) -> None:
     refused = set(
         Decision.objects.filter(finding__in=undecided).exclude(withdrawn_at=None).values_list("finding_id", "basis_id")
     )
+    followed = []
     for row in undecided:
         basis = earlier.get(row.key)
         if basis is not None and (row.pk, basis.pk) not in refused:
-            _follow(row, basis, f"Accepted in revision {basis.finding.revision.number}.")
+            followed.append(_following(row, basis, f"Accepted in revision {basis.finding.revision.number}."))
             continue
         covering = next((one for one in standing if covers(one, row) and (row.pk, one.pk) not in refused), None)
         if covering is not None:
-            _follow(row, covering, "Accepted for the whole project.")
+            followed.append(_following(row, covering, "Accepted for the whole project."))
+    Decision.objects.bulk_create(followed)
 
 
 def covers(standing: Decision, finding: Finding) -> bool:
@@ -99,6 +134,5 @@ def covers(standing: Decision, finding: Finding) -> bool:
     return ours * theirs > 0 and abs(ours) <= abs(theirs) + 1e-6
 
 
-def _follow(finding: Finding, basis: Decision, reason: str) -> None:
-    by: User | None = basis.by
-    Decision.objects.create(finding=finding, verdict=Verdict.ACCEPT, reason=reason, by=by, basis=basis)
+def _following(finding: Finding, basis: Decision, reason: str) -> Decision:
+    return Decision(finding=finding, verdict=Verdict.ACCEPT, reason=reason, by=basis.by, basis=basis)

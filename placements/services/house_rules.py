@@ -11,10 +11,11 @@ from placements import access, scenes
 from placements.engine.errors import UnknownRule
 from placements.engine.rulebook import Rulebook
 from placements.models import HouseRule, Revision, RevisionState
-from placements.selectors.assessments import plan_found, units_of
+from placements.selectors.assessments import plan_found
 from studio.errors import Invalid, Missing
 from studio.models import Project, Studio, User
 from studio.queue import send_after_commit
+from studio.reader import units_of
 
 #: New values by rule and limit.
 Changes = Mapping[tuple[str, str], float]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from itertools import groupby
-from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.mail import send_mail
@@ -16,6 +15,7 @@ from django.utils import timezone
 from placements.models import Notice
 from studio.models import Membership, Role, Studio, User
 from studio.queue import send_after_commit
+from studio.reader import zone_for
 
 #: When a day's digest goes out, by the reader's own clock, unless quiet hours end later.
 DIGEST_AT = dt.time(8, 0)
@@ -57,7 +57,7 @@ def is_quiet(*, user: User, at: dt.datetime) -> bool:
     start, end = user.quiet_from, user.quiet_until
     if start is None or end is None or start == end:
         return False
-    clock = at.astimezone(ZoneInfo(user.time_zone)).time()
+    clock = at.astimezone(zone_for(user)).time()
     return start <= clock < end if start < end else clock >= start or clock < end
 
 
@@ -67,7 +67,7 @@ def is_due(*, user: User, at: dt.datetime, last_mailed: dt.datetime | None) -> b
         return False
     if not user.digest:
         return True
-    zone = ZoneInfo(user.time_zone)
+    zone = zone_for(user)
     local = at.astimezone(zone)
     opens = dt.datetime.combine(local.date(), DIGEST_AT, zone)
     return local >= opens and (last_mailed is None or last_mailed < opens)

@@ -6,15 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.db.models import F
 from django.urls import reverse
 from django.utils import timezone
 
 from placements import access
 from placements.models import Decision, Finding, HouseRule, Revision, RevisionState, Verdict
-from placements.selectors.assessments import KeyedFinding, plan_found, units_of
+from placements.selectors.assessments import KeyedFinding, plan_found
 from placements.selectors.decisions import ASKING, live_findings
 from studio.errors import Conflict, Invalid, WrongState
 from studio.models import Project, Role, Studio, User
+from studio.reader import units_of
 
 from .findings import findings_refresh
 from .house_rules import house_rule_set
@@ -279,7 +281,7 @@ def _justified(revision: Revision, found: list[KeyedFinding]) -> list[tuple[Keye
     rows = (
         Finding.objects.filter(revision__plan=revision.plan)
         .exclude(justification="")
-        .order_by("revision__number", "updated_at", "pk")
+        .order_by("revision__number", F("justified_at").asc(nulls_first=True), "pk")
         .prefetch_related("artworks")
     )
     exact: dict[str, str] = {}

@@ -11,15 +11,14 @@ from placements import access
 from placements.contexts.best import place_notes
 from placements.selectors.best import best_places
 from studio.models import Artwork
-from studio.units import Units
+from studio.reader import units_for
 
 
 @login_required
 @require_GET
 def work_best(request: HttpRequest, pk: int) -> HttpResponse:
     work = access.get(request.user, Artwork.objects.select_related("studio", "client"), pk)
-    style = request.user.unit_style or (work.client.unit_style if work.client else "") or work.studio.unit_style
-    units = Units(style)
+    units = units_for(request.user, work.client, work.studio)
     places = place_notes(work, best_places(work, units), units)
     return render(
         request, "placements/work_best.html", {"here": "works", "work": work, "places": places, "units": units}

@@ -13,8 +13,8 @@ from placements.contexts.projects import StandingLine, ledger_line, waits_for
 from placements.selectors import client_ledger as select
 from placements.selectors.projects import ledger_rows, projects_of
 from studio.access import acting_studio
-from studio.forms import units_of
 from studio.models import Client
+from studio.reader import units_for
 from studio.views.works import shelf
 
 PAGE = 50
@@ -46,7 +46,7 @@ def client(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": [ledger_line(one) for one in ledger_rows(projects)],
         "shelf": shelf(row.artworks.all()[:SHELF]),
         "work_count": row.artworks.count(),
-        "units": units_of(request.user, row.studio, row),
+        "units": units_for(request.user, row, row.studio),
         "may_delete": role in access.PRINCIPAL,
         "may_open": role in access.DESIGN,
     }

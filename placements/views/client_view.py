@@ -23,7 +23,7 @@ from placements.selectors import projects
 from placements.services import client_links as services
 from studio.errors import Invalid, Missing
 from studio.models import Artwork, Project, Wall
-from studio.units import Units
+from studio.reader import units_of
 from studio.views.pictures import picture_response
 
 from .photos.pages import photo_response
@@ -68,7 +68,7 @@ def _shown(
 
 
 def _context(project: Project, shown: Shown, picture: PictureUrl, photo: PhotoUrl) -> dict[str, Any]:
-    units = Units(project.client.unit_style or project.client.studio.unit_style)
+    units = units_of(project)
     rooms = catalogue(shown, units, Rulebook(house_rules_of(project)), picture, photo)
     walls = [one for room in rooms for one in room.walls]
     counts = {

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts import options as contexts
-from placements.contexts.drawn import sheet_rooms, units_for
+from placements.contexts.drawn import sheet_rooms
 from placements.contexts.wall import space_name
 from placements.engine.results import Space
 from placements.models import Option
@@ -27,6 +27,7 @@ from placements.selectors import projects, walls
 from placements.selectors.options import Way
 from placements.selectors.walls import WallInHand
 from placements.services import options as services
+from studio.reader import units_for
 from studio.units import Units
 
 from . import carried, history

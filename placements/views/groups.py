@@ -14,12 +14,13 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from placements import access
-from placements.contexts.drawn import sheet_room, units_for
+from placements.contexts.drawn import sheet_room
 from placements.contexts.groups import group_picture, layout_note
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
 from placements.services import moves
 from studio.errors import Conflict
+from studio.reader import units_for
 
 from . import carried, edits, history
 from .walls import load, open_to_change

@@ -11,12 +11,12 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
-from placements.contexts.drawn import units_for
 from placements.contexts.projects import ROOM_SCALE, ledger_line, room_strips, shelf
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
 from placements.services import plans
 from studio.models import Project
+from studio.reader import units_for
 
 PAGE = 20
 STATES = ("none", "draft", "in_review", "signed", "issued", "hung", "closed")

@@ -9,12 +9,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
-from placements.contexts.drawn import units_for
 from placements.contexts.proposals import comparison
 from placements.models import ProposalRun
 from placements.selectors import projects as select
 from placements.services import proposals as services
 from studio.errors import WrongState
+from studio.reader import units_for
 
 _RUNS = ProposalRun.objects.select_related("project__client__studio", "project__designer", "requested_by")
 

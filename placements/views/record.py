@@ -6,7 +6,6 @@ import csv
 import datetime as dt
 import json
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -20,7 +19,6 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts import trail
-from placements.contexts.drawn import units_for
 from placements.contexts.learning import PERIODS, learned
 from placements.contexts.review import difference_drawing
 from placements.contexts.rules import said
@@ -34,7 +32,7 @@ from studio.access import acting_studio
 from studio.errors import Invalid, Missing, WrongState
 from studio.imports.tables import guarded
 from studio.models import Project, Studio
-from studio.units import Units
+from studio.reader import units_for, zone_for
 
 from .rules import limit_of
 
@@ -100,7 +98,7 @@ def plan_difference(request: HttpRequest, pk: int) -> HttpResponse:
 def audit(request: HttpRequest, pk: int) -> HttpResponse:
     """Who changed what, when, from what to what; as a page, as CSV or as JSON."""
     project = access.get(request.user, Project.objects.select_related("client__studio"), pk)
-    zone = ZoneInfo(request.user.time_zone)
+    zone = zone_for(request.user)
     since, until = _day(request, "since", zone), _day(request, "until", zone)
     every = audit_trail(project, since=since, until=until + dt.timedelta(days=1) if until else None)
     who, kind = request.GET.get("who", ""), request.GET.get("kind", "")
@@ -179,7 +177,7 @@ def _json(project: Project, entries: list[TrailEntry]) -> HttpResponse:
 def learning(request: HttpRequest) -> HttpResponse:
     """Which rules are broken and accepted most, and what house rules that suggests."""
     studio = acting_studio(request)
-    units = Units(request.user.unit_style or studio.unit_style)
+    units = units_for(request.user, studio)
     back, records = _records(studio, request.GET)
     return render(
         request,
@@ -237,7 +235,7 @@ def learning_effect(request: HttpRequest) -> HttpResponse:
     record, suggestion = _suggested(_records(studio, request.GET)[1], request.GET.get("rule", ""))
     changes = {(suggestion.rule, suggestion.limit): suggestion.value}
     effects = house_rules_preview(studio=studio, changes=changes)
-    units = Units(request.user.unit_style or studio.unit_style)
+    units = units_for(request.user, studio)
     limit = limit_of(record.rule, suggestion.limit)
     context = {
         "changes": [(limit, said(suggestion.value, limit, units))],

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from placements import access
-from placements.contexts.drawn import sheet_rooms, units_for
+from placements.contexts.drawn import sheet_rooms
 from placements.contexts.gauges import ruler
 from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verdict_marks
 from placements.models import Decision, Finding, Revision, RevisionState
@@ -24,6 +24,7 @@ from placements.snapshots import verify
 from studio.errors import Invalid, ServiceError
 from studio.models import Wall
 from studio.problems import problem
+from studio.reader import units_for
 
 from .rules import limit_of, value_of
 

@@ -22,6 +22,7 @@ from placements.services import house_rules as services
 from studio.access import acting_studio
 from studio.errors import Invalid, Missing
 from studio.models import Project, Studio
+from studio.reader import units_for
 from studio.units import Units
 
 #: The name of the hidden field that holds what a box said when the page was made.
@@ -36,7 +37,7 @@ def _where(request: HttpRequest, given: Any) -> tuple[Studio, Project | None, Un
         studio = project.client.studio
     else:
         project, studio = None, acting_studio(request)
-    return studio, project, Units(request.user.unit_style or studio.unit_style)
+    return studio, project, units_for(request.user, studio)
 
 
 @login_required

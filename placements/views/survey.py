@@ -13,7 +13,7 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from placements import access
-from placements.contexts.drawn import drawn_wall, sheet_room, units_for
+from placements.contexts.drawn import drawn_wall, sheet_room
 from placements.contexts.typical import TYPICAL
 from placements.drawings import SCREEN, Elevation, draw_elevation
 from placements.forms import ItemForm, WallForm
@@ -22,6 +22,7 @@ from placements.selectors import walls
 from studio.errors import Conflict, Invalid, Missing
 from studio.formfields import use_units
 from studio.models import Project, Room, Wall, WallItem
+from studio.reader import units_for
 from studio.services import rooms as services
 from studio.units import Units
 

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
-from placements.contexts.drawn import sheet_room, studio_picture, units_for
+from placements.contexts.drawn import sheet_room, studio_picture
 from placements.contexts.projects import room_strips
 from placements.contexts.wall import RankNote, WallPicture, rank_words, wall_picture
 from placements.pieces import Piece, moved
@@ -24,6 +24,7 @@ from placements.selectors.walls import WallInHand
 from placements.services.plans import revision_open
 from studio.errors import Conflict, Invalid, Missing
 from studio.models import Artwork, Project
+from studio.reader import units_for
 from studio.units import Units
 
 from . import edits, history

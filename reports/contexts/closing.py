@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from placements.engine.house import Rect
+from placements.engine.house import House, Rect
 from studio.units import Units
 
 from .drawing import draw_as_hung
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from placements.selectors.photos.hung import HungReading
 
     from ..models import Job, JobAction
-    from ..selectors import SignedJob
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,9 @@ class ClosingRecord:
 
 def closing_record(
     job: Job,
-    signed: SignedJob,
+    house: House,
+    pieces: Sequence[JobPiece],
+    units: Units,
     by_placement: Mapping[int, JobPiece],
     actions: Sequence[JobAction],
     readings: Mapping[int, HungReading],
@@ -85,25 +86,22 @@ def closing_record(
     zone: ZoneInfo,
 ) -> ClosingRecord:
     """The record of a job as it stands; `readings` are what photographs tell, by placement."""
-    states = piece_states(by_placement, actions, signed.units)
+    states = piece_states(by_placement, actions, units)
     state_of = {piece.work.id: states[placement] for placement, piece in by_placement.items()}
     seen = {by_placement[placement].work.id: one for placement, one in readings.items() if placement in by_placement}
     walls = []
-    for room, wall in signed.signed.house.walls():
-        here = [piece for piece in signed.pieces if piece.wall.id == wall.id]
+    for room, wall in house.walls():
+        here = [piece for piece in pieces if piece.wall.id == wall.id]
         if here:
-            scale = wall_scale(wall, paper, signed.units, here)
+            scale = wall_scale(wall, paper, units, here)
             as_hung = [_where_it_hangs(piece, state_of[piece.work.id]) for piece in here]
             walls.append(
                 HungWall(
                     room.name,
                     wall.name,
                     scale.label,
-                    draw_as_hung(wall, as_hung, signed.units, scale=scale),
-                    tuple(
-                        _row(piece, state_of[piece.work.id], seen.get(piece.work.id), signed.units, zone)
-                        for piece in here
-                    ),
+                    draw_as_hung(wall, as_hung, units, scale=scale),
+                    tuple(_row(piece, state_of[piece.work.id], seen.get(piece.work.id), units, zone) for piece in here),
                 )
             )
     titles = {placement: f"{piece.number}, {piece.work.title}" for placement, piece in by_placement.items()}

@@ -9,6 +9,7 @@ from studio.access import EVERYONE, require, studio_of
 from studio.errors import Invalid, WrongState
 from studio.models import Artwork, User, Wall
 from studio.queue import send_after_commit
+from studio.reader import paper_for
 
 from ..models import Job, Report, ReportKind, ReportState
 from ..producing import fingerprint
@@ -35,7 +36,7 @@ def report_request(
     """
     studio = studio_of(revision)
     require(by=by, studio=studio, roles=EVERYONE, to="ask for sheets")
-    paper = paper or studio.paper
+    paper = paper_for(studio, paper)
     _check(revision, kind, wall, artwork, paper, job)
     job = job or revision.jobs.order_by("-created_at", "-pk").first()
     # One request at a time for a revision, so that two clicks find one another.

@@ -11,8 +11,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from studio import access
-from studio.forms import ClientForm, ProjectForm, attempt, units_of
+from studio.forms import ClientForm, ProjectForm, attempt
 from studio.models import Client, Project
+from studio.reader import units_for
 from studio.services import clients as services
 
 
@@ -56,7 +57,7 @@ def project_new(request: HttpRequest) -> HttpResponse:
     initial = {
         "client": request.GET.get("client"),
         "designer": request.user.pk,
-        "survey_units": units_of(request.user, studio).unit,
+        "survey_units": units_for(request.user, studio).unit,
     }
     form = ProjectForm(request.POST or None, studio=studio, initial=initial)
     if request.method == "POST" and form.is_valid():

@@ -20,11 +20,12 @@ from openpyxl import Workbook
 
 from studio import access
 from studio.errors import Invalid, Missing
-from studio.forms import attempt, units_of
+from studio.forms import attempt
 from studio.imports.columns import COLUMNS, check_mapping, guess
 from studio.imports.preview import Plan, preview
 from studio.imports.tables import MAX_BYTES, Table, guarded, read_table
 from studio.models import Artwork, Client, Project, Studio
+from studio.reader import units_for
 from studio.services.art import artworks_add
 from studio.units import inches, pounds
 
@@ -62,7 +63,7 @@ class ListForm(forms.Form):
 def works_import(request: HttpRequest) -> HttpResponse:
     """First step: the file, whose pieces they are, and how it writes sizes."""
     studio = access.acting_studio(request)
-    initial = {"unit": units_of(request.user, studio).unit, "client": request.GET.get("client")}
+    initial = {"unit": units_for(request.user, studio).unit, "client": request.GET.get("client")}
     form = ListForm(request.POST or None, request.FILES or None, studio=studio, initial=initial)
     if request.method == "POST" and form.is_valid():
         table = attempt(form, lambda: read_table(form.cleaned_data["file"].read(MAX_BYTES + 1)))
@@ -145,7 +146,7 @@ def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
         "faulty": faulty,
         "left_out": left_out,
         "taken_count": len(taken),
-        "units": units_of(request.user, plan.studio, plan.client),
+        "units": units_for(request.user, plan.client, plan.studio),
         "plan": plan,
         "orders": dict(_ORDERS),
         "step": 3,
@@ -159,7 +160,7 @@ def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
 def works_export(request: HttpRequest) -> HttpResponse:
     """What was looked for, as CSV or XLSX; reading it back gives the same pieces."""
     studio = access.acting_studio(request)
-    unit = units_of(request.user, studio).unit
+    unit = units_for(request.user, studio).unit
     found = selected(request)
     if request.GET.get("as") == "xlsx":
         book = Workbook(write_only=True)

@@ -16,8 +16,9 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from studio import access
 from studio.crops import CORNERS, Crop
 from studio.filters import ArtworkFilter
-from studio.forms import FRAMES, ArtworkForm, BulkForm, PictureForm, attempt, units_of
+from studio.forms import FRAMES, ArtworkForm, BulkForm, PictureForm, attempt
 from studio.models import Artwork
+from studio.reader import units_for
 from studio.services import art, pictures
 
 PAGE = 60
@@ -46,7 +47,7 @@ class Shown:
 def works(request: HttpRequest) -> HttpResponse:
     """The studio's art as a shelf drawn to one scale, or as a table."""
     studio = access.acting_studio(request)
-    units = units_of(request.user, studio)
+    units = units_for(request.user, studio)
     found = ArtworkFilter(
         request.GET,
         queryset=Artwork.objects.filter(studio=studio).select_related("client", "project", "hung_wall"),
@@ -76,7 +77,7 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "here": "works",
         "work": piece,
-        "units": units_of(request.user, piece.studio, piece.client),
+        "units": units_for(request.user, piece.client, piece.studio),
         "set": Artwork.objects.filter(studio=piece.studio, set_name=piece.set_name).exclude(pk=pk)[:12]
         if piece.set_name
         else (),
@@ -94,7 +95,7 @@ def work_new(request: HttpRequest) -> HttpResponse:
     form = ArtworkForm(
         request.POST or None,
         studio=studio,
-        units=units_of(request.user, studio),
+        units=units_for(request.user, studio),
         initial={"form": "painting", "light": "moderate", "client": request.GET.get("client")},
     )
     if request.method == "POST" and form.is_valid():
@@ -112,7 +113,7 @@ def work_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = ArtworkForm(
         request.POST or None,
         studio=piece.studio,
-        units=units_of(request.user, piece.studio, piece.client),
+        units=units_for(request.user, piece.client, piece.studio),
         initial={**art.artwork_state(piece)},
     )
     if request.method == "POST" and form.is_valid():
@@ -153,7 +154,7 @@ def work_picture_edit(request: HttpRequest, pk: int) -> HttpResponse:
         "here": "works",
         "form": form,
         "work": piece,
-        "units": units_of(request.user, piece.studio, piece.client),
+        "units": units_for(request.user, piece.client, piece.studio),
         "proportion": pictures.proportion_of(piece),
         "kept_mm": pictures.sight_of(piece),
         "corner_fields": [(form[f"{name}_across"], form[f"{name}_down"]) for name in CORNERS],
@@ -230,4 +231,4 @@ def selected(request: HttpRequest) -> Any:
     """The pieces that an export takes: those that were looked for."""
     studio = access.acting_studio(request)
     rows = Artwork.objects.filter(studio=studio).select_related("client", "project", "hung_wall__room")
-    return ArtworkFilter(request.GET, queryset=rows, request=request, units=units_of(request.user, studio)).qs
+    return ArtworkFilter(request.GET, queryset=rows, request=request, units=units_for(request.user, studio)).qs

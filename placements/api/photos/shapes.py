@@ -7,12 +7,12 @@ from typing import Any
 from rest_framework import serializers
 from rest_framework.reverse import reverse
 
-from placements.contexts.drawn import units_for
 from placements.models import MarkState, Photo, PhotoMark, PhotoPurpose, Revision
 from placements.photogrammetry.errors import reworded
 from placements.services.photos.marks import MARK_KINDS
 from studio.api.fields import Millimetres, Mine
 from studio.models import Artwork, Wall
+from studio.reader import units_for
 
 from ..shapes import VERSION_HELP
 

@@ -11,7 +11,6 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from placements.contexts.drawn import units_for
 from placements.models import MarkState, Photo, PhotoMark, PhotoPurpose
 from placements.photogrammetry.errors import PhotoError
 from placements.selectors.photos.measured import as_hung, measured_marks
@@ -21,6 +20,7 @@ from placements.services.photos import photo as services
 from placements.services.photos.client import client_photo_choose
 from studio.api.views import Scoped
 from studio.errors import Invalid, Missing, WrongState
+from studio.reader import units_for
 from studio.services.pictures import MAX_BYTES
 
 from ..plans import read

@@ -8,13 +8,13 @@ import numpy as np
 import numpy.typing as npt
 
 from placements import access
-from placements.contexts.drawn import units_for
 from placements.engine.results import Words
 from placements.models import Photo, RunState
 from placements.photogrammetry import quads
 from placements.photogrammetry.card import RULER_MM
 from studio.errors import Invalid, WrongState
 from studio.models import User
+from studio.reader import units_for
 from studio.units import Units
 
 #: Between the corners of a rectangle that is drawn, at least [px].

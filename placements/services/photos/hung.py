@@ -8,10 +8,10 @@ from scipy.optimize import linear_sum_assignment
 
 from placements.models import MarkState, Photo, Placement
 from placements.photogrammetry.matching import RECORDED_MM, TOO_FAR
-from placements.selectors.assessments import units_of
 from placements.selectors.photos.hung import readings_of
 from placements.selectors.photos.measured import Measured, measured_marks
 from studio.models import Role
+from studio.reader import units_of
 
 from ..notices import notice_send, people_with
 

@@ -11,13 +11,12 @@ from django.db import transaction
 from django.db.models import Q
 
 from placements import access
-from placements.contexts.drawn import units_for
 from placements.models import Photo, PhotoPurpose, Placement, RunState
 from placements.photogrammetry.level import by_card
-from placements.selectors.assessments import units_of
 from studio.errors import Invalid
 from studio.models import User, Wall
 from studio.queue import send_after_commit
+from studio.reader import units_for, units_of
 from studio.services.pictures import photograph_clean
 
 from .checks import (

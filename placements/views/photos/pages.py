@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from easy_thumbnails.files import get_thumbnailer
 
 from placements import access
-from placements.contexts.drawn import units_for
 from placements.contexts.photo import STEPS, busy, level_words, mark_notes, scale_words, typed_before
 from placements.models import MarkState, Photo, PhotoPurpose
 from placements.photogrammetry.errors import reworded
@@ -23,6 +22,7 @@ from placements.selectors.photos import uses
 from placements.services.photos import photo as services
 from studio.errors import Conflict, Invalid, Missing, NotAllowed, WrongState
 from studio.models import ItemKind, Project, Wall
+from studio.reader import units_for
 from studio.units import Units
 
 from . import edits

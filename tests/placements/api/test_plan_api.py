@@ -5,9 +5,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from rest_framework.test import APIClient
 
-from placements.models import Comment, HouseRule, Notice, ProposalRun, Revision
+from placements.models import Comment, HouseRule, Notice, Placement, ProposalRun, Revision
 from placements.services import plans
-from tests.factories import ArtworkFactory, ItemFactory, ProjectFactory, WallFactory
+from tests.factories import INCH, ArtworkFactory, ItemFactory, ProjectFactory, WallFactory
 
 pytestmark = pytest.mark.django_db
 API = "/api/v1"
@@ -244,3 +244,40 @@ def test_lists_take_the_same_queries_as_they_grow(make_job, cast, api_of, name):
             assert api.get(f"{API}/{name}").status_code == 200
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_a_remedy_is_offered_and_carried_out(hung, cast, api_of):
+    hung.bottom_mm = 60 * INCH
+    hung.save()
+    api = api_of(cast.designer)
+    url = f"{API}/revisions/{hung.revision_id}/walls/{hung.wall_id}/remedies"
+    offered = next(one for one in api.get(url).data if one["id"])
+    assert offered["text"].endswith(".")
+    given = {"id": offered["id"], "text": offered["text"], "version": 1}
+    assert api_of(cast.coordinator).post(url, given).status_code == 403
+    done = api.post(url, given)
+    assert (done.status_code, done.data["version"]) == (200, 2)
+    assert all(piece["bottom_mm"] != 60 * INCH for piece in done.data["pieces"])
+    assert api.post(url, given).status_code in (409, 422)
+
+
+def test_a_remedy_that_is_not_offered_is_refused(hung, cast, api_of):
+    url = f"{API}/revisions/{hung.revision_id}/walls/{hung.wall_id}/remedies"
+    answer = api_of(cast.designer).post(url, {"id": "0.7", "text": "Move it.", "version": 1})
+    assert answer.status_code == 422
+    assert "look at what is offered now" in answer.json()["detail"]
+    assert Placement.objects.get() == hung
+
+
+def test_a_work_hung_instead_takes_down_what_hangs_in_the_space(hung, cast, api_of):
+    work = ArtworkFactory(client=hung.revision.plan.project.client)
+    body = {"revision": hung.revision_id, "wall": hung.wall_id, "artwork": work.pk, "left_mm": 1400, "bottom_mm": 1100,
+            "space": "wall-x", "version": 1}  # fmt: skip
+    assert api_of(cast.designer).post(f"{API}/placements", body | {"space": "", "instead": True}).status_code == 201
+    assert Placement.objects.count() == 2
+    state = api_of(cast.designer).get(f"{API}/revisions/{hung.revision_id}/walls/{hung.wall_id}/assessment").data
+    space = state["arrangements"][0]["space"]
+    third = ArtworkFactory(client=hung.revision.plan.project.client)
+    body |= {"artwork": third.pk, "space": space, "version": 2, "instead": True}
+    assert api_of(cast.designer).post(f"{API}/placements", body).status_code == 201
+    assert [one.artwork for one in Placement.objects.all()] == [third]

@@ -1,4 +1,6 @@
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from placements.models import Decision, HouseRule, Notice, Transition
 from placements.selectors.decisions import similar_decisions, standing_decisions, unsettled
@@ -136,6 +138,43 @@ def test_a_piece_moved_again_is_asked_again_with_its_old_reason_at_hand(make_job
     assert asked.justification == "The client wants it there."
     job.send()
     assert [one.verdict for one in job.findings()] == [None]
+
+
+def test_a_look_that_finds_nothing_new_writes_nothing(make_job):
+    job = make_job(600.0, 700.0)
+    job.send()
+    before = list(job.revision.findings.order_by("pk").values())
+    with CaptureQueriesContext(connection) as queries:
+        review.review_refresh(revision=job.revision)
+    assert not [one["sql"] for one in queries if one["sql"].startswith(("UPDATE", "INSERT", "DELETE"))]
+    assert list(job.revision.findings.order_by("pk").values()) == before
+
+
+def test_what_changed_is_written_at_once_however_much(make_job):
+    job = make_job(300.0, 400.0, 500.0, 600.0)
+    job.send()
+    house_rules.house_rule_set(
+        by=job.cast.principal, studio=job.cast.studio, rule="eye-line", limit="low", value=1650.0, project=job.project
+    )
+    with CaptureQueriesContext(connection) as queries:
+        review.review_refresh(revision=job.revision)
+    assert len([one for one in queries if one["sql"].startswith("UPDATE")]) == 1
+    assert {row.low for row in job.findings()} == {1650.0}
+
+
+def test_the_reason_given_last_comes_back_whatever_a_later_look_touched(make_job):
+    job = make_job(600.0)
+    for left, why in ((600.0, "First."), (700.0, "Second.")):
+        job.move(0, left)
+        (asked,) = review.review_questions(revision=job.revision)
+        review.review_submit(by=job.cast.designer, revision=job.revision, justifications={asked.found.key: why})
+        job.revision.refresh_from_db()
+        review.review_take_back(by=job.cast.designer, revision=job.revision)
+    # A later write of the older finding is no newer reason.
+    job.revision.findings.get(justification="First.").save()
+    job.move(0, 800.0)
+    (asked,) = review.review_questions(revision=job.revision)
+    assert asked.justification == "Second."
 
 
 def test_changing_the_house_rule_settles_what_no_longer_arises(make_job):
