@@ -36,7 +36,7 @@ def test_a_move_is_said_by_how_far_and_which_way():
             where="North wall",
         )
     )  # fmt: skip
-    assert one.said == "moved “Salt marsh” on North wall 3″ to the right and ½″ down"
+    assert one.said == "moved “Salt marsh” on North wall 3″ right and ½″ down"
     assert [(c.name, c.before, c.after) for c in one.lines[0].changes] == [
         ("left edge", "10″", "13″"), ("bottom edge", "50″", "49½″"),
     ]  # fmt: skip
@@ -119,14 +119,14 @@ def test_page_shows_one_person_and_one_kind(job, cast, client_of):
     )
     url = reverse("audit_trail", args=[job.project.pk])
     page = client.get(url).content.decode()
-    assert "to the right" in page
+    assert "″ right" in page
     assert "Low ceilings" in page
     assert "for the whole studio to 9″" in page
     page = client.get(url, {"kind": "rules"}).content.decode()
     assert "to the right" not in page
     assert "Low ceilings" in page
     page = client.get(url, {"who": cast.designer.name}).content.decode()
-    assert "to the right" in page
+    assert "″ right" in page
     assert "Low ceilings" not in page
     assert "Nothing changed" in client.get(url, {"until": "2001-01-01"}).content.decode()
     assert len(client.get(url, {"kind": "rules", "as": "json"}).json()) == 1
