@@ -123,7 +123,7 @@ def test_page_shows_one_person_and_one_kind(job, cast, client_of):
     assert "Low ceilings" in page
     assert "for the whole studio to 9″" in page
     page = client.get(url, {"kind": "rules"}).content.decode()
-    assert "to the right" not in page
+    assert "″ right" not in page
     assert "Low ceilings" in page
     page = client.get(url, {"who": cast.designer.name}).content.decode()
     assert "″ right" in page
