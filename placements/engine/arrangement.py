@@ -94,7 +94,7 @@ class Arranged:
 
 def standing_within(wall: Wall, space: Space, margins: Margins) -> tuple[Rect, ...]:
     """What stands within a space, each with its keep-clear margin: nothing, but where a group goes around it."""
-    inner = grown(space.rect, -TOUCH)
+    inner = grown(space.reach, -TOUCH)
     return tuple(one.rect for one in keep_outs(wall, margins) if common(one.rect, inner))
 
 

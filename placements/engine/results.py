@@ -67,6 +67,12 @@ class Space:
     so that a small edit elsewhere on the wall keeps it.
     `width_basis` [mm] is what the two-thirds rule measures against: the bearer's length, or the free stretch where
     bounds cut it.
+    `beyond` is the free rectangle of an over-furniture space where the wall beside the furniture is open: `rect`,
+    the stretch over the furniture, spread sideways as far as art may hang. None where it ends with `rect`.
+
+    Two spaces may share wall: the wall beside a console is a stretch of its own, and what hangs over the console may
+    reach into it. `spaces.overlap` tells what two spaces share. A plan fills each stretch of wall once: it may hang
+    in both only if what hangs in the one stays out of the other's `rect`.
     """
 
     id: str
@@ -81,6 +87,12 @@ class Space:
     ideal: Ideal
     width_basis: float
     name: str = ""
+    beyond: Rect | None = None
+
+    @property
+    def reach(self) -> Rect:
+        """Where art may hang: the free rectangle with what lies beyond the furniture."""
+        return self.beyond or self.rect
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ class Scene:
     glazed, hardware_known : (N,) bool
 
     kind, shape : (M,) index into `KINDS`, `SHAPES`
-    left, bottom, right, top : (M,) [mm] the free rectangle, margins already off
+    left, bottom, right, top : (M,) [mm] where art may hang (`Space.reach`), margins already off
     axis : (M,) [mm] x on which a piece is centred
     basis : (M,) [mm] what two-thirds measures against
     bearer_top : (M,) [mm] NaN where nothing stands below
@@ -264,10 +264,10 @@ def _of_spaces(
     return {
         "kind": _codes((s.kind for s in spaces), KINDS),
         "shape": _codes((s.shape for s in spaces), SHAPES),
-        "left": _floats(s.rect.left for s in spaces),
-        "bottom": _floats(s.rect.bottom for s in spaces),
-        "right": _floats(s.rect.right for s in spaces),
-        "top": _floats(s.rect.top for s in spaces),
+        "left": _floats(s.reach.left for s in spaces),
+        "bottom": _floats(s.reach.bottom for s in spaces),
+        "right": _floats(s.reach.right for s in spaces),
+        "top": _floats(s.reach.top for s in spaces),
         "axis": _floats(axis_of(s, b) for s, b in zip(spaces, bearers, strict=True)),
         "basis": _floats(s.width_basis for s in spaces),
         "bearer_top": _floats(b.rect.top if b else math.nan for b in bearers),
@@ -331,7 +331,9 @@ def placed(scene: Scene, left: Array, bottom: Array, intrusion: Array | None = N
 def best_centre(scene: Scene) -> Array:
     """(N, M) [mm] the axis, or as near to it as the free rectangle lets a piece; (1, M) where all keep it."""
     middle = (scene.left + scene.right) / 2
-    if not (scene.axis != middle).any():
+    widest = scene.width.max(initial=0.0) * 0.5
+    room = np.minimum(scene.axis - scene.left, scene.right - scene.axis)
+    if ((scene.axis == middle) | (room >= widest)).all():
         return scene.axis[None, :]
     half = scene.width[:, None] * 0.5
     low, high = scene.left + half, scene.right - half

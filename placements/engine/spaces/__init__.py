@@ -5,7 +5,8 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Sequence
 
-from ..house import House, Wall
+from ..geometry import common
+from ..house import House, Rect, Wall
 from ..results import PlainWords, Space, Words
 from ..rulebook import Rulebook
 from .advice import advised
@@ -15,7 +16,7 @@ from .outline import Found
 from .panel import panels
 from .stair import stair
 
-__all__ = ["find_spaces", "wall_spaces"]
+__all__ = ["find_spaces", "overlap", "wall_spaces"]
 
 
 def find_spaces(house: House, rulebook: Rulebook | None = None, words: Words | None = None) -> tuple[Space, ...]:
@@ -37,6 +38,16 @@ def wall_spaces(house: House, wall: Wall, rulebook: Rulebook, words: Words | Non
     found.sort(key=lambda one: (one.rect.left, one.rect.bottom, one.id))
     spaces = _unique(found)
     return tuple(advised(house, wall, spaces, rulebook, words or PlainWords()))
+
+
+def overlap(one: Space, other: Space) -> Rect | None:
+    """The stretch of wall that art in either of two spaces might take [mm]; None where they share none.
+
+    Spaces that overlap are alternatives as far as they do: over a low console on a wide wall there is one space above
+    the console that reaches to the corners, and one on either side of it; a plan hangs a wide group over the console,
+    or one piece in each of the three. Where what hangs over the console keeps within its `rect`, all three are free.
+    """
+    return common(one.reach, other.reach) if one.wall == other.wall and one.id != other.id else None
 
 
 def _unique(found: Sequence[Found]) -> Iterable[Found]:

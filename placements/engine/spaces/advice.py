@@ -51,6 +51,7 @@ def advised(house: House, wall: Wall, found: Iterable[Found], rulebook: Rulebook
             ideal=one.ideal,
             width_basis=one.basis,
             name=one.name,
+            beyond=one.beyond,
         )
 
 

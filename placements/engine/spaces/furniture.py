@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
-from ..ceilings import Aims, free_rectangles
+from ..ceilings import Aims, free_rectangles, kept_below
 from ..geometry import common, from_edges, grown, overlap_across
 from ..house import Item, Rect, Wall
 from ..obstacles import KeepOut, bearers, covered, item_name, keep_outs
@@ -46,6 +47,7 @@ def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
                 rect=rect,
                 basis=basis,
                 ideal=ideal_over(rect, bearer.rect.top, basis, rulebook),
+                beyond=_beyond(wall, bearer, rect, rulebook),
             )
 
 
@@ -118,6 +120,41 @@ def _worth(rect: Rect, reach: float) -> float:
     So art hangs in the middle under a high vent, and beside a low one.
     """
     return rect.width * min(rect.height / reach, 1.0) ** 2
+
+
+def _beyond(wall: Wall, bearer: Item, rect: Rect, rulebook: Rulebook) -> Rect | None:
+    """A stretch spread sideways to where the open wall ends: at a corner, at what keeps art out, at other furniture.
+
+    It keeps the stretch's own height, since what hangs there belongs to the furniture.
+    """
+    margins = rulebook.margins
+    if any(item.acts == "panel" and _beside_height(item.rect, rect) for item in wall.items):
+        return None  # between mouldings the moulding leads
+    lowest = max(rect.bottom, bearer.rect.top + rulebook.limits("clearance").low)
+    solid = [one.rect for one in keep_outs(wall, margins)]
+    for other in bearers(wall):
+        if other.id != bearer.id:
+            solid.append(
+                from_edges(other.left - margins.furniture, 0.0, other.rect.right + margins.furniture, wall.height)
+            )
+    if climbs(wall.rail):
+        solid.append(rail_column(wall, margins.corner))
+    for one in kept_below(wall, margins.ceiling) if wall.ceiling else ():
+        cut = one.under(rect.top)
+        if cut is not None:
+            solid.append(from_edges(cut[0], 0.0, cut[1], wall.height))
+    beside = [one for one in solid if one.bottom < rect.top - TOUCH and one.top > lowest + TOUCH]
+    left = max((one.right for one in beside if one.right <= rect.left + TOUCH), default=-math.inf)
+    right = min((one.left for one in beside if one.left >= rect.right - TOUCH), default=math.inf)
+    left = min(rect.left, max(left, margins.corner))
+    right = max(rect.right, min(right, wall.length - margins.corner))
+    if right - left <= rect.width + TOUCH:
+        return None
+    return from_edges(left, rect.bottom, right, rect.top)
+
+
+def _beside_height(one: Rect, other: Rect) -> bool:
+    return one.bottom < other.top and one.top > other.bottom
 
 
 def _down_to(rect: Rect, bearer_top: float, lowest: float) -> Rect:

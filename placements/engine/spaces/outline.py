@@ -19,7 +19,7 @@ LEAST_SHARE = 0.4
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A space by its geometry [mm]; `basis` is what two-thirds measures against."""
+    """A space by its geometry [mm]; `basis` is what two-thirds measures against, `beyond` as in `Space`."""
 
     id: str
     name: str
@@ -28,6 +28,7 @@ class Found:
     rect: Rect
     basis: float
     ideal: Ideal
+    beyond: Rect | None = None
 
 
 def shape_of(width: float, height: float, square_to: float) -> Shape:

@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from placements.engine.spaces import find_spaces
+from placements.engine.geometry import from_edges
+from placements.engine.obstacles import bearers, keep_outs
+from placements.engine.rulebook import Rulebook
+from placements.engine.spaces import find_spaces, overlap
+from tests import scenes
 from tests.scenes import INCH, SOFA, house, item, wall
 
 
@@ -139,3 +146,85 @@ def test_what_stands_before_something_longer_has_no_space_of_its_own():
 )
 def test_a_vent_moves_the_space_aside_only_where_it_is_low(left, bottom, space):
     assert inches(over(SOFA, item("vent", left, bottom, 14, 8, 0))["sofa"]) == space
+
+
+# Where the wall beside low furniture is open
+
+
+@pytest.fixture(scope="module")
+def tall_wall():
+    """18 x 14 ft over a low console of 5 ft."""
+    console = scenes.item("console", 78, 0, 60, 30, 14)
+    return find_spaces(scenes.house(walls=(scenes.wall(console, length=216, height=168),)))
+
+
+def test_over_a_low_console_art_may_reach_from_corner_to_corner_and_up_to_the_ceiling(tall_wall):
+    over = next(one for one in tall_wall if one.over == "console")
+    assert over.id == "w:console"
+    assert (over.rect.left, over.rect.width) == (78 * INCH, 60 * INCH)
+    reach = over.reach
+    assert [mm / INCH for mm in (reach.left, reach.bottom, reach.right, reach.top)] == pytest.approx([4, 30, 212, 162])
+    assert over.width_basis == 60 * INCH  # two-thirds still measures against the console
+
+
+def test_the_wall_beside_the_console_stays_a_space_and_is_told_to_be_an_alternative(tall_wall):
+    over = next(one for one in tall_wall if one.over)
+    beside = [one for one in tall_wall if one is not over]
+    assert [one.kind for one in beside] == ["open_wall", "open_wall"]
+    for one in beside:
+        shared = overlap(over, one)
+        assert shared is not None
+        assert shared.width == pytest.approx(one.rect.width)
+        assert overlap(one, over) == shared
+    assert overlap(*beside) is None
+    assert overlap(over, over) is None
+
+
+def test_a_piece_wider_than_the_console_may_hang_over_it_and_only_two_thirds_minds():
+    piece = scenes.work("a", 90, 40)
+    console = scenes.item("console", 78, 0, 60, 30, 14)
+    one_house = scenes.house(piece, walls=(scenes.wall(console, length=216, height=168),))
+    over = next(one for one in find_spaces(one_house) if one.over)
+    found = scenes.judged((one_house, over), scenes.hang(piece, 63, 38))
+    assert scenes.level(found, "fit") is None
+    assert scenes.level(found, "two-thirds") == "exception"
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.integers(0, 100), st.integers(20, 100), st.integers(12, 60),
+    st.lists(
+        st.tuples(
+            st.sampled_from(["window", "bookcase", "sconce", "switch", "bench", "vent"]),
+            st.integers(0, 160), st.integers(0, 90), st.integers(3, 60), st.integers(3, 60),
+        ),
+        max_size=4,
+    ),
+)  # fmt: skip
+def test_the_reach_is_free_wall_and_ends_where_something_ends_it(left, width, height, others):
+    """Shapely judges: nothing that keeps art out lies in it, and a finger's breadth more on either side meets one."""
+    things = [scenes.item("console", left, 0, width, height)]
+    things += [scenes.item(kind, *sizes, id=f"{kind}{i}") for i, (kind, *sizes) in enumerate(others)]
+    on = scenes.wall(*things)
+    book = Rulebook()
+    shut = [one.rect for one in keep_outs(on, book.margins)]
+    columns = [from_edges(one.left, 0, one.rect.right, on.height) for one in bearers(on)]
+    for space in find_spaces(scenes.house(walls=(on,))):
+        if space.beyond is None:
+            continue
+        own = on.item(space.over)
+        lowest = max(space.rect.bottom, own.rect.top + book.limits("clearance").low)
+        solid = shapely.union_all([
+            *(shapely.box(r.left, r.bottom, r.right, r.top) for r in shut),
+            *(shapely.box(r.left - 76.2, r.bottom, r.right + 76.2, r.top)
+              for one, r in zip(bearers(on), columns, strict=True) if one.id != own.id),
+        ])  # fmt: skip
+        r = space.reach
+        wide = shapely.box(r.left, lowest + 1, r.right, r.top - 1)
+        stretch = shapely.box(space.rect.left, lowest, space.rect.right, space.rect.top)
+        assert shapely.difference(wide, stretch).intersection(solid).area < 1e-3
+        for edge, way in ((r.left, -1.0), (r.right, 1.0)):
+            low, high = sorted((edge, edge + way))
+            beyond = shapely.box(low, lowest + 1, high, r.top - 1)
+            at_corner = edge <= 101.6 + 1e-6 or edge >= on.length - 101.6 - 1e-6
+            assert at_corner or beyond.intersection(solid).area > 0
