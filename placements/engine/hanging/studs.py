@@ -56,7 +56,7 @@ def best_shift(wall: Wall, xs: tuple[float, ...], tolerance: float = SHIFT_MM) -
             continue
         for by in (offset, offset - HOLD_MM if offset > 0 else offset + HOLD_MM):
             hits = sum(holds(wall, other + by) for other in xs)
-            if abs(by) <= tolerance and hits > now:
+            if abs(by) <= tolerance + 1e-6 and hits > now:
                 options.append(Shift(by, hits))
     return min(options, key=lambda shift: (-shift.hits, abs(shift.by)), default=None)
 

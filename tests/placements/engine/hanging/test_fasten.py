@@ -101,3 +101,117 @@ def test_every_sheet_defers_to_codes_and_names_the_ladder(build):
     codes = [caution.code for caution in sheet_cautions(build)]
     assert {"ladders", "rating", "defer", "earthquake"} <= set(codes)
     assert ("masonry-dust" in codes) == (build in ("brick", "concrete", "tile"))
+
+
+# --- Where a figure turns ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("inches", "near"), [(150 / IN, True), (151 / IN, False)])
+@pytest.mark.parametrize("side", ["left", "right", "below", "above"])
+def test_a_fitting_is_in_line_up_to_150_mm(inches, near, side):
+    # Prescribed zones of BS 7671, 150 mm wide (from memory).
+    outlet = Item("o", "outlet", 60 * IN, 40 * IN, 3 * IN, 5 * IN)
+    wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(outlet,))
+    at = {
+        "left": (60 - inches, 90),
+        "right": (63 + inches, 90),
+        "below": (100, 40 - inches),
+        "above": (100, 45 + inches),
+    }
+    x, y = at[side]
+    assert near_services(wall, x * IN, y * IN) == ((outlet,) if near else ())
+
+
+def test_only_fittings_are_in_line():
+    sofa = Item("s", "sofa", 42 * IN, 0, 84 * IN, 34 * IN)
+    assert near_services(Wall("w", "r", "North", 168 * IN, 108 * IN, items=(sofa,)), 60 * IN, 60 * IN) == ()
+
+
+def test_a_shift_is_at_most_an_inch():
+    # Common practice, no source. A screw holds within 1/2 in of the stud's centre.
+    assert best_shift(WALL, (25.5 * IN,)).by == pytest.approx(-1 * IN)
+    assert best_shift(WALL, (25.51 * IN,)) is None
+    assert best_shift(WALL, (22.5 * IN,)).by == pytest.approx(1 * IN)
+
+
+def test_a_shift_that_gains_two_studs_goes_before_a_smaller_one():
+    studs = Wall("w", "r", "North", 168 * IN, 108 * IN, studs=Studs(8 * IN, 16 * IN))
+    shift = best_shift(studs, (24.6 * IN, 41.2 * IN))
+    assert shift.hits == 2
+    assert shift.by == pytest.approx(-0.7 * IN)
+
+
+@pytest.mark.parametrize(
+    ("changes", "code", "applies"),
+    [
+        # 51 lb (23 kg), the load constant of the Revised NIOSH Lifting Equation (NIOSH 94-110; from memory).
+        ({"kg": 23.0}, "two-persons", False),
+        ({"kg": 23.1}, "two-persons", True),
+        # Wider than 48 in; reached above 72 in: common practice, no source.
+        ({"width": 1220}, "two-persons", False),
+        ({"width": 1221}, "two-persons", True),
+        ({"bottom": 1830 - 400}, "ladder", False),
+        ({"bottom": 1831 - 400}, "ladder", True),
+        ({"glazed": True}, "glass", True),
+        ({"form": "mirror"}, "glass", True),
+        ({"kg": None}, "weight-estimated", True),
+    ],
+)
+def test_a_caution_begins_where_its_figure_says(changes, code, applies):
+    given = {"kg": 3.0, "width": 500, "bottom": 1000.0, "glazed": False, "form": "painting"} | changes
+    hang = Hardware("two_rings", below_top=75, spacing=300)
+    work = Work(
+        "a", "A", given["width"], 400, weight_kg=given["kg"], hang=hang, glazed=given["glazed"], form=given["form"]
+    )
+    assert (code in caution_codes(work, bottom=given["bottom"])) == applies
+
+
+@pytest.mark.parametrize(
+    ("left", "bottom", "over"),
+    [
+        pytest.param(100, 34, True, id="right above"),
+        pytest.param(126.1, 34, False, id="beside it"),
+        pytest.param(21.9, 34, False, id="beside it on the left"),
+        pytest.param(22.1, 34, True, id="an edge above it"),
+    ],
+)
+def test_only_what_stands_under_a_piece_is_under_it(left, bottom, over):
+    sofa = Item("s", "sofa", 42 * IN, 0, 84 * IN, 34 * IN)
+    wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(sofa,))
+    work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=3, hang=Hardware("sawtooth", below_top=25))
+    place = Rect(left * IN, bottom * IN, work.width, work.height)
+    found = cautions(work, ROOM, wall, place, fasten(wall, hook_points(work, place.left, place.bottom)))
+    assert ("over-seat" in [one.code for one in found]) == over
+
+
+@pytest.mark.parametrize(("kg", "glazed", "risky"), [(9.0, False, False), (9.1, False, True), (3.0, True, True)])
+def test_glass_or_weight_over_a_seat_is_agreed(kg, glazed, risky):
+    sofa = Item("s", "sofa", 42 * IN, 0, 84 * IN, 34 * IN)
+    wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(sofa,))
+    work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=kg, glazed=glazed, hang=Hardware("sawtooth", below_top=25))
+    place = Rect(60 * IN, 50 * IN, work.width, work.height)
+    found = cautions(work, ROOM, wall, place, fasten(wall, hook_points(work, place.left, place.bottom)))
+    (said,) = [one.text for one in found if one.code == "over-seat"]
+    assert ("is wanted" in said) == risky
+
+
+@pytest.mark.parametrize(
+    ("use", "kinds", "code", "applies"),
+    [
+        ("bath", (), "pipes", True),
+        ("kitchen", (), "pipes", True),
+        ("living", (), "pipes", False),
+        ("living", ("radiator",), "pipes", True),
+        ("living", ("radiator",), "heat", True),
+        ("living", ("mantel",), "heat", True),
+        ("living", ("sofa",), "heat", False),
+        ("lobby", (), "security", True),
+        ("office", (), "security", True),
+        ("living", (), "security", False),
+    ],
+)
+def test_a_caution_follows_from_the_room_and_what_is_below(use, kinds, code, applies):
+    items = tuple(Item(kind, kind, 40 * IN, 0, 84 * IN, 30 * IN) for kind in kinds)
+    wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=items)
+    work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=3, hang=Hardware("sawtooth", below_top=25))
+    assert (code in caution_codes(work, Room("r", "Room", use, walls=(wall,)), wall)) == applies

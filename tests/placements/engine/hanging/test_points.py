@@ -1,11 +1,14 @@
 """Hook points from hardware. The recipe checked: hook height = centre height + distance from the picture's centre up to
 the wire under load (published recipe of art installers)."""
 
+from math import cos, radians
+
 import pytest
 
 from placements.engine.hanging.points import hook_points
 from placements.engine.hanging.wire import G
 from placements.engine.house import Hardware, Studs, Wall, Work
+from placements.engine.weights import estimated_weight
 
 IN = 25.4
 
@@ -106,3 +109,69 @@ def test_unknown_hardware_gives_no_points():
     hooks = hook_points(work(), 0, 0)
     assert hooks.points == ()
     assert codes(hooks) == ["not-measured"]
+
+
+# --- Where a figure turns ---------------------------------------------------------------------------------------------
+
+#: Rings 400 mm apart, far enough below the top that the hook does not show.
+SPAN = 400.0
+
+
+def wired(*, angle_deg=30.0, kg=3.0, width=500.0, **more):
+    """A piece whose wire rises at `angle_deg` on one hook."""
+    length = SPAN / cos(radians(angle_deg))
+    hang = Hardware("wire", below_top=300.0, inset=(width - SPAN) / 2, length=length)
+    return hook_points(Work("a1", "Marram", width, 700.0, weight_kg=kg, hang=hang), 0, 0, **more)
+
+
+@pytest.mark.parametrize(("angle_deg", "tight"), [(9.9, True), (10.1, False)])
+def test_a_wire_flatter_than_ten_degrees_is_tight(angle_deg, tight):
+    # T = W / (2 sin 10 deg) = 2.88 W in each leg (statics).
+    assert codes(wired(angle_deg=angle_deg)) == ["wire-tight"] * tight
+
+
+@pytest.mark.parametrize(("kg", "over"), [(22.6, False), (22.7, True)])
+def test_usual_wire_pulls_fifty_pounds(kg, over):
+    # At 30 deg each leg pulls the whole weight: T = W / (2 sin 30 deg) = W (statics). 222 N is 50 lb: common practice.
+    assert codes(wired(kg=kg, apart=0)) == ["wire-over-rating"] * over
+
+
+@pytest.mark.parametrize(
+    ("width", "kg", "count"),
+    [(610, 9.0, 1), (610.1, 9.0, 2), (610, 9.1, 2)],
+)
+def test_two_hooks_beyond_two_feet_or_twenty_pounds(width, kg, count):
+    # FEMA's how-to asks for two hooks for large works; the figures are common practice, no source.
+    assert len(wired(width=width, kg=kg).points) == count
+
+
+@pytest.mark.parametrize(("drop", "code"), [(-0.1, ["wire-slack"]), (0.1, ["hook-shows"]), (25.1, [])])
+def test_the_hook_bears_an_inch_below_the_top(drop, code):
+    # A usual picture hook stands about 1 in above its seat: common practice, no source.
+    hang = Hardware("wire", below_top=300 + drop, inset=50, length=1000)  # 3-4-5: the wire rises 300 over half of 800
+    hooks = hook_points(Work("a1", "Marram", 900, 700, weight_kg=3, hang=hang), 0, 0, apart=0)
+    assert hooks.drop == pytest.approx(drop)
+    assert codes(hooks) == code
+
+
+@pytest.mark.parametrize(("kg", "heavy"), [(9.0, False), (9.1, True)])
+def test_a_sawtooth_carries_nine_kilograms(kg, heavy):
+    hooks = hook_points(work(hang=Hardware("sawtooth", below_top=25), kg=kg), 0, 0)
+    assert codes(hooks) == ["sawtooth-heavy"] * heavy
+
+
+def test_an_unweighed_piece_hangs_by_the_upper_estimate():
+    hooks = hook_points(work(hang=Hardware("sawtooth", below_top=25), kg=None), 0, 0)
+    high = estimated_weight(work(kg=None)).high_kg
+    assert (hooks.weight_kg, hooks.points[0].down_n) == pytest.approx((high, high * G))
+
+
+def test_two_hooks_where_nothing_else_is_asked_stand_half_the_span_apart():
+    assert wired(width=700).apart == pytest.approx((700 - 2 * 150) / 2)
+
+
+def test_a_cleat_bears_along_six_tenths_of_the_piece():
+    # Common practice, no source.
+    assert hook_points(work(40, 30, Hardware("cleat", below_top=4 * IN)), 0, 0).apart == pytest.approx(24 * IN)
+    given = Hardware("cleat", below_top=4 * IN, spacing=10 * IN)
+    assert hook_points(work(40, 30, given), 0, 0).apart == pytest.approx(10 * IN)

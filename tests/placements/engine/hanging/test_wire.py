@@ -1,6 +1,6 @@
 """Wire mechanics against published worked examples (OpenStax, CC BY) and plain geometry."""
 
-from math import atan, degrees, hypot, sin
+from math import atan, cos, degrees, hypot, radians, sin
 
 import pytest
 from hypothesis import given
@@ -99,3 +99,22 @@ def test_an_impossible_wire_is_refused_in_words(call):
 
 def test_standard_gravity():
     assert G == 9.80665  # CGPM 1901, exact
+
+
+def test_of_unequal_legs_the_tighter_pull_and_the_flatter_slope_count():
+    # Rings 100 apart, wire 140, hook 20 from the left: by the ellipse of the two rings, |left| = 70 - 30 * 5/7.
+    hang = one_hook(span=100, length=140, weight_n=100, hook_x=20)
+    left, right = hang.segments
+    assert hypot(left.to_x, left.to_y) == pytest.approx(70 - 30 * 5 / 7)
+    assert hang.tension_n == max(left.tension_n, right.tension_n) > min(left.tension_n, right.tension_n)
+    assert hang.tension_n == left.tension_n  # the steeper leg carries more
+    assert hang.angle_deg == right.angle_deg < left.angle_deg
+    # Both legs pull sideways alike, or the hook would slide (statics).
+    sideways = [segment.tension_n * cos(radians(segment.angle_deg)) for segment in hang.segments]
+    assert sideways[0] == pytest.approx(sideways[1])
+
+
+def test_the_level_piece_between_two_hooks_is_no_slope():
+    hang = two_hooks(span=1000, length=1200, apart=200, weight_n=60)
+    assert hang.angle_deg == pytest.approx(degrees(atan(3 / 4)))
+    assert [(s.from_x, s.to_x) for s in hang.segments] == [(0, 400), (400, 600), (600, 1000)]
