@@ -144,8 +144,8 @@ def _beyond(wall: Wall, bearer: Item, rect: Rect, rulebook: Rulebook) -> Rect | 
         if cut is not None:
             solid.append(from_edges(cut[0], 0.0, cut[1], wall.height))
     beside = [one for one in solid if one.bottom < rect.top - TOUCH and one.top > lowest + TOUCH]
-    left = max((one.right for one in beside if one.right <= rect.left + TOUCH), default=-math.inf)
-    right = min((one.left for one in beside if one.left >= rect.right - TOUCH), default=math.inf)
+    left = max((min(one.right, rect.left) for one in beside if one.left < rect.left), default=margins.corner)
+    right = min((max(one.left, rect.right) for one in beside if one.right > rect.right), default=math.inf)
     left = min(rect.left, max(left, margins.corner))
     right = max(rect.right, min(right, wall.length - margins.corner))
     if right - left <= rect.width + TOUCH:

@@ -190,7 +190,7 @@ def test_a_piece_wider_than_the_console_may_hang_over_it_and_only_two_thirds_min
     assert scenes.level(found, "two-thirds") == "exception"
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     st.integers(0, 100), st.integers(20, 100), st.integers(12, 60),
     st.lists(
