@@ -21,7 +21,7 @@ from .drawn import boxed
 #: The rules in the order in which a designer meets them; one that is named nowhere comes under `OTHERS`.
 GROUPS = (
     ("Place on the wall", "Where one piece, or a group taken as one, hangs, and where nothing should.",
-     ("eye-line", "clearance", "two-thirds", "fill", "shape", "fit", MARGINS, "quiet-wall")),
+     ("eye-line", "clearance", "two-thirds", "fill", "shape", "fit", "standing-clear", MARGINS, "quiet-wall")),
     ("Pieces together", "How the pieces of a group stand to one another.",
      ("spacing", "even-row", "largest-central", "scale", "unity", "rail-line")),
     ("Care of the piece", "What would harm it over the years. Where much is at stake, ask a conservator.",

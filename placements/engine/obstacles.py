@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .geometry import grown, overlap_across
+from .geometry import common, grown, overlap_across
 from .house import Item, Rect, Wall
 from .margins import Margins
 from .names import small
@@ -44,6 +44,15 @@ def covered(item: Item, wall: Wall) -> Rect:
     if item.kind == "picture_rail":
         return Rect(item.left, item.bottom, item.width, max(item.height, wall.height - item.bottom))
     return item.rect
+
+
+def standing_before(wall: Wall, area: Rect) -> tuple[Item, ...]:
+    """The lamps and objects on furniture that stand before a part of the wall, from left to right.
+
+    They bound no space, since they can be moved; what hangs there keeps beside them, above them, or asks for that.
+    """
+    found = (item for item in wall.items if item.acts == "stands" and common(item.rect, area) is not None)
+    return tuple(sorted(found, key=lambda one: (one.left, one.bottom, one.id)))
 
 
 def margin_of(item: Item, margins: Margins) -> float:

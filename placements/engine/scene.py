@@ -21,6 +21,7 @@ from .house import FORMS, LIGHT_CLASSES, House, Item, Wall, Work
 from .limits import Array, Mask
 from .margins import DEFAULT_MARGINS, Margins
 from .names import small
+from .obstacles import standing_before
 from .results import Space
 from .stairs import RAIL_HEIGHT_MM, climbs, rail_at, slope_of
 from .surroundings import REASONS, surroundings
@@ -57,6 +58,8 @@ class Scene:
     window_gap : (M,) [mm] to the nearest window on the same wall, NaN where there is none
     allowed_depth : (M,) [mm] how far a piece may stand out, infinite where no public passes
     way : (M,) [mm] width of a public way, infinite where it is not known or no public passes
+    standing : (M, S, 4) [mm] left, bottom, right, top of the lamps and objects that stand before the space, NaN beyond
+        the last; lamp : (M, S) bool, which of them are lamps; things : the items themselves
     reasons : (M, R) bool, why a wall might stay bare, columns as `surroundings.REASONS`
     """
 
@@ -64,6 +67,7 @@ class Scene:
     spaces: tuple[Space, ...]
     walls: tuple[Wall, ...]
     bearers: tuple[Item | None, ...]
+    things: tuple[tuple[Item, ...], ...]
     width: Array
     height: Array
     depth: Array
@@ -98,6 +102,8 @@ class Scene:
     window_gap: Array
     allowed_depth: Array
     way: Array
+    standing: Array
+    lamp: Mask
     reasons: Mask
 
     @property
@@ -128,7 +134,7 @@ class Scene:
 
     def figures(self) -> Scene:
         """The same arrays without the objects behind them: lighter to slice in a search over very many."""
-        return dataclasses.replace(self, works=(), spaces=(), walls=(), bearers=())
+        return dataclasses.replace(self, works=(), spaces=(), walls=(), bearers=(), things=())
 
     def as_type(self, dtype: npt.DTypeLike) -> Scene:
         """The same scene with every float array in `dtype`."""
@@ -139,7 +145,7 @@ class Scene:
         return dataclasses.replace(self, **floats)
 
 
-_TUPLES = ("works", "spaces", "walls", "bearers")
+_TUPLES = ("works", "spaces", "walls", "bearers", "things")
 WORK_FIELDS = (
     "works",
     "width",
@@ -229,11 +235,14 @@ def build_scene(house: House, spaces: Sequence[Space], margins: Margins = DEFAUL
             raise InvalidHouse(f"space {space.id!r} is on wall {space.wall!r}, which the house does not have")
         walls.append(wall)
         bearers.append(_bearer(space, wall))
+    things = tuple(standing_before(wall, space.reach) for wall, space in zip(walls, spaces, strict=True))
     return Scene(
         works=works,
         spaces=tuple(spaces),
         walls=tuple(walls),
         bearers=tuple(bearers),
+        things=things,
+        **_standing(things),
         **_of_works(works),
         **_of_spaces(spaces, walls, bearers, margins),
         **_around(house, walls, spaces, bearers),
@@ -275,6 +284,16 @@ def _of_spaces(
         "slope": _floats(line.slope for line in lines),
         "rail": _floats(line.rail for line in lines),
     }
+
+
+def _standing(things: Sequence[Sequence[Item]]) -> dict[str, Array]:
+    most = max(map(len, things), default=0)
+    standing, lamp = np.full((len(things), most, 4), math.nan), np.zeros((len(things), most), dtype=bool)
+    for j, here in enumerate(things):
+        for k, one in enumerate(here):
+            standing[j, k] = one.left, one.bottom, one.rect.right, one.rect.top
+            lamp[j, k] = one.kind == "table_lamp"
+    return {"standing": standing, "lamp": lamp}
 
 
 def _around(

@@ -115,4 +115,25 @@ def _wire(rect: Rect) -> Any:
     return draw
 
 
-FIGURES = {"quiet-wall": quiet_wall, "services": services, "hang-data": hang_data}
+def standing_clear(limits: Any, words: Words) -> Page:
+    page = Page()
+    console, lamp, vase = (
+        item("console", 4, 0, 64, 30),
+        item("table_lamp", 8, 30, 14, 26),
+        item("ornament", 46, 30, 9, 14),
+    )
+    bad, good = Stage(76 * INCH, 84 * INCH, (console, lamp, vase)), Stage(76 * INCH, 84 * INCH, (console, lamp, vase))
+    shade, top = 22 * INCH, 44 * INCH
+    bad.piece(Rect(shade - limits.lamp - max(limits.reach, 2 * INCH), 38 * INCH, 40 * INCH, 28 * INCH), False)
+    left, low = shade - limits.lamp, top - limits.ornament
+    good.piece(Rect(left, low, 40 * INCH, 28 * INCH), True)
+    good.up(low, top, f"{words.length(limits.ornament)} before its lower edge", 55 * INCH)
+    if limits.lamp > 0:
+        good.across(left, shade, words.length(limits.lamp), 58 * INCH)
+    bad.caption("a shade hides its end", False)
+    good.caption("beside the lamp; a vase may stand before its edge", True)
+    page.row(bad, good, tallest=170)
+    return page
+
+
+FIGURES = {"quiet-wall": quiet_wall, "standing-clear": standing_clear, "services": services, "hang-data": hang_data}

@@ -17,7 +17,7 @@ SPACE_FLOATS = (
     *("left", "bottom", "right", "top", "axis", "basis", "bearer_top", "datum", "slope", "rail", "carry", "utmost"),
     *("fire_top", "hot_top", "sun_hours", "window_gap", "allowed_depth", "way"),
 )
-CARE = ("load", "heat", "moisture", "light", "overhead", "protrusion", "quiet-wall")
+CARE = ("standing-clear", "load", "heat", "moisture", "light", "overhead", "protrusion", "quiet-wall")
 HARD = ("mirror", "relief", "clock", "object")
 
 
@@ -65,6 +65,11 @@ def spaces_of(scene: Scene) -> list[SimpleNamespace]:
             damp=int(scene.damp[j]),
             below=BELOW[scene.below[j]],
             reasons=[bool(one) for one in scene.reasons[j]],
+            things=[
+                (*map(float, box), bool(lamp))
+                for box, lamp in zip(scene.standing[j], scene.lamp[j], strict=True)
+                if not math.isnan(box[0])
+            ],
         )
         for j in range(scene.size[1])
     ]
@@ -194,6 +199,15 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
         veto = veto or (bottom <= 80 * 25.4 + 1e-3 and work.depth > max(space.way - 36 * 25.4, furniture) + 1e-3)
         terms["protrusion"] = near(work.depth, -math.inf, allowed, rule.reach)
         veto = veto or (27 * 25.4 + 1e-3 < bottom <= 80 * 25.4 + 1e-3 and work.depth > space.allowed_depth + 1e-3)
+
+    if space.things:
+        rule = limits["standing-clear"]
+        worst = 0.0
+        for x0, y0, x1, y1, lamp in space.things:
+            across = min(centre_x + half_width, x1) - max(centre_x - half_width, x0)
+            shared = min(across, min(top, y1) - max(bottom, y0))
+            worst = max(worst, shared - (rule.lamp if lamp else rule.ornament))
+        terms["standing-clear"] = near(worst, -math.inf, 0.0, rule.reach)
 
     if any(space.reasons):
         rule = limits["quiet-wall"]

@@ -38,7 +38,8 @@ def test_arrays_agree_with_the_plain_loop_on_a_large_stock() -> None:
 
 def test_arrays_agree_with_the_plain_loop_in_wet_hot_public_and_sunny_places() -> None:
     pool = mixed_scene(7).works
-    public = scenes.wall(scenes.SOFA, scenes.item("radiator", 10, 4, 30, 20, 4), faces_deg=0.0, accent=True)
+    lamps = scenes.item("table_lamp", 44, 34, 14, 26), scenes.item("ornament", 116, 34, 8, 12)
+    public = scenes.wall(scenes.SOFA, scenes.item("radiator", 10, 4, 30, 20, 4), *lamps, faces_deg=0.0, accent=True)
     glass = scenes.wall(scenes.item("window", 20, 20, 60, 70), id="g", faces_deg=180.0, importance="focal")
     spaces = [
         scenes.space("over_furniture", scenes.rect(42, 34, 84, 68), over=scenes.SOFA),
