@@ -1,4 +1,4 @@
-"""Celery's way in: each task names a row and calls a service."""
+"""Celery's way in: each task calls a service."""
 
 from __future__ import annotations
 
@@ -11,13 +11,14 @@ from .services.photos import measuring
 
 
 @shared_task
-def proposal_run(run_id: int) -> None:
-    proposals.proposal_work_in_turn()
+def proposal_wake(pass_on: bool = False) -> None:
+    """Work out one proposal that is due, whichever it is."""
+    proposals.PROPOSALS.answer(proposals.propose, pass_on=pass_on)
 
 
 @shared_task(expires=30)
 def proposals_sweep() -> None:
-    proposals.proposals_sweep()
+    proposals.PROPOSALS.sweep()
 
 
 @shared_task(expires=300)
@@ -34,10 +35,11 @@ def reviews_refresh(studio_id: int, project_id: int | None = None) -> None:
 
 
 @shared_task
-def photo_measure(photo_id: int) -> None:
-    measuring.photo_work_in_turn()
+def photo_wake(pass_on: bool = False) -> None:
+    """Measure one photograph that is due, whichever it is."""
+    measuring.PHOTOGRAPHS.answer(measuring.measure, pass_on=pass_on)
 
 
 @shared_task(expires=30)
 def photos_sweep() -> None:
-    measuring.photos_sweep()
+    measuring.PHOTOGRAPHS.sweep()

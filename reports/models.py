@@ -30,6 +30,7 @@ class Report(Leased):
     """A PDF asked for: queued → rendering → ready, or failed with the reason. Rendering is idempotent."""
 
     studio_path: ClassVar[str] = "revision__plan__project__client__studio"
+    working_state: ClassVar[str] = ReportState.RENDERING
 
     revision = models.ForeignKey("placements.Revision", models.CASCADE, related_name="reports")
     kind = models.CharField(max_length=12, choices=ReportKind.choices, default=ReportKind.INSTALL)

@@ -17,6 +17,7 @@ from django.utils import timezone
 from placements.models import Revision
 from placements.selectors.photos.hung import hung_readings
 from placements.snapshots import BrokenRecord
+from studio.background import Impossible
 from studio.reader import zone_of
 from studio.tokens import new_token, token_hash
 
@@ -33,7 +34,7 @@ from .selectors import SignedJob, actions_of, by_placement, signed_job
 SHEET_VERSION = 2
 
 
-class Unprintable(Exception):
+class Unprintable(Impossible):
     """This sheet can never be drawn as it was asked for. The message says why and what to do."""
 
 

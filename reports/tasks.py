@@ -4,19 +4,15 @@ from __future__ import annotations
 
 from celery import shared_task
 
-from .rendering import report_claim, report_render, reports_to_wake
+from .rendering import SHEETS, draw
 
 
 @shared_task(ignore_result=True)
-def report_wake() -> None:
+def report_wake(pass_on: bool = False) -> None:
     """Draw one report that is due, whichever it is."""
-    report = report_claim()
-    if report is not None:
-        report_render(report)
+    SHEETS.answer(draw, pass_on=pass_on)
 
 
 @shared_task(ignore_result=True)
 def reports_sweep() -> None:
-    """Wake a worker for every report that a dead worker or broker lost."""
-    for _ in range(reports_to_wake()):
-        report_wake.delay()
+    SHEETS.sweep()

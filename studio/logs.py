@@ -16,7 +16,7 @@ from contextvars import ContextVar
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 
 #: Extra members that a call may log: numbers and ids of our own.
-EXTRAS = ("method", "route", "status", "milliseconds", "studio", "report", "run", "job", "task", "seconds", "count")
+EXTRAS = ("method", "route", "status", "milliseconds", "studio", "work", "row", "job", "task", "seconds", "count")
 E_MAIL = re.compile(r"[^\s@<>\"']+@[^\s@<>\"']+")
 
 

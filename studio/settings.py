@@ -268,8 +268,16 @@ CELERY_BEAT_SCHEDULE = {
     name: {"task": name, "schedule": seconds, "options": {"expires": seconds * 2, "queue": "default"}}
     for name, seconds in SWEEPS.items()
 }
-#: How long a worker may be silent about a sheet before another takes it over [s].
+#: How long a worker may be silent about a sheet before another takes it over [s]; about a proposal or a photograph.
 SHEET_LEASE_SECONDS = env.integer("SHEET_LEASE_SECONDS", 5, low=1, high=600)
+RUN_LEASE_SECONDS = env.integer("RUN_LEASE_SECONDS", 20, low=1, high=600)
+#: Background work that fails is tried this often, the first time after this pause, which then doubles [s].
+WORK_TRIES = env.integer("WORK_TRIES", 3, low=1, high=20)
+WORK_PAUSE_SECONDS = env.integer("WORK_PAUSE_SECONDS", 5, low=1, high=300)
+#: Workers that died over one piece of work, after which it is given up.
+WORK_DEATHS = env.integer("WORK_DEATHS", 5, low=1, high=20)
+#: Work that waits while nobody takes any for this long has lost its message: a worker is woken again [s].
+WORK_CALL_AGAIN_SECONDS = env.integer("WORK_CALL_AGAIN_SECONDS", 30, low=1, high=600)
 #: How long a hanger's link works [days].
 JOB_LINK_DAYS = env.integer("JOB_LINK_DAYS", 30, low=1, high=365)
 

@@ -1,12 +1,12 @@
 """Asking the engine for a whole plan, in the background, and taking over what it proposes.
 
-How a run is claimed, held and found again is in `runs`.
+How a run is claimed, held, tried again and given up is in `studio.background`.
 """
 
 from __future__ import annotations
 
-import uuid
-from collections.abc import Callable, Iterable
+import logging
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,23 +14,40 @@ from django.db import transaction
 from django.utils import timezone
 
 from placements import access
+from placements.engine.errors import EngineError
 from placements.models import Placement, ProposalRun, Revision, RunState
 from placements.pieces import Piece
 from placements.selectors.proposals import propose_for
 from placements.selectors.walls import WallInHand
+from studio.background import Failure, Failures, Hold, Impossible, WorkKind
 from studio.errors import Invalid, WrongState
 from studio.models import Artwork, Project, User, Wall
-from studio.queue import send_after_commit
 
-from . import runs
 from .moves import arrangement_replace, available_works
 from .plans import plan_open, revision_open
 
+log = logging.getLogger(__name__)
+
 ACTIVE = (RunState.QUEUED, RunState.RUNNING)
 
-
-class LostRun(Exception):
-    """The run was cancelled, or another worker has it: stop and write nothing."""
+_AGAIN = "Ask again; if it fails again, tell whoever runs the site."
+PROPOSALS = WorkKind(
+    ProposalRun,
+    wake="placements.tasks.proposal_wake",
+    lease="RUN_LEASE_SECONDS",
+    related=("project__client__studio", "requested_by"),
+    failures=Failures(
+        full_disk=Failure("The disk of the site is full.", "Free some space, then ask again."),
+        no_storage=Failure("The place that keeps the pictures did not answer.", "Ask again in a while."),
+        broken=Failure("The plan could not be worked out.", _AGAIN),
+        slow=Failure("Working out the plan took too long, so it was stopped.", _AGAIN),
+        died=Failure("The worker stopped {count} times while working out this plan.", _AGAIN),
+    ),
+)
+CONTRADICTORY = (
+    "The records of this project contradict one another, so no plan can be worked out from them. Check the house rules "
+    "and what was changed last in its rooms, walls and works, then ask again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +70,12 @@ def proposal_request(*, by: User, project: Project, options: dict[str, Any] | No
     if active is not None:
         return active
     revision = revision_open(by=by, project=project)
-    run = ProposalRun.objects.create(
+    run = ProposalRun(
         project=project,
         requested_by=by,
         options={**(options or {}), "revision": revision.pk, "versions": _versions(revision)},
     )
-    send_after_commit("placements.tasks.proposal_run", run.pk)
+    PROPOSALS.queue(run)
     return run
 
 
@@ -76,46 +93,23 @@ def proposal_cancel(*, by: User, run: ProposalRun) -> ProposalRun:
     return run
 
 
-def proposal_claim(*, run_id: int, owner: str) -> ProposalRun | None:
-    """Take a run that is due; None when somebody else has it or it is done."""
-    if not runs.claim(ProposalRun, run_id, owner):
-        return None
-    return ProposalRun.objects.select_related("project__client__studio", "requested_by").get(pk=run_id)
+def proposal_work(*, run_id: int | None = None) -> ProposalRun | None:
+    """Work out this run, or the one that is due next; None when none is due, or it was taken away meanwhile."""
+    return PROPOSALS.work(propose, run_id)
 
 
-def proposal_work(*, run_id: int, owner: str | None = None) -> ProposalRun | None:
-    """Claim a run, let the engine work, and store what it proposes or why it could not."""
-    owner = owner or uuid.uuid4().hex
-    run = proposal_claim(run_id=run_id, owner=owner)
-    if run is None:
-        return None
-    if run.attempts > runs.MOST_ATTEMPTS:
-        runs.finish(run, owner, state=RunState.FAILED, error=f"Its worker died {runs.MOST_ATTEMPTS} times. Ask again.")
-        return run
+def propose(run: ProposalRun, hold: Hold[ProposalRun]) -> None:
+    """Let the engine work on a claimed run, and store what it proposes.
+
+    Raises:
+        Impossible: the project's records cannot be planned with. Lost: the run was cancelled, or another worker has it.
+    """
     try:
-        with runs.renewal(run, owner):
-            result = propose_for(run=run, progress=_reporter(run.pk, owner))
-        runs.finish(run, owner, state=RunState.READY, result=result, progress=1.0)
-    except LostRun:
-        return None
-    except Exception as error:
-        # Whatever stopped the engine, the person who asked reads it; the task fails with it too.
-        runs.finish(run, owner, state=RunState.FAILED, error=f"The engine stopped: {error}")
-        raise
-    return run
-
-
-def proposal_work_in_turn() -> ProposalRun | None:
-    """Work on the run that is due next, whichever it is: a message on the queue only wakes somebody."""
-    for pk in runs.due(ProposalRun):
-        if run := proposal_work(run_id=pk):
-            return run
-    return None
-
-
-def proposals_sweep() -> int:
-    """Queue again the runs that a dead worker or broker lost."""
-    return runs.requeue_lost(ProposalRun, "placements.tasks.proposal_run")
+        result = propose_for(run=run, progress=lambda share, _doing: hold.progress(share))
+    except EngineError as error:
+        log.exception("the engine refused a project", extra={"row": run.pk})
+        raise Impossible(CONTRADICTORY) from error
+    hold.finish(result=result)
 
 
 @transaction.atomic
@@ -185,11 +179,3 @@ def _pieces(
 
 def _versions(revision: Revision) -> dict[str, int]:
     return {str(one.wall_id): one.version for one in revision.walls.all()}
-
-
-def _reporter(run_id: int, owner: str) -> Callable[[float, str], None]:
-    def report(share: float, _doing: str = "") -> None:
-        if not runs.renew(ProposalRun, run_id, owner, progress=min(max(share, 0.0), 1.0)):
-            raise LostRun
-
-    return report

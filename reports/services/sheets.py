@@ -8,11 +8,11 @@ from placements.models import Revision
 from studio.access import EVERYONE, require, studio_of
 from studio.errors import Invalid, WrongState
 from studio.models import Artwork, User, Wall
-from studio.queue import send_after_commit
 from studio.reader import paper_for
 
 from ..models import Job, Report, ReportKind, ReportState
 from ..producing import fingerprint
+from ..rendering import SHEETS
 
 PAPERS = ("letter", "a4")
 
@@ -54,7 +54,7 @@ def report_request(
         return found
     if found is not None:
         return report_retry(by=by, report=found)
-    report = Report.objects.create(
+    report = Report(
         revision=revision,
         kind=kind,
         wall=wall,
@@ -64,7 +64,7 @@ def report_request(
         requested_by=by,
         fingerprint=same,
     )
-    send_after_commit("reports.tasks.report_wake")
+    SHEETS.queue(report)
     return report
 
 
@@ -100,8 +100,5 @@ def report_retry(*, by: User, report: Report) -> Report:
     locked = Report.objects.select_for_update().get(pk=report.pk)
     if locked.state not in (ReportState.FAILED, ReportState.READY):
         return locked
-    locked.state, locked.error, locked.attempts, locked.progress = ReportState.QUEUED, "", 0, 0.0
-    locked.lease_owner, locked.lease_until, locked.finished_at = "", None, None
-    locked.save()
-    send_after_commit("reports.tasks.report_wake")
+    SHEETS.queue(locked)
     return locked

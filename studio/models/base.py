@@ -33,10 +33,14 @@ class Owned(models.Model):
 class Leased(Owned):
     """A row that a worker works on in the background. The row, not the queue, is the truth.
 
-    A worker claims it by a conditional update with a short lease that it renews; a sweep queues again what a dead
-    worker or broker lost. `state` is each model's own; `progress` goes from 0 to 1.
+    Its life is in `studio.background`. `state` is each model's own field, of which "queued", "ready", "failed" and
+    `working_state` are used there; `progress` goes from 0 to 1; `lease_until` of a queued row is when it has rested.
     """
 
+    #: What `state` is called while a worker has the row.
+    working_state: ClassVar[str] = "running"
+
+    state: Any
     progress = models.FloatField(default=0.0)
     error = models.TextField(blank=True)
     attempts = models.PositiveIntegerField(default=0)

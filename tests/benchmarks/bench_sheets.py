@@ -87,13 +87,13 @@ def _warm() -> None:
 
 def _worker(ready: Any, go: Any) -> None:
     _setup()
-    from reports.rendering import report_claim, report_render
+    from reports.rendering import SHEETS, draw
 
     _warm()
     ready.wait()
     go.wait()
-    while (report := report_claim()) is not None:
-        report_render(report)
+    while (report := SHEETS.claim()) is not None:
+        SHEETS.carry_out(report, draw)
 
 
 def _prepare(sheets: int) -> None:

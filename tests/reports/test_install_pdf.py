@@ -10,7 +10,7 @@ import pytest
 
 from reports.models import Report, ReportState
 from reports.producing import produce
-from reports.rendering import report_claim, report_render
+from reports.rendering import SHEETS, draw
 from reports.services.sheets import report_request
 from tests.factories import INCH
 from tests.reports.signing import signed_house
@@ -119,8 +119,8 @@ def test_corrupted_picture_leaves_its_place_and_says_so(cast):
     with house.works[1].picture.open("wb") as file:
         file.write(b"\xff\xd8\xff\xe0 not a picture")
     report_request(by=cast.designer, revision=house.revision)
-    report = report_claim()
-    assert report_render(report)
+    report = SHEETS.claim()
+    assert SHEETS.carry_out(report, draw)
     report.refresh_from_db()
     assert report.state == ReportState.READY
     with report.file.open("rb") as file:
@@ -172,8 +172,8 @@ def test_a_changed_record_prints_nothing(cast):
     report_request(by=cast.designer, revision=house.revision)
     house.revision.snapshot = house.revision.snapshot.replace("Marlow", "Morlow")
     house.revision.save()
-    report = report_claim()
-    assert not report_render(report)
+    report = SHEETS.claim()
+    assert not SHEETS.carry_out(report, draw)
     failed = Report.objects.get(pk=report.pk)
     assert failed.state == ReportState.FAILED
     assert "not what was signed" in failed.error

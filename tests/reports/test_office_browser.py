@@ -12,7 +12,7 @@ import pytest
 from django.utils import timezone
 
 from reports.models import Job, JobLink, Report
-from reports.rendering import report_claim, report_render
+from reports.rendering import SHEETS, draw
 from reports.services.actions import action_store
 from reports.services.jobs import job_issue
 from tests.browsing import barriers, opened, shot
@@ -32,7 +32,7 @@ def test_sheets_are_asked_for_watched_and_fetched(new_page, cast):
     page.get_by_role("button", name="Draw the sheets").click()
     page.get_by_text("Waiting its turn…").wait_for()
     shot(page, "sheets-waiting")
-    assert report_render(report_claim())
+    assert SHEETS.carry_out(SHEETS.claim(), draw)
     page.get_by_text("Ready").wait_for()
     assert page.evaluate("() => window.stayed")  # no reload
     shot(page, "sheets-ready")
@@ -85,8 +85,8 @@ def test_a_job_is_issued_watched_and_closed(new_page, cast):
     page.reload()
     page.get_by_role("button", name="Close the job").click()
     page.get_by_text("Close-out record").wait_for()
-    while (report := report_claim()) is not None:
-        assert report_render(report)
+    while (report := SHEETS.claim()) is not None:
+        assert SHEETS.carry_out(report, draw)
     page.get_by_role("link", name="Fetch the PDF").first.wait_for()
     record = Report.objects.get(kind="close_out")
     with record.file.open("rb") as file:

@@ -18,7 +18,7 @@ from redis.backoff import ConstantBackoff
 from redis.retry import Retry
 
 from reports.models import Report, ReportKind, ReportState
-from reports.rendering import FULL_DISK
+from reports.rendering import SHEETS
 from reports.services.sheets import report_request, report_retry
 from reports.tasks import report_wake, reports_sweep
 from tests import servers
@@ -181,7 +181,7 @@ def test_a_full_disk_is_said_and_mended_by_space(house, cast, workers, tmp_path)
         report = report_request(by=cast.designer, revision=house.revision)
         until(lambda: in_state(ReportState.FAILED) == 1)
         report.refresh_from_db()
-        assert report.error == FULL_DISK
+        assert report.error == str(SHEETS.failures.full_disk)
         assert not list(small.rglob("*.pdf")), "a half-written file was left"
         subprocess.run(["mount", "-o", "remount,size=16m", str(small)], check=True)
         report_retry(by=cast.designer, report=report)

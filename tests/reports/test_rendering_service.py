@@ -9,9 +9,8 @@ import pytest
 from django.core.files.storage import FileSystemStorage
 from django.utils import timezone
 
-from reports import rendering
 from reports.models import Report, ReportState
-from reports.rendering import DEATHS, TRIES, report_claim, report_render, reports_to_wake
+from reports.rendering import SHEETS, draw
 from reports.services.sheets import report_request, report_retry
 from studio.errors import Invalid, NotAllowed, WrongState
 from tests.factories import ArtworkFactory, RevisionFactory, make_cast
@@ -27,8 +26,8 @@ def asked(cast):
     return report_request(by=cast.designer, revision=house.revision)
 
 
-def age(report, seconds):
-    Report.objects.filter(pk=report.pk).update(updated_at=timezone.now() - timedelta(seconds=seconds))
+def drawn(report):
+    return SHEETS.carry_out(report, draw)
 
 
 def lapse(report, seconds=1.0):
@@ -63,17 +62,17 @@ def test_stranger_cannot_ask(cast):
 
 
 def test_a_row_is_claimed_once(asked):
-    claimed = report_claim()
+    claimed = SHEETS.claim()
     assert claimed.pk == asked.pk
     assert claimed.state == ReportState.RENDERING
     assert claimed.attempts == 1
-    assert report_claim() is None
+    assert SHEETS.claim() is None
 
 
 def test_a_dead_workers_row_is_claimed_again(asked):
-    first = report_claim()
+    first = SHEETS.claim()
     lapse(first)
-    second = report_claim()
+    second = SHEETS.claim()
     assert second.pk == first.pk
     assert second.lease_owner != first.lease_owner
     assert second.attempts == 2
@@ -82,13 +81,13 @@ def test_a_dead_workers_row_is_claimed_again(asked):
 @pytest.mark.django_db(transaction=True)
 def test_the_slower_of_two_workers_stores_nothing(cast):
     asked = report_request(by=cast.designer, revision=signed_house(cast, pictures=False).revision)
-    slow = report_claim()
+    slow = SHEETS.claim()
     lapse(slow)
-    quick = report_claim()
-    assert report_render(quick)
+    quick = SHEETS.claim()
+    assert drawn(quick)
     asked.refresh_from_db()
     stored = asked.file.name
-    assert not report_render(slow)
+    assert not drawn(slow)
     asked.refresh_from_db()
     assert asked.file.name == stored
     folder = asked.file.storage.path(asked.file.name).rpartition("/")[0]
@@ -104,7 +103,7 @@ def test_many_workers_claim_each_row_once(cast):
     claimed = []
 
     def work():
-        while (report := report_claim()) is not None:
+        while (report := SHEETS.claim()) is not None:
             claimed.append(report.pk)
 
     at_once(*[work] * 8)
@@ -115,10 +114,10 @@ def test_studios_take_turns(cast):
     busy = signed_house(cast, pictures=False)
     for paper in ("letter", "a4"):
         report_request(by=cast.designer, revision=busy.revision, paper=paper)
-    report_claim()
+    SHEETS.claim()
     other = make_cast()
     late = report_request(by=other.designer, revision=signed_house(other, pictures=False).revision)
-    assert report_claim().pk == late.pk
+    assert SHEETS.claim().pk == late.pk
 
 
 class FullDisk(FileSystemStorage):
@@ -127,50 +126,20 @@ class FullDisk(FileSystemStorage):
 
 
 @pytest.mark.django_db(transaction=True)
-def test_full_disk_is_said_and_tried_again(cast, monkeypatch):
+def test_full_disk_is_said_and_tried_again(cast, monkeypatch, settings):
     asked = report_request(by=cast.designer, revision=signed_house(cast, pictures=False).revision)
     field = Report._meta.get_field("file")
     with monkeypatch.context() as patch:
         patch.setattr(field, "storage", FullDisk())
-        for _ in range(TRIES):
+        for _ in range(settings.WORK_TRIES):
             lapse(asked)
-            assert not report_render(report_claim())
+            assert not drawn(SHEETS.claim())
         asked.refresh_from_db()
     assert asked.state == ReportState.FAILED
-    assert asked.error == rendering.FULL_DISK
+    assert asked.error == str(SHEETS.failures.full_disk)
     again = report_retry(by=cast.designer, report=asked)
     assert again.state == ReportState.QUEUED
-    assert report_render(report_claim())
-
-
-def test_unknown_fault_rests_before_it_is_tried_again(asked, monkeypatch):
-    monkeypatch.setattr(rendering, "produce", lambda _: 1 / 0)
-    report_render(report_claim())
-    asked.refresh_from_db()
-    assert asked.state == ReportState.QUEUED
-    assert "ZeroDivisionError" in asked.error
-    assert report_claim() is None
-    lapse(asked)
-    assert report_claim().pk == asked.pk
-
-
-def test_a_sheet_that_kills_workers_is_given_up(asked):
-    for _ in range(DEATHS):
-        lapse(report_claim() or asked)
-    assert reports_to_wake() == 0
-    asked.refresh_from_db()
-    assert asked.state == ReportState.FAILED
-    assert "stopped 5 times" in asked.error
-
-
-def test_the_sweep_wakes_what_was_lost_and_nothing_twice(asked):
-    assert reports_to_wake() == 0  # its own call is on the way
-    age(asked, 31)
-    assert reports_to_wake() == 1
-    assert reports_to_wake() == 0
-    lapse(report_claim())
-    assert reports_to_wake() == 1
-    assert reports_to_wake() == 0
+    assert drawn(SHEETS.claim())
 
 
 def test_a_failed_sheet_asked_for_again_is_queued(cast, asked):

@@ -13,7 +13,7 @@ from placements.models import Photo, Plan, ProposalRun, Revision
 from placements.services import proposals
 from placements.services.photos import measuring
 from reports.models import Report
-from reports.rendering import report_claim
+from reports.rendering import SHEETS
 from studio.turns import in_turn
 from tests.factories import ProjectFactory, WallFactory
 
@@ -79,9 +79,9 @@ def test_two_hundred_sheets_of_one_studio_leave_the_next_turn_to_another():
     Report.objects.bulk_create(sheet(flooding, number) for number in range(200))
     one = sheet(late, 0)
     one.save()
-    assert report_claim().revision == flooding
-    assert report_claim() == one
-    assert report_claim().revision == flooding
+    assert SHEETS.claim().revision == flooding
+    assert SHEETS.claim() == one
+    assert SHEETS.claim().revision == flooding
 
 
 def test_two_hundred_proposals_of_one_studio_leave_the_next_turn_to_another(monkeypatch):
@@ -93,7 +93,7 @@ def test_two_hundred_proposals_of_one_studio_leave_the_next_turn_to_another(monk
     # While the flooding studio's first is worked on, whoever comes next takes the other studio's.
     others = []
     monkeypatch.setattr(proposals, "propose_for", lambda **_: others.append(order()[0]) or {"walls": []})
-    assert proposals.proposal_work_in_turn().project.client == flooding.client
+    assert proposals.proposal_work().project.client == flooding.client
     assert others == [one.pk]
 
 
@@ -104,7 +104,7 @@ def test_message_wakes_whoever_is_due(run, monkeypatch):
     run(flooding)
     due = run(late)
     monkeypatch.setattr(proposals, "propose_for", lambda **_: {"walls": []})
-    assert proposals.proposal_work_in_turn().pk == due.pk
+    assert proposals.proposal_work().pk == due.pk
 
 
 def test_photographs_take_turns_too(monkeypatch):
@@ -114,6 +114,7 @@ def test_photographs_take_turns_too(monkeypatch):
     late = Photo.objects.create(wall=walls[1], purpose="survey", width_px=1, height_px=1)
     Photo.objects.filter(pk=flood[0].pk).update(state="running", lease_until=timezone.now() + dt.timedelta(minutes=1))
     asked = []
-    monkeypatch.setattr(measuring, "photo_work", lambda *, photo_id: asked.append(photo_id))
-    tasks.photo_measure(flood[1].pk)
-    assert asked[:2] == [late.pk, flood[1].pk]
+    monkeypatch.setattr(measuring, "measure", lambda photo, _: asked.append(photo.pk))
+    for _ in range(2):
+        tasks.photo_wake()
+    assert asked == [late.pk, flood[1].pk]

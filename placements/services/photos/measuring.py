@@ -1,12 +1,11 @@
 """Measuring photographs in the background, and anew whenever something is corrected.
 
-The row is the truth, as with proposals: see `runs`. Nothing that was found counts before somebody said yes to it.
+How a photograph is claimed, held, tried again and given up is in `studio.background`. Nothing that was found counts
+before somebody said yes to it.
 """
 
 from __future__ import annotations
 
-import logging
-import uuid
 from typing import Any
 
 import numpy as np
@@ -14,66 +13,60 @@ from django.db import transaction
 
 from placements import scenes
 from placements.engine.results import Words
-from placements.models import MarkState, Photo, PhotoMark, RunState
+from placements.models import MarkState, Photo, PhotoMark
 from placements.photogrammetry.errors import PhotoError
 from placements.photogrammetry.level import by_card, by_corners, stated_by_card, stated_by_corners
 from placements.photogrammetry.matching import match, picture_palette
 from placements.photogrammetry.reading import Reading, read_photo
 from placements.photogrammetry.solve import Fit, plus_minus
 from placements.selectors.photos.measured import known_of, pixels_of, resolved
+from studio.background import Failure, Failures, Hold, Impossible, WorkKind
 from studio.errors import Invalid
 
-from .. import runs
 from .hung import match_to_plan, tell_designers
 
-log = logging.getLogger(__name__)
+_ANOTHER = "Add it again, or take another; if that fails too, tell whoever runs the site."
+PHOTOGRAPHS = WorkKind(
+    Photo,
+    wake="placements.tasks.photo_wake",
+    lease="RUN_LEASE_SECONDS",
+    related=("wall__room__project__client__studio",),
+    failures=Failures(
+        full_disk=Failure("The disk that keeps the photographs is full.", "Free some space, then add it again."),
+        no_storage=Failure("The place that keeps the photographs did not answer.", "Add it again in a while."),
+        broken=Failure("This photograph could not be measured.", _ANOTHER),
+        slow=Failure("Measuring this photograph took too long, so it was stopped.", _ANOTHER),
+        died=Failure("The worker stopped {count} times while measuring this photograph.", _ANOTHER),
+    ),
+)
 
 
-def photo_work(*, photo_id: int, owner: str | None = None) -> Photo | None:
-    """Claim a photograph, measure it, and store what it offers or why it offers nothing."""
-    owner = owner or uuid.uuid4().hex
-    if not runs.claim(Photo, photo_id, owner):
-        return None
-    photo = Photo.objects.select_related("wall__room__project__client__studio").get(pk=photo_id)
-    if photo.attempts > runs.MOST_ATTEMPTS:
-        runs.finish(
-            photo, owner, state=RunState.FAILED, error="Its worker died several times. Add the photograph again."
-        )
-        return photo
+def photo_work(*, photo_id: int | None = None) -> Photo | None:
+    """Measure this photograph, or the one that is due next; None when none is due, or it was taken away meanwhile."""
+    return PHOTOGRAPHS.work(measure, photo_id)
+
+
+def measure(photo: Photo, hold: Hold[Photo]) -> None:
+    """Measure a claimed photograph and store what it offers.
+
+    Raises:
+        Impossible: nothing can be measured in it; says why. Lost: another worker has it.
+    """
     try:
-        with runs.renewal(photo, owner):
-            reading, marks = _measured(photo, owner)
-        _store(photo, owner, reading, marks)
+        reading, marks = _measured(photo, hold)
+        _store(photo, hold, reading, marks)
     except PhotoError as refusal:
-        runs.finish(photo, owner, state=RunState.FAILED, error=refusal.kept())
-    except Exception:
-        log.exception("photograph not measured", extra={"photo": photo.pk})
-        runs.finish(photo, owner, state=RunState.FAILED, error="This photograph could not be measured. Take another.")
-        raise
-    return photo
+        raise Impossible(refusal.kept()) from refusal
 
 
-def photo_work_in_turn() -> Photo | None:
-    """Measure the photograph that is due next, whichever it is: a message on the queue only wakes somebody."""
-    for pk in runs.due(Photo):
-        if photo := photo_work(photo_id=pk):
-            return photo
-    return None
-
-
-def photos_sweep() -> int:
-    """Queue again what waits without a worker."""
-    return runs.requeue_lost(Photo, "placements.tasks.photo_measure")
-
-
-def _measured(photo: Photo, owner: str) -> tuple[Reading, list[PhotoMark]]:
+def _measured(photo: Photo, hold: Hold[Photo]) -> tuple[Reading, list[PhotoMark]]:
     pixels = pixels_of(photo)
     reading = read_photo(
         pixels,
         focal_ratio=photo.focal_ratio,
         ruler_mm=photo.ruler_mm,
         known=known_of(photo),
-        progress=lambda share: runs.renew(Photo, photo.pk, owner, progress=round(0.9 * share, 2)),
+        progress=lambda share: hold.progress(round(0.9 * share, 2)),
     )
     scene = scenes.scene_of(photo.wall.room.project)
     palettes = [picture_palette(pixels, reading.fit, one) for one in reading.candidates]
@@ -97,14 +90,10 @@ def _measured(photo: Photo, owner: str) -> tuple[Reading, list[PhotoMark]]:
 
 
 @transaction.atomic
-def _store(photo: Photo, owner: str, reading: Reading, marks: list[PhotoMark]) -> None:
+def _store(photo: Photo, hold: Hold[Photo], reading: Reading, marks: list[PhotoMark]) -> None:
     """The reading and its offers, if the row is still this worker's; what people drew or answered stays."""
     fit = reading.fit
-    done = runs.finish(
-        photo,
-        owner,
-        state=RunState.READY,
-        progress=1.0,
+    hold.finish(
         camera=fit.camera.tolist(),
         covariance=fit.covariance.tolist(),
         misfit_px=fit.misfit_px,
@@ -118,8 +107,7 @@ def _store(photo: Photo, owner: str, reading: Reading, marks: list[PhotoMark]) -
             for one in reading.cards
         ],
     )
-    if not done:
-        return
+    photo.refresh_from_db()
     photo.marks.filter(found=True, state=MarkState.OFFERED).delete()
     answered = [np.array(one.corners_px).mean(axis=0) for one in photo.marks.all()]
     fresh = [

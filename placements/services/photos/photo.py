@@ -11,11 +11,10 @@ from django.db import transaction
 from django.db.models import Q
 
 from placements import access
-from placements.models import Photo, PhotoPurpose, Placement, RunState
+from placements.models import Photo, PhotoPurpose, Placement
 from placements.photogrammetry.level import by_card
 from studio.errors import Invalid
 from studio.models import User, Wall
-from studio.queue import send_after_commit
 from studio.reader import units_for, units_of
 from studio.services.pictures import photograph_clean
 
@@ -30,7 +29,7 @@ from .checks import (
     require,
     words_for,
 )
-from .measuring import measure_again
+from .measuring import PHOTOGRAPHS, measure_again
 
 
 @transaction.atomic
@@ -52,8 +51,7 @@ def _stored(wall: Wall, content: bytes, **fields: Any) -> Photo:
     clean = photograph_clean(content)
     photo = Photo(wall=wall, width_px=clean.width, height_px=clean.height, focal_ratio=clean.focal_ratio, **fields)
     photo.picture.save(clean.name, ContentFile(clean.jpeg), save=False)
-    photo.save()
-    send_after_commit("placements.tasks.photo_measure", photo.pk)
+    PHOTOGRAPHS.queue(photo)
     return photo
 
 
@@ -99,7 +97,8 @@ def photo_reference(*, by: User, photo: Photo, corners_px: Corners, width_mm: fl
     expect_size("width_mm", width_mm, words)
     expect_size("height_mm", height_mm, words)
     photo.reference = {"corners": corners, "width": width_mm, "height": height_mm}
-    return _queue_again(photo)
+    PHOTOGRAPHS.queue(photo)
+    return photo
 
 
 @transaction.atomic
@@ -108,7 +107,8 @@ def photo_ruler(*, by: User, photo: Photo, ruler_mm: float | None) -> Photo:
     require(by, photo, "set the card's ruler")
     expect_ruler(ruler_mm, words_for(by, photo))
     photo.ruler_mm = ruler_mm
-    return _queue_again(photo)
+    PHOTOGRAPHS.queue(photo)
+    return photo
 
 
 @transaction.atomic
@@ -143,13 +143,6 @@ def photo_level_by_card(*, by: User, photo: Photo, left_mm: float, bottom_mm: fl
 def _set_level(photo: Photo, how: dict[str, Any], by: User) -> Photo:
     photo.level = how
     measure_again(photo, words_for(by, photo))
-    return photo
-
-
-def _queue_again(photo: Photo) -> Photo:
-    photo.state, photo.attempts, photo.error, photo.progress = RunState.QUEUED, 0, "", 0.0
-    photo.save()
-    send_after_commit("placements.tasks.photo_measure", photo.pk)
     return photo
 
 

@@ -1,10 +1,8 @@
-import datetime as dt
-
 import pytest
-from django.utils import timezone
 
+from placements.engine.errors import InvalidHouse
 from placements.engine.results import Hanging, Unplaced
-from placements.models import Placement, ProposalRun
+from placements.models import Placement
 from placements.selectors import proposals as reading
 from placements.services import moves, proposals
 from studio.errors import Invalid, NotAllowed, WrongState
@@ -56,41 +54,17 @@ def test_working_stores_what_the_engine_proposes(job, engine):
 
 def test_a_run_is_worked_once(job):
     run = ask(job)
-    assert proposals.proposal_claim(run_id=run.pk, owner="one")
-    assert proposals.proposal_claim(run_id=run.pk, owner="two") is None
+    assert proposals.PROPOSALS.claim(run.pk)
+    assert proposals.proposal_work(run_id=run.pk) is None
 
 
-def test_a_silent_worker_loses_its_run_and_writes_nothing(job, monkeypatch):
-    run = ask(job)
-    proposals.proposal_claim(run_id=run.pk, owner="dead")
-    ProposalRun.objects.update(lease_until=timezone.now() - dt.timedelta(seconds=1))
-    assert proposals.proposals_sweep() == 1
-    assert proposals.proposal_claim(run_id=run.pk, owner="alive").attempts == 2
-    proposals.runs.finish(run, "dead", state="ready", result={})
-    run.refresh_from_db()
-    assert (run.state, run.lease_owner, run.result) == ("running", "alive", None)
+def test_what_the_engine_refuses_is_told_in_our_words(job, monkeypatch):
+    def refuse(**given):
+        raise InvalidHouse("wall 'w7' has no length")
 
-
-def test_the_third_death_is_a_failure_in_words(job):
-    run = ask(job)
-    ProposalRun.objects.update(attempts=proposals.runs.MOST_ATTEMPTS)
-    proposals.proposal_work(run_id=run.pk)
-    run.refresh_from_db()
-    assert run.state == "failed"
-    assert "Ask again" in run.error
-
-
-def test_an_engine_that_stops_is_told_in_words(job, monkeypatch):
-    run = ask(job)
-
-    def stop(**given):
-        raise ValueError("no walls")
-
-    monkeypatch.setattr(proposals, "propose_for", stop)
-    with pytest.raises(ValueError, match="no walls"):
-        proposals.proposal_work(run_id=run.pk)
-    run.refresh_from_db()
-    assert (run.state, run.error) == ("failed", "The engine stopped: no walls")
+    monkeypatch.setattr(proposals, "propose_for", refuse)
+    run = proposals.proposal_work(run_id=ask(job).pk)
+    assert (run.state, run.attempts, run.error) == ("failed", 1, proposals.CONTRADICTORY)
 
 
 def test_cancelling_while_it_works_stops_the_worker(job, monkeypatch):

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import io
 
 import numpy as np
 import pytest
-from django.utils import timezone
 from PIL import Image
 
 from placements.models import MarkState, Photo, PhotoMark, RunState
 from placements.selectors.photos.measured import measured, measured_marks
-from placements.services import runs
 from placements.services.photos import marks, measuring
 from placements.services.photos import photo as services
-from placements.services.photos.measuring import photo_work, photos_sweep
+from placements.services.photos.measuring import PHOTOGRAPHS, photo_work
+from studio import background
 from studio.errors import Invalid, NotAllowed, WrongState
 from tests.factories import ArtworkFactory
 from tests.placements.services.photos import walls
@@ -33,8 +31,7 @@ def site(cast):
 def sent(monkeypatch, django_capture_on_commit_callbacks):
     """Names and arguments of the tasks that were queued."""
     found = []
-    for module in (services, runs):
-        monkeypatch.setattr(module, "send_after_commit", lambda name, *args: found.append((name, *args)))
+    monkeypatch.setattr(background, "send_after_commit", lambda name, *args, **_: found.append((name, *args)))
     return found
 
 
@@ -57,7 +54,7 @@ def test_photo_is_stored_without_its_metadata_and_queued(site, sent):
     for secret in (b"Maker of telephones", b"GPS", b"Exif", b"at the Marlows"):
         assert secret not in stored
     assert photo.focal_ratio == pytest.approx(27 / 36)  # a 35 mm frame is 36 mm long
-    assert sent == [("placements.tasks.photo_measure", photo.pk)]
+    assert sent == [("placements.tasks.photo_wake",)]
 
 
 @pytest.mark.parametrize(
@@ -149,7 +146,7 @@ def test_without_a_card_something_of_known_size_will_do(site, sent):
     services.photo_reference(
         by=site.by, photo=photo, corners_px=snap.corners(chest), width_mm=chest.width, height_mm=chest.height
     )
-    assert sent[-1] == ("placements.tasks.photo_measure", photo.pk)
+    assert sent[-1] == ("placements.tasks.photo_wake",)
     photo = photo_work(photo_id=photo.pk)
     assert photo.state == RunState.READY, photo.error
     levelled(site, photo, snap)
@@ -271,10 +268,8 @@ def test_nothing_is_marked_before_it_is_measured(site):
 
 def test_claimed_once(site):
     photo = site.add(walls.snapshot().jpeg)
-    assert runs.claim(Photo, photo.pk, "one")
-    assert photo_work(photo_id=photo.pk, owner="two") is None
-    photo.refresh_from_db()
-    assert photo.lease_owner == "one"
+    assert PHOTOGRAPHS.claim(photo.pk).attempts == 1
+    assert photo_work(photo_id=photo.pk) is None
 
 
 def test_worker_that_lost_its_lease_stores_nothing(site, monkeypatch):
@@ -287,48 +282,11 @@ def test_worker_that_lost_its_lease_stores_nothing(site, monkeypatch):
         return reading
 
     monkeypatch.setattr(measuring, "read_photo", slow)
-    photo_work(photo_id=photo.pk, owner="slow")
+    assert photo_work(photo_id=photo.pk) is None
     photo.refresh_from_db()
     assert photo.state == RunState.RUNNING
     assert photo.camera is None
     assert not PhotoMark.objects.exists()
-
-
-def test_silent_worker_is_replaced(site, sent):
-    photo = site.add(walls.snapshot().jpeg)
-    runs.claim(Photo, photo.pk, "dead")
-    sent.clear()
-    photos_sweep()
-    assert sent == []  # its lease runs
-    Photo.objects.update(lease_until=timezone.now() - dt.timedelta(seconds=1))
-    photos_sweep()
-    assert sent == [("placements.tasks.photo_measure", photo.pk)]
-    photo_work(photo_id=photo.pk)
-    photo.refresh_from_db()
-    assert photo.state == RunState.READY
-    assert photo.attempts == 2
-
-
-def test_photo_that_kills_its_workers_is_given_up(site):
-    photo = site.add(walls.snapshot().jpeg)
-    Photo.objects.update(attempts=runs.MOST_ATTEMPTS)
-    photo = photo_work(photo_id=photo.pk)
-    assert photo.state == RunState.FAILED
-    assert "Add the photograph again" in photo.error
-
-
-def test_unforeseen_fault_is_told_and_raised(site, monkeypatch):
-    photo = site.add(walls.snapshot().jpeg)
-
-    def broken(*args, **options):
-        raise ZeroDivisionError
-
-    monkeypatch.setattr(measuring, "read_photo", broken)
-    with pytest.raises(ZeroDivisionError):
-        photo_work(photo_id=photo.pk)
-    photo.refresh_from_db()
-    assert photo.state == RunState.FAILED
-    assert "could not be measured" in photo.error
 
 
 def test_deleted_with_its_files(site, django_capture_on_commit_callbacks):

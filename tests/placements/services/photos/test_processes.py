@@ -10,8 +10,7 @@ import numpy as np
 import pytest
 
 from placements.models import Photo, RunState
-from placements.services import runs
-from placements.services.photos.measuring import photos_sweep
+from placements.services.photos.measuring import PHOTOGRAPHS
 from tests.conftest import _send_tasks_to, start_worker, stop_process
 from tests.placements.services.photos import walls
 
@@ -44,7 +43,7 @@ def until(fact, *, sweep=True):
         if time.monotonic() > ending:
             pytest.fail(f"after {PATIENCE_S} s: {sorted(Photo.objects.values_list('state', 'attempts', 'error'))}")
         if sweep and time.monotonic() - swept > 2:
-            photos_sweep()
+            PHOTOGRAPHS.sweep()
             swept = time.monotonic()
         time.sleep(0.02)
 
@@ -59,12 +58,12 @@ def test_worker_killed_while_measuring_is_replaced_and_the_photograph_measured_o
     photo.refresh_from_db()
     assert (photo.state, photo.attempts) == (RunState.RUNNING, 1), "it was not being measured when the worker died"
     assert not photo.marks.exists()
-    assert not runs.claim(Photo, photo.pk, "too early"), "its lease still runs"
+    assert PHOTOGRAPHS.claim() is None, "its lease still runs"
 
     workers()
     workers()
     until(lambda: Photo.objects.filter(state=RunState.READY).exists())
-    photos_sweep()
+    PHOTOGRAPHS.sweep()
     time.sleep(1)  # a message too many would be worked on now
     photo.refresh_from_db()
     assert (photo.attempts, photo.lease_owner, photo.error) == (2, "", "")
