@@ -1,9 +1,9 @@
 # One image for web, worker and scheduler; docker-compose.yml says which runs what.
-FROM python:3.11-slim-bookworm AS build
+FROM python:3.14-slim-bookworm AS build
 COPY requirements.txt /
 RUN python -m venv /venv && /venv/bin/pip install --no-cache-dir --require-hashes -r /requirements.txt
 
-FROM python:3.11-slim-bookworm
+FROM python:3.14-slim-bookworm
 RUN apt-get update \
     && apt-get install -y --no-install-recommends libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core \
     && rm -rf /var/lib/apt/lists/* \

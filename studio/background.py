@@ -128,6 +128,10 @@ class WorkKind(Generic[Row]):
         `do` ends with `Hold.finish`. A database that does not answer is raised: the lease runs out, and the sweep
         finds the row when it is back.
         """
+        return self._outcome(row, do) == READY
+
+    def _outcome(self, row: Row, do: Callable[[Row, Hold[Row]], None]) -> str:
+        """The state that was written; empty where the row was lost."""
         hold = Hold(self, row)
         try:
             with hold:
@@ -144,17 +148,14 @@ class WorkKind(Generic[Row]):
         except Exception as trouble:
             log.exception("background work failed", extra={"work": self.name, "row": row.pk})
             hold.rest(self._failure_of(trouble))
-        else:
-            return True
-        return False
+        return hold.written
 
     def work(self, do: Callable[[Row, Hold[Row]], None], pk: int | None = None) -> Row | None:
         """Claim a row and work on it; gives it back as it then is, or None when nothing was due or it was lost."""
         row = self.claim(pk)
         if row is None:
             return None
-        self.carry_out(row, do)
-        if row.lease_owner:
+        if not self._outcome(row, do):
             return None
         row.refresh_from_db()
         return row
@@ -235,6 +236,8 @@ class Hold(Generic[Row]):
     """
 
     def __init__(self, work: WorkKind[Row], row: Row) -> None:
+        #: The state that was written when the row was let go; empty before, and where it was lost.
+        self.written = ""
         self._work, self._row, self._owner = work, row, row.lease_owner
         self._done = threading.Event()
         self._thread = threading.Thread(target=self._renew, name=f"lease-{work.name}-{row.pk}", daemon=True)
@@ -280,9 +283,9 @@ class Hold(Generic[Row]):
 
     def _write(self, **fields: Any) -> bool:
         released = {"lease_owner": "", "lease_until": None, "updated_at": timezone.now()}
-        written = bool(self._mine().update(**released | fields))
-        self._row.lease_owner = "" if written else self._owner
-        return written
+        found = self._mine().update(**released | fields)
+        self.written = fields["state"] if found else ""
+        return bool(found)
 
     def _mine(self) -> QuerySet[Row]:
         work = self._work

@@ -184,7 +184,7 @@ class PictureForm(forms.Form):
     picture = forms.FileField(
         required=False,
         label="Photograph or scan",
-        help_text="JPEG, PNG, WebP or TIFF, up to 25 MB.",
+        help_text="JPEG, PNG, WebP, TIFF or HEIC, up to 25 MB.",
         widget=forms.FileInput({"accept": "image/*"}),
     )
     quarters = forms.TypedChoiceField(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -42,6 +43,14 @@ def test_every_service_is_supervised_and_unprivileged():
         assert SERVICES[name]["read_only"]
         assert SERVICES[name]["cap_drop"] == ["ALL"]
     assert "\nUSER overmantel" in (ROOT / "Dockerfile").read_text()
+
+
+def test_builder_is_sent_what_the_image_copies_and_nothing_else():
+    copied = re.findall(r"^COPY (?!--from)(.+) \S+$", (ROOT / "Dockerfile").read_text(), flags=re.MULTILINE)
+    lines = (ROOT / ".dockerignore").read_text().splitlines()
+    rules = [line for line in lines if line and not line.startswith("#")]
+    assert rules[0] == "*"
+    assert {rule[1:] for rule in rules if rule.startswith("!")} == set(copied)
 
 
 def test_worker_reads_every_queue(settings):

@@ -225,7 +225,7 @@ class ArtworkViewSet(Removable):
     @extend_schema(request={"multipart/form-data": shapes.PictureSerializer}, responses=shapes.ArtworkSerializer)
     @action(detail=True, methods=["put"], parser_classes=[MultiPartParser])
     def picture(self, request: Request, pk: str | None = None) -> Response:
-        """Give a piece its picture: JPEG, PNG, WebP or TIFF, turned, cut and straightened as asked."""
+        """Give a piece its picture: JPEG, PNG, WebP, TIFF or HEIC, turned, cut and straightened as asked."""
         artwork = self.get_object()
         serializer = shapes.PictureSerializer(data=request.data)
         serializer.is_valid(raise_exception=True)

@@ -13,6 +13,7 @@ from functools import partial
 from typing import Any
 
 import numpy as np
+import pillow_heif
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
@@ -36,10 +37,12 @@ LEAST_SIDE_PX = 16
 #: Twelve megapixels and a little over: more detail costs time and tells no more.
 MAX_PHOTOGRAPH_SIDE_PX = 4200
 LEAST_PHOTOGRAPH_SIDE_PX = 600
-_FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "MPO")
+_FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "MPO", "HEIF")
 _PALETTE_SIDE_PX = 96
 #: How files of high-efficiency pictures begin: the brands of still pictures and their sequences (ISO/IEC 23008-12).
-_HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
+#: What people may send, in words: HEIC is what phones take.
+KINDS = "JPEG, PNG, WebP, TIFF or HEIC"
+pillow_heif.register_heif_opener()
 _SHRINKING_MODES = ("RGB", "RGBA", "L", "CMYK")
 _DECODING = threading.Lock()
 
@@ -236,7 +239,6 @@ def _decoded(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
     """The picture upright in plain sRGB, decoded in no more detail than `side_px` needs, and its focal ratio."""
     if content.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"<":
         raise Invalid("This is a drawing in text form (SVG or HTML), which can carry programs. Send a JPEG or PNG.")
-    _register_heif()
     try:
         with _strictly():
             image, focal_ratio = _opened(content, side_px)
@@ -245,12 +247,7 @@ def _decoded(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
     except (Image.DecompressionBombWarning, Image.DecompressionBombError):
         raise Invalid("This picture claims far more pixels than any camera takes. Send a smaller one.") from None
     except UnidentifiedImageError:
-        if content[4:8] == b"ftyp" and content[8:12] in _HEIF_BRANDS:
-            raise Invalid(
-                "This is a HEIC picture, and this site has no decoder for those. Send it as a JPEG: have the phone "
-                "take pictures in its most compatible format, or export this one as JPEG."
-            ) from None
-        raise Invalid("This file is not a picture that can be read. Send a JPEG, PNG, WebP or TIFF.") from None
+        raise Invalid(f"This file is not a picture that can be read. Send a {KINDS}.") from None
     except (OSError, ValueError, SyntaxError, EOFError) as error:
         raise Invalid("This picture is broken or cut short. Save it again and send that.") from error
 
@@ -267,8 +264,8 @@ def _focal_ratio(image: Image.Image) -> float | None:
 def _opened(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
     """The picture read whole, once its kind and size are known to be sound, and its focal ratio."""
     image = Image.open(io.BytesIO(content))
-    if image.format not in (*_FORMATS, "HEIF"):
-        raise Invalid(f"A {image.format} picture is not taken. Send a JPEG, PNG, WebP or TIFF.")
+    if image.format not in _FORMATS:
+        raise Invalid(f"A {image.format} picture is not taken. Send a {KINDS}.")
     if image.width * image.height > MAX_PIXELS:
         raise Invalid(
             f"This picture claims {image.width:,} × {image.height:,} pixels; at most {MAX_PIXELS // 10**6} "
@@ -298,15 +295,6 @@ def _strictly() -> Iterator[None]:
             yield
         finally:
             ImageFile.LOAD_TRUNCATED_IMAGES = lenient
-
-
-def _register_heif() -> None:
-    """Phone pictures in HEIF, where the optional decoder is installed."""
-    try:
-        import pillow_heif
-    except ImportError:
-        return
-    pillow_heif.register_heif_opener()
 
 
 def _plain(image: Image.Image) -> Image.Image:

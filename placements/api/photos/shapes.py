@@ -58,7 +58,7 @@ class PhotoShape(serializers.ModelSerializer[Photo]):
 class PhotoAddShape(serializers.Serializer[Any]):
     wall = Mine(queryset=Wall.objects.select_related("room__project__client__studio"))
     purpose = serializers.ChoiceField(PhotoPurpose.choices)
-    picture = serializers.FileField(help_text="As taken: JPEG, PNG, WebP, TIFF, or HEIC where the decoder is there.")
+    picture = serializers.FileField(help_text="As taken: JPEG, PNG, WebP, TIFF or HEIC.")
     ruler_mm = Millimetres(required=False, allow_null=True, help_text="The card's 100 mm ruler as taped on the print.")
 
 
