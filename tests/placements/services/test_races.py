@@ -141,9 +141,7 @@ def test_two_requests_give_one_proposal(make_job, cast):
 def test_two_workers_one_claim(make_job, cast):
     job = make_job(1500.0)
     run = proposals.proposal_request(by=cast.designer, project=job.project)
-    answers = at_once(
-        *(lambda owner=owner: proposals.proposal_claim(run_id=run.pk, owner=owner) for owner in ("one", "two", "three"))
-    )
+    answers = at_once(*[proposals.PROPOSALS.claim] * 3)
     assert sum(one is not None for one in answers) == 1
     run.refresh_from_db()
     assert run.attempts == 1
