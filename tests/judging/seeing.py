@@ -555,6 +555,8 @@ def inside_walls(seen: Seen) -> str | None:
         high, long = here.height / INCH, here.length / INCH
         if rect.left < -0.02 or rect.bottom < -0.02 or rect.right > long + 0.02 or rect.top > high + 0.02:
             return f"{one.work} reaches beyond wall {here.id}"
+        if rect.top > min(_ceiling(here, rect.left), _ceiling(here, rect.right)) + 0.02:
+            return f"{one.work} reaches into the slope of {here.id}"
     return None
 
 
@@ -599,6 +601,17 @@ def _minds(item: Item, form: str) -> bool:
     if item.kind == "custom":
         return item.acts in ("bearer", "bound", "service")
     return item.kind in COVERED or (item.kind in HOLDS_OBJECTS and form != "object")
+
+
+def _ceiling(wall: Wall, x: float) -> float:
+    """Height of the ceiling at x; at a step the lower. A ridge between two corners is higher, so corners will do."""
+    points = [(at / INCH, high / INCH) for at, high in wall.ceiling]
+    heights = [
+        low + (high - low) * ((x - left) / (right - left) if right > left else 0)
+        for (left, low), (right, high) in pairwise(points)
+        if left - 0.01 <= x <= right + 0.01
+    ]
+    return min(heights, default=wall.height / INCH)
 
 
 def _axis(seen: Seen, work: str, axis: str | float) -> float | None:

@@ -55,6 +55,7 @@ KNOWN = frozenset(
         "flat-of-three-rooms",
         "house-of-six-rooms",
         "small-office",
+        "picture-in-the-rooms-colours",
     ]
 )
 

@@ -6,7 +6,14 @@ Common practice, no source. None is made from the walls hung by hand.
 from __future__ import annotations
 
 from ..building import Case
-from . import bare_and_whole_houses, bays_and_long_walls, hearths_and_screens, sets_and_salons, sofas_and_beds
+from . import (
+    bare_and_whole_houses,
+    bays_and_long_walls,
+    hearths_and_screens,
+    sets_and_salons,
+    sofas_and_beds,
+    what_a_house_tells,
+)
 
 CASES: tuple[Case, ...] = (
     *sofas_and_beds.CASES,
@@ -14,4 +21,5 @@ CASES: tuple[Case, ...] = (
     *bays_and_long_walls.CASES,
     *sets_and_salons.CASES,
     *bare_and_whole_houses.CASES,
+    *what_a_house_tells.CASES,
 )
