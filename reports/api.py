@@ -12,6 +12,7 @@ from rest_framework.response import Response
 
 from placements.models import Revision
 from studio.access import OFFICE, get, visible
+from studio.api.fields import PlainText, RowSerializer, WholeNumber
 from studio.models import Artwork, Wall
 
 from .files import sheet_file
@@ -20,7 +21,7 @@ from .services.jobs import job_close, job_issue, link_add, link_revoke
 from .services.sheets import PAPERS, report_request, report_retry
 
 
-class ReportSerializer(serializers.ModelSerializer):
+class ReportSerializer(RowSerializer):
     class Meta:
         model = Report
         fields = (
@@ -31,13 +32,13 @@ class ReportSerializer(serializers.ModelSerializer):
 
 
 class ReportRequestSerializer(serializers.Serializer):
-    revision = serializers.IntegerField()
+    revision = WholeNumber(min_value=1)
     kind = serializers.ChoiceField(
         [ReportKind.INSTALL, ReportKind.TEMPLATE, ReportKind.CLOSE_OUT], default=ReportKind.INSTALL
     )
-    wall = serializers.IntegerField(required=False, allow_null=True)
-    artwork = serializers.IntegerField(required=False, allow_null=True)
-    job = serializers.IntegerField(required=False, allow_null=True)
+    wall = WholeNumber(min_value=1, required=False, allow_null=True)
+    artwork = WholeNumber(min_value=1, required=False, allow_null=True)
+    job = WholeNumber(min_value=1, required=False, allow_null=True)
     paper = serializers.ChoiceField(PAPERS, required=False)
 
 
@@ -84,14 +85,14 @@ class ReportViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.G
         return sheet_file(get(request.user, self.get_queryset(), pk))
 
 
-class LinkSerializer(serializers.ModelSerializer):
+class LinkSerializer(RowSerializer):
     class Meta:
         model = JobLink
         fields = ("id", "created_at", "expires_at", "revoked_at", "last_used_at", "report")
         read_only_fields = fields
 
 
-class ActionSerializer(serializers.ModelSerializer):
+class ActionSerializer(RowSerializer):
     class Meta:
         model = JobAction
         fields = (
@@ -109,7 +110,7 @@ class ActionSerializer(serializers.ModelSerializer):
         read_only_fields = fields
 
 
-class JobSerializer(serializers.ModelSerializer):
+class JobSerializer(RowSerializer):
     links = LinkSerializer(many=True, read_only=True)
 
     class Meta:
@@ -119,10 +120,10 @@ class JobSerializer(serializers.ModelSerializer):
 
 
 class JobIssueSerializer(serializers.Serializer):
-    revision = serializers.IntegerField()
-    hanger_name = serializers.CharField(max_length=120)
-    note = serializers.CharField(required=False, allow_blank=True, max_length=2000)
-    days = serializers.IntegerField(required=False, min_value=1, max_value=365)
+    revision = WholeNumber(min_value=1)
+    hanger_name = PlainText(max_length=120)
+    note = PlainText(required=False, allow_blank=True, max_length=2000)
+    days = WholeNumber(required=False, min_value=1, max_value=365)
 
 
 class IssuedSerializer(serializers.Serializer):

@@ -12,6 +12,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
+from studio.api.fields import Moment, WholeNumber
+
 from .access import HasLink, LinkAuthentication, LinkThrottle
 from .models import ActionKind
 from .pictures import small_jpeg
@@ -56,13 +58,11 @@ class PictureView(LinkView):
 class ActionSerializer(serializers.Serializer):
     uuid = serializers.UUIDField(help_text="Made on the phone; the same action sent again has the same one.")
     device = serializers.RegexField(r"^[A-Za-z0-9_-]{8,40}$", help_text="Made once by each phone.")
-    sequence = serializers.IntegerField(
-        min_value=1, max_value=2_000_000_000, help_text="Counts this phone's actions from 1."
-    )
+    sequence = WholeNumber(min_value=1, max_value=2_000_000_000, help_text="Counts this phone's actions from 1.")
     kind = serializers.ChoiceField(ActionKind.choices)
-    placement = serializers.IntegerField(required=False, allow_null=True, min_value=1, max_value=2**62)
+    placement = WholeNumber(required=False, allow_null=True, min_value=1)
     payload = serializers.JSONField(required=False)
-    done_at = serializers.DateTimeField(help_text="By the phone's clock.")
+    done_at = Moment(help_text="By the phone's clock.")
     photo = serializers.FileField(required=False, allow_null=True)
 
     def validate_payload(self, value: Any) -> dict[str, Any]:

@@ -15,9 +15,11 @@ from django.views.decorators.http import require_GET, require_POST
 from placements.models import Revision
 from studio.access import OFFICE, acting_studio, get, role_in, studio_of, visible
 from studio.errors import Missing
+from studio.forms import given
 from studio.models import Artwork, Wall
 
 from .files import sheet_file
+from .forms import IssueForm, SheetForm
 from .models import Job, JobAction, JobLink, Report, ReportKind
 from .producing import qr_svg
 from .selectors import job_board, jobs_of, reports_of
@@ -59,7 +61,8 @@ def sheets(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
     revision = get(request.user, _revisions(), pk)
-    of, _, which = request.POST.get("of", "").partition("-")
+    asked = given(SheetForm(request.POST))
+    of, _, which = asked["of"].partition("-")
     wall = artwork = None
     kind: str = ReportKind.INSTALL
     if of == "wall":
@@ -72,7 +75,7 @@ def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
         kind=kind,
         wall=wall,
         artwork=artwork,
-        paper=request.POST.get("paper", ""),
+        paper=asked["paper"],
     )
     if request.htmx:
         return render(request, "reports/_report_rows.html", {"reports": list(reports_of(revision))})
@@ -122,8 +125,7 @@ def issue(request: HttpRequest, pk: int) -> HttpResponse:
     issued = job_issue(
         by=request.user,  # type: ignore[arg-type]
         revision=revision,
-        hanger_name=request.POST.get("hanger_name", ""),
-        note=request.POST.get("note", ""),
+        **given(IssueForm(request.POST)),
     )
     return _with_link(request, issued)
 

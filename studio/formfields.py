@@ -1,14 +1,103 @@
-"""Form fields for measures: typed in any unit, kept in mm and kg."""
+"""Form fields: text, whole numbers and days by `studio.inputs`; measures typed in any unit, kept in mm and kg."""
 
 from __future__ import annotations
 
+import datetime as dt
 from abc import ABC, abstractmethod
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 
+from studio.errors import Invalid
+from studio.inputs import LARGEST_ROW, LARGEST_VERSION, read_day, read_text, read_whole
 from studio.units import LENGTH_EXAMPLES, LONGEST_MM, WEIGHT_EXAMPLES, BadMeasure, Units, parse_length
+
+Read = TypeVar("Read")
+
+
+def _read(reader: Callable[[], Read]) -> Read:
+    """What a reader reads, with its refusal as the form's."""
+    try:
+        return reader()
+    except Invalid as fault:
+        raise ValidationError(fault.detail, code="invalid") from None
+
+
+class PlainText(forms.CharField):
+    """Text of at most `max_length` characters."""
+
+    def __init__(self, *, max_length: int, **kwargs: Any) -> None:
+        super().__init__(max_length=max_length, **kwargs)
+
+    def to_python(self, value: Any) -> str:
+        if value in self.empty_values:
+            return ""
+        longest: int = self.max_length  # type: ignore[assignment]
+        return _read(lambda: read_text(value, longest=longest, strip=self.strip))
+
+
+class WholeNumber(forms.IntegerField):
+    """A whole number from `least` to `most`; None where it may be left out and is."""
+
+    def __init__(self, *, least: int = 0, most: int = LARGEST_ROW, **kwargs: Any) -> None:
+        self.least, self.most = least, most
+        super().__init__(**kwargs)
+
+    def to_python(self, value: Any) -> int | None:
+        if value in self.empty_values:
+            return None
+        return _read(lambda: read_whole(value, least=self.least, most=self.most))
+
+
+class RowNumber(WholeNumber):
+    """A row's number, or none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, "least": 1, "widget": forms.HiddenInput, **kwargs})
+
+
+class Version(RowNumber):
+    """The version of a row that the reader saw, or none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(most=LARGEST_VERSION, **kwargs)
+
+
+class RowNumbers(forms.Field):
+    """The numbers of rows, as boxes that were ticked send them."""
+
+    widget = forms.MultipleHiddenInput
+
+    def __init__(self, *, most: int = 2000, **kwargs: Any) -> None:
+        self.most = most
+        super().__init__(**{"required": False, **kwargs})
+
+    def to_python(self, value: Any) -> list[int]:
+        if len(value or ()) > self.most:
+            raise ValidationError(f"Choose at most {self.most} at a time.", code="invalid")
+        return [_read(lambda one=one: read_whole(one, least=1)) for one in value or ()]  # type: ignore[misc]
+
+
+class Ticked(forms.BooleanField):
+    """Whether a field was sent at all, whatever it holds: a button that was pressed, a box that was ticked."""
+
+    class widget(forms.CheckboxInput):
+        def value_from_datadict(self, data: Any, files: Any, name: str) -> bool:
+            return name in data
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, **kwargs})
+
+
+class Day(forms.DateField):
+    """A day, written as 2026-03-31."""
+
+    def to_python(self, value: Any) -> dt.date | None:
+        if value in self.empty_values or isinstance(value, dt.date):
+            return value or None
+        return _read(lambda: read_day(value))
 
 
 class MeasureField(forms.CharField, ABC):
@@ -39,11 +128,11 @@ class MeasureField(forms.CharField, ABC):
         """The measure as one would type it."""
 
     def to_python(self, value: Any) -> float | None:  # type: ignore[override]
-        text = super().to_python(value)
-        if text in self.empty_values:
+        if value in self.empty_values:
             return None
+        longest: int = self.max_length  # type: ignore[assignment]
         try:
-            return self.read(text)
+            return self.read(_read(lambda: read_text(value, longest=longest)))
         except BadMeasure as error:
             raise ValidationError(f"Expected {error.expected}; found “{error.found}”.", code="measure") from error
 
@@ -103,7 +192,8 @@ class LineField(MeasureField):
         return self.units.typed(value)
 
     def to_python(self, value: Any) -> list[list[float]]:  # type: ignore[override]
-        text = forms.CharField.to_python(self, value)
+        longest: int = self.max_length  # type: ignore[assignment]
+        text = _read(lambda: read_text(value or "", longest=longest))
         points = []
         for part in filter(None, (one.strip() for one in text.split(";"))):
             along, slash, up = part.partition("/ ")

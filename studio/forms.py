@@ -11,7 +11,7 @@ from django import forms
 
 from studio.crops import CORNERS, Crop
 from studio.errors import Invalid, ServiceError
-from studio.formfields import LengthField, WeightField, use_units
+from studio.formfields import LengthField, PlainText, RowNumbers, Version, WeightField, use_units
 from studio.models import Client, Form, HangKind, LightClass, Paper, Project, Role, Studio, UnitStyle, User, Wall
 from studio.units import Units
 
@@ -32,7 +32,24 @@ def attempt(form: forms.BaseForm, service: Callable[[], Result]) -> Result | Non
         return None
 
 
-class ThemesField(forms.CharField):
+def given(form: forms.BaseForm) -> dict[str, Any]:
+    """What a form says, by field; what was left out is None, empty or False.
+
+    Raises:
+        Invalid: naming every field at fault and what is expected of it.
+    """
+    if form.is_valid():
+        return form.cleaned_data
+    faults = []
+    for name, texts in form.errors.items():
+        of_field = name in form.fields
+        for text in map(str, texts):
+            detail = f"{form[name].label}: {text}" if of_field else text
+            faults.append({"where": name if of_field else "", "detail": detail})
+    raise Invalid(" ".join(one["detail"] for one in faults), faults=faults)
+
+
+class ThemesField(PlainText):
     """Words between commas."""
 
     def to_python(self, value: Any) -> list[str]:  # type: ignore[override]
@@ -52,8 +69,8 @@ class Measured(forms.Form):
 
 
 class ArtworkForm(Measured):
-    title = forms.CharField(max_length=200)
-    maker = forms.CharField(max_length=120, required=False)
+    title = PlainText(max_length=200)
+    maker = PlainText(max_length=120, required=False)
     form = forms.ChoiceField(choices=Form.choices)
     client = forms.ModelChoiceField(
         Client.objects.none(), required=False, empty_label="The studio's own stock", label="Belongs to"
@@ -65,7 +82,7 @@ class ArtworkForm(Measured):
     height_mm = LengthField(label="Height", help_text="Outer, with the frame.")
     depth_mm = LengthField(label="Depth", zero=True, required=False, help_text="Out from the wall.")
     weight_kg = WeightField(label="Weight", required=False, help_text="Blank: estimated, and said to be.")
-    frame = forms.CharField(
+    frame = PlainText(
         max_length=40, required=False, help_text="Its colour or kind.", widget=forms.TextInput({"list": "frames"})
     )
     frame_width_mm = LengthField(label="Width of the frame", required=False)
@@ -75,7 +92,7 @@ class ArtworkForm(Measured):
         choices=LightClass.choices, label="In light", help_text="Paper, photographs and textiles are sensitive."
     )
     themes = ThemesField(required=False, max_length=400, help_text="Words between commas.")
-    set_name = forms.CharField(max_length=60, required=False, label="Set", help_text="A set stays together.")
+    set_name = PlainText(max_length=60, required=False, label="Set", help_text="A set stays together.")
     hang_kind = forms.ChoiceField(
         choices=[("", "Not measured yet"), *HangKind.choices],
         required=False,
@@ -91,13 +108,13 @@ class ArtworkForm(Measured):
         label="Length of the wire", required=False, help_text="From ring to ring, with its slack."
     )
     hang_spacing_mm = LengthField(label="Between the two points", required=False, help_text="Two rings or keyholes.")
-    storage = forms.CharField(max_length=120, required=False, label="Kept", help_text="Where it is until it hangs.")
+    storage = PlainText(max_length=120, required=False, label="Kept", help_text="Where it is until it hangs.")
     hung_wall = forms.ModelChoiceField(
         Wall.objects.none(), required=False, empty_label="Nowhere", label="Hangs today on"
     )
     hung_left_mm = LengthField(label="From the wall's left end", zero=True, required=False)
     hung_bottom_mm = LengthField(label="Bottom edge above the floor", zero=True, required=False)
-    version = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    version = Version()
 
     def __init__(self, *args: Any, studio: Studio, units: Units, **kwargs: Any) -> None:
         super().__init__(*args, units=units, **kwargs)
@@ -130,16 +147,16 @@ class ArtworkForm(Measured):
 class BulkForm(forms.Form):
     """What to change on many pieces; only what is ticked is changed."""
 
-    maker = forms.CharField(max_length=120, required=False)
+    maker = PlainText(max_length=120, required=False)
     form = forms.ChoiceField(choices=Form.choices, required=False)
-    frame = forms.CharField(max_length=40, required=False, widget=forms.TextInput({"list": "frames"}))
+    frame = PlainText(max_length=40, required=False, widget=forms.TextInput({"list": "frames"}))
     themes = ThemesField(required=False, max_length=400, help_text="Words between commas; they replace what is there.")
     glazed = forms.TypedChoiceField(
         choices=[("", "No"), ("yes", "Yes")], coerce=bool, empty_value=False, required=False, label="Behind glass"
     )
     light = forms.ChoiceField(choices=LightClass.choices, required=False, label="In light")
-    set_name = forms.CharField(max_length=60, required=False, label="Set")
-    storage = forms.CharField(max_length=120, required=False, label="Kept")
+    set_name = PlainText(max_length=60, required=False, label="Set")
+    storage = PlainText(max_length=120, required=False, label="Kept")
     client = forms.ModelChoiceField(Client.objects.none(), required=False, empty_label="The studio's own stock")
     project = forms.ModelChoiceField(Project.objects.none(), required=False, empty_label="Any of the client's")
 
@@ -236,19 +253,25 @@ class PictureForm(forms.Form):
         return Crop(corners, given["quarters"], given["to_piece"])
 
 
+class ChosenWorks(forms.Form):
+    """The pieces that were ticked in the inventory."""
+
+    work = RowNumbers(label="Pieces")
+
+
 class ClientForm(forms.Form):
-    name = forms.CharField(max_length=120)
+    name = PlainText(max_length=120)
     email = forms.EmailField(required=False, label="E-mail")
     unit_style = forms.ChoiceField(
         choices=[("", "The studio's own"), *UnitStyle.choices], required=False, label="Units"
     )
-    notes = forms.CharField(required=False, max_length=4000, widget=forms.Textarea({"rows": 3}))
+    notes = PlainText(required=False, max_length=4000, widget=forms.Textarea({"rows": 3}))
 
 
 class ProjectForm(forms.Form):
     client = forms.ModelChoiceField(Client.objects.none())
-    name = forms.CharField(max_length=120)
-    address_note = forms.CharField(
+    name = PlainText(max_length=120)
+    address_note = PlainText(
         max_length=250,
         required=False,
         label="How to find it",
@@ -279,17 +302,30 @@ class InvitationForm(forms.Form):
     role = forms.ChoiceField(choices=Role.choices, initial=Role.DESIGNER)
 
 
+class RoleForm(forms.Form):
+    role = forms.ChoiceField(choices=Role.choices)
+
+
+class KeyForm(forms.Form):
+    """What a new key for programs is for."""
+
+    label = PlainText(max_length=80, label="What will use it")
+
+
 class ComeInForm(forms.Form):
     """A new person's name and password."""
 
-    name = forms.CharField(max_length=120, label="Your name", widget=forms.TextInput({"autocomplete": "name"}))
-    password = forms.CharField(
-        widget=forms.PasswordInput({"autocomplete": "new-password"}), help_text="At least 12 characters."
+    name = PlainText(max_length=120, label="Your name", widget=forms.TextInput({"autocomplete": "name"}))
+    password = PlainText(
+        max_length=128,
+        strip=False,
+        widget=forms.PasswordInput({"autocomplete": "new-password"}),
+        help_text="At least 12 characters.",
     )
 
 
 class StudioForm(forms.Form):
-    name = forms.CharField(max_length=120)
+    name = PlainText(max_length=120)
     unit_style = forms.ChoiceField(choices=UnitStyle.choices, label="Units")
     paper = forms.ChoiceField(choices=Paper.choices, label="Paper of sheets")
     time_zone = forms.ChoiceField(choices=lambda: _zones())
@@ -311,7 +347,7 @@ class LogoForm(forms.Form):
 
 
 class MyForm(forms.Form):
-    name = forms.CharField(max_length=120)
+    name = PlainText(max_length=120)
     unit_style = forms.ChoiceField(
         choices=[("", "The client's own"), *UnitStyle.choices], required=False, label="Units"
     )

@@ -67,6 +67,6 @@ def _broker() -> bool:
 def metrics(request: HttpRequest) -> HttpResponse:
     """Prometheus metrics, for a scraper that shows the token; for everybody else there is nothing here."""
     shown = request.headers.get("Authorization", "").removeprefix("Bearer ")
-    if not settings.METRICS_TOKEN or not secrets.compare_digest(shown, settings.METRICS_TOKEN):
+    if not settings.METRICS_TOKEN or not secrets.compare_digest(shown.encode(), settings.METRICS_TOKEN.encode()):
         raise Http404
     return ExportToDjangoView(request)

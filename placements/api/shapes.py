@@ -24,20 +24,20 @@ from placements.models import (
 )
 from placements.services.lifecycle import STEPS
 from placements.snapshots import verify
-from studio.api.fields import Millimetres, Mine
+from studio.api.fields import Millimetres, Mine, Number, PlainText, RowSerializer, Version, WholeNumber
 from studio.models import Artwork, Project, Studio, Wall
 
 VERSION_HELP = "The version of the wall that the caller saw; null skips the check."
 
 
-class PlanShape(serializers.ModelSerializer[Plan]):
+class PlanShape(RowSerializer[Plan]):
     class Meta:
         model = Plan
         fields = ("id", "project", "created_at")
         read_only_fields = fields
 
 
-class RevisionShape(serializers.ModelSerializer[Revision]):
+class RevisionShape(RowSerializer[Revision]):
     project = serializers.IntegerField(source="plan.project_id", read_only=True)
 
     class Meta:
@@ -53,14 +53,14 @@ class RevisionOpenShape(serializers.Serializer[Any]):
     project = Mine(queryset=Project.objects.select_related("client__studio"))
 
 
-class TransitionShape(serializers.ModelSerializer[Transition]):
+class TransitionShape(RowSerializer[Transition]):
     class Meta:
         model = Transition
         fields = ("id", "revision", "from_state", "to_state", "by", "note", "created_at")
         read_only_fields = fields
 
 
-class PlacementShape(serializers.ModelSerializer[Placement]):
+class PlacementShape(RowSerializer[Placement]):
     class Meta:
         model = Placement
         fields = (
@@ -76,32 +76,32 @@ class PlaceShape(serializers.Serializer[Any]):
     artwork = Mine(queryset=Artwork.objects.all())
     left_mm = Millimetres(zero=True)
     bottom_mm = Millimetres(zero=True)
-    space = serializers.CharField(max_length=160, default="", allow_blank=True)
+    space = PlainText(max_length=160, default="", allow_blank=True)
     instead = serializers.BooleanField(default=False, help_text="What hangs in `space` comes down.")
-    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    version = Version(allow_null=True, help_text=VERSION_HELP)
 
 
 class MoveShape(serializers.Serializer[Any]):
     left_mm = Millimetres(zero=True, required=False)
     bottom_mm = Millimetres(zero=True, required=False)
     locked = serializers.BooleanField(required=False)
-    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    version = Version(allow_null=True, help_text=VERSION_HELP)
 
 
 class PieceShape(serializers.Serializer[Any]):
-    artwork = serializers.IntegerField()
+    artwork = WholeNumber(min_value=1)
     left_mm = Millimetres(zero=True)
     bottom_mm = Millimetres(zero=True)
-    order = serializers.IntegerField(min_value=1, max_value=1000, default=1)
-    space = serializers.CharField(max_length=160, default="", allow_blank=True)
-    group = serializers.CharField(max_length=40, default="", allow_blank=True)
+    order = WholeNumber(min_value=1, max_value=1000, default=1)
+    space = PlainText(max_length=160, default="", allow_blank=True)
+    group = PlainText(max_length=40, default="", allow_blank=True)
     locked = serializers.BooleanField(default=False)
-    why = serializers.CharField(max_length=4000, default="", allow_blank=True)
+    why = PlainText(max_length=4000, default="", allow_blank=True)
 
 
 class BareShape(serializers.Serializer[Any]):
-    space = serializers.CharField(max_length=160, default="", allow_blank=True)
-    reason = serializers.CharField(max_length=250)
+    space = PlainText(max_length=160, default="", allow_blank=True)
+    reason = PlainText(max_length=250)
 
 
 class ShownPieceShape(PieceShape):
@@ -120,13 +120,13 @@ class WallStateShape(serializers.Serializer[Any]):
 
 
 class ArrangementShape(serializers.Serializer[Any]):
-    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    version = Version(allow_null=True, help_text=VERSION_HELP)
     pieces = PieceShape(many=True, max_length=200)
     bares = BareShape(many=True, default=list, max_length=200)
     take_back = serializers.BooleanField(default=False, help_text="Take a plan in review back to draft first.")
 
 
-class OptionShape(serializers.ModelSerializer[Option]):
+class OptionShape(RowSerializer[Option]):
     pieces = PieceShape(many=True, source="arrangement.pieces")
     bares = serializers.SerializerMethodField()
 
@@ -142,7 +142,7 @@ class OptionShape(serializers.ModelSerializer[Option]):
 
 class OptionKeepShape(serializers.Serializer[Any]):
     wall = Mine(queryset=Wall.objects.select_related("room__project__client__studio"))
-    name = serializers.CharField(max_length=60)
+    name = PlainText(max_length=60)
     pieces = PieceShape(many=True, max_length=200)
     bares = BareShape(many=True, default=list, max_length=200)
 
@@ -157,14 +157,14 @@ class OfferedRemedyShape(serializers.Serializer[Any]):
 
 
 class RemedyShape(serializers.Serializer[Any]):
-    id = serializers.CharField(max_length=20)
-    text = serializers.CharField(max_length=4000, help_text="As it was offered: what is no longer offered is refused.")
-    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    id = PlainText(max_length=20)
+    text = PlainText(max_length=4000, help_text="As it was offered: what is no longer offered is refused.")
+    version = Version(allow_null=True, help_text=VERSION_HELP)
     take_back = serializers.BooleanField(default=False, help_text="Take a plan in review back to draft first.")
 
 
 class LeaveBareShape(BareShape):
-    version = serializers.IntegerField(allow_null=True, min_value=1, help_text=VERSION_HELP)
+    version = Version(allow_null=True, help_text=VERSION_HELP)
 
 
 class TryShape(serializers.Serializer[Any]):
@@ -227,23 +227,23 @@ class QuestionShape(serializers.Serializer[Any]):
 
 class SendShape(serializers.Serializer[Any]):
     justifications = serializers.DictField(
-        child=serializers.CharField(max_length=4000, allow_blank=True),
+        child=PlainText(max_length=4000, allow_blank=True),
         default=dict,
         help_text="A reason for each exception, by its key.",
     )
-    note = serializers.CharField(max_length=2000, default="", allow_blank=True)
+    note = PlainText(max_length=2000, default="", allow_blank=True)
 
 
 class StepShape(serializers.Serializer[Any]):
     step = serializers.ChoiceField([name for name in STEPS if name not in ("send", "sign", "issue")])
-    note = serializers.CharField(max_length=2000, default="", allow_blank=True)
+    note = PlainText(max_length=2000, default="", allow_blank=True)
 
 
 class SignShape(serializers.Serializer[Any]):
-    statement = serializers.CharField(max_length=2000, default="", allow_blank=True)
+    statement = PlainText(max_length=2000, default="", allow_blank=True)
 
 
-class FindingShape(serializers.ModelSerializer[Finding]):
+class FindingShape(RowSerializer[Finding]):
     artworks = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
     verdict = serializers.CharField(read_only=True, allow_null=True)
     decision = serializers.IntegerField(source="decision_id", read_only=True, allow_null=True)
@@ -259,28 +259,28 @@ class FindingShape(serializers.ModelSerializer[Finding]):
 
 class DecideShape(serializers.Serializer[Any]):
     verdict = serializers.ChoiceField([Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN])
-    reason = serializers.CharField(max_length=4000, default="", allow_blank=True)
-    replaces = serializers.IntegerField(
+    reason = PlainText(max_length=4000, default="", allow_blank=True)
+    replaces = WholeNumber(
         allow_null=True, default=None, help_text="The decision that the caller saw; null where it was undecided."
     )
 
 
 class ChangeRuleShape(serializers.Serializer[Any]):
-    limit = serializers.CharField(max_length=60)
-    value = serializers.FloatField(help_text="In the limit's own unit.")
+    limit = PlainText(max_length=60)
+    value = Number(help_text="In the limit's own unit.")
     whole_studio = serializers.BooleanField(default=False)
-    reason = serializers.CharField(max_length=250, default="", allow_blank=True)
-    replaces = serializers.IntegerField(allow_null=True, default=None)
+    reason = PlainText(max_length=250, default="", allow_blank=True)
+    replaces = WholeNumber(allow_null=True, default=None)
 
 
-class DecisionShape(serializers.ModelSerializer[Decision]):
+class DecisionShape(RowSerializer[Decision]):
     class Meta:
         model = Decision
         fields = ("id", "finding", "verdict", "reason", "by", "basis", "withdrawn_at", "withdrawn_by", "created_at")
         read_only_fields = fields
 
 
-class SignOffShape(serializers.ModelSerializer[SignOff]):
+class SignOffShape(RowSerializer[SignOff]):
     holds = serializers.SerializerMethodField(help_text="Whether the record, hashed again now, is what was signed.")
 
     class Meta:
@@ -292,7 +292,7 @@ class SignOffShape(serializers.ModelSerializer[SignOff]):
         return verify(row.revision).holds
 
 
-class ProposalShape(serializers.ModelSerializer[ProposalRun]):
+class ProposalShape(RowSerializer[ProposalRun]):
     class Meta:
         model = ProposalRun
         fields = (
@@ -308,10 +308,10 @@ class ProposalAskShape(serializers.Serializer[Any]):
 
 class AcceptShape(serializers.Serializer[Any]):
     walls = serializers.ListField(
-        child=serializers.IntegerField(), allow_null=True, default=None, max_length=2000, help_text="null: every wall."
+        child=WholeNumber(), allow_null=True, default=None, max_length=2000, help_text="null: every wall."
     )
     even_changed = serializers.BooleanField(default=False)
-    alternative = serializers.IntegerField(allow_null=True, default=None)
+    alternative = WholeNumber(allow_null=True, default=None)
 
 
 class AcceptedShape(serializers.Serializer[Any]):
@@ -319,7 +319,7 @@ class AcceptedShape(serializers.Serializer[Any]):
     changed_since = serializers.ListField(child=serializers.IntegerField())
 
 
-class CommentShape(serializers.ModelSerializer[Comment]):
+class CommentShape(RowSerializer[Comment]):
     project = Mine(queryset=Project.objects.select_related("client__studio", "designer"))
     wall = Mine(queryset=Wall.objects.select_related("room"), required=False, allow_null=True)
     artwork = Mine(queryset=Artwork.objects.all(), required=False, allow_null=True)
@@ -330,14 +330,14 @@ class CommentShape(serializers.ModelSerializer[Comment]):
         read_only_fields = ("author", "author_name", "mentions", "created_at")
 
 
-class NoticeShape(serializers.ModelSerializer[Notice]):
+class NoticeShape(RowSerializer[Notice]):
     class Meta:
         model = Notice
         fields = ("id", "studio", "text", "url", "read_at", "created_at")
         read_only_fields = fields
 
 
-class HouseRuleShape(serializers.ModelSerializer[HouseRule]):
+class HouseRuleShape(RowSerializer[HouseRule]):
     studio = Mine(queryset=Studio.objects.all())
     project = Mine(queryset=Project.objects.select_related("client__studio"), required=False, allow_null=True)
 

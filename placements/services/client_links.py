@@ -11,6 +11,7 @@ from django.utils import timezone
 from placements import access
 from placements.models import ClientAnswer, ClientLink
 from studio.errors import Invalid, Missing
+from studio.inputs import read_text
 from studio.models import Project, Room, User, Wall
 from studio.tokens import new_token, token_hash
 
@@ -18,6 +19,7 @@ from .comments import client_comment_write
 from .notices import notice_send
 
 LONGEST_DAYS = 365
+LONGEST_LABEL = 120
 LONGEST_TEXT = 4000
 
 
@@ -27,8 +29,8 @@ def client_link_create(
 ) -> tuple[ClientLink, str]:
     """A new link and its token. The token is shown once: only its SHA-256 is kept."""
     access.require(by=by, studio=project.client.studio, roles=access.EVERYONE, to="show a client a project")
-    faults = []
-    if not label.strip():
+    label, faults = read_text(label, longest=LONGEST_LABEL, where="label"), []
+    if not label:
         faults.append({"where": "label", "detail": "Say for whom the link is."})
     if not 1 <= days <= LONGEST_DAYS:
         faults.append({"where": "days", "detail": f"Between 1 and {LONGEST_DAYS} days."})
@@ -39,7 +41,7 @@ def client_link_create(
     token = new_token()
     link = ClientLink.objects.create(
         project=project,
-        label=label.strip()[:120],
+        label=label,
         token_sha256=token_hash(token),
         created_by=by,
         expires_at=timezone.now() + dt.timedelta(days=days),
@@ -78,9 +80,7 @@ def client_link_by_token(token: str) -> ClientLink:
 @transaction.atomic
 def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: str) -> ClientAnswer:
     """What the client says to one wall: approved, wants a change, or only a remark. The newest counts."""
-    text = text.strip()
-    if len(text) > LONGEST_TEXT:
-        raise Invalid("That is too long.", faults=[{"where": "text", "detail": f"At most {LONGEST_TEXT} characters."}])
+    text = read_text(text, longest=LONGEST_TEXT, where="text")
     if approved is None and not text:
         raise Invalid(
             "Say something, or approve the wall.", faults=[{"where": "text", "detail": "Nothing was written."}]

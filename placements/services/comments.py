@@ -10,6 +10,7 @@ from django.urls import reverse
 from placements import access
 from placements.models import Comment
 from studio.errors import Invalid, Missing
+from studio.inputs import read_text
 from studio.models import Artwork, Membership, Project, User, Wall
 
 from .notices import notice_send
@@ -26,9 +27,9 @@ def comment_write(
     """Write a remark; whoever it mentions, and whoever spoke there before, finds it in the inbox."""
     studio = project.client.studio
     access.require(by=by, studio=studio, roles=access.EVERYONE, to="comment on a plan")
-    text = text.strip()
-    if not text or len(text) > LONGEST:
-        detail = f"Write between 1 and {LONGEST} characters; this has {len(text)}."
+    text = read_text(text, longest=LONGEST, where="text")
+    if not text:
+        detail = "Write something first."
         raise Invalid(detail, faults=[{"where": "text", "detail": detail}])
     if wall is not None and wall.room.project_id != project.pk:
         raise Missing(f"This wall does not belong to {project}.")

@@ -10,9 +10,11 @@ from django.views.decorators.http import require_GET
 
 from placements import access
 from placements.contexts.projects import StandingLine, ledger_line, waits_for
+from placements.forms.lookups import Find
 from placements.selectors import client_ledger as select
 from placements.selectors.projects import ledger_rows, projects_of
 from studio.access import acting_studio
+from studio.forms import given
 from studio.models import Client
 from studio.reader import units_for
 from studio.views.works import shelf
@@ -25,7 +27,7 @@ SHELF = 40
 @require_GET
 def clients(request: HttpRequest) -> HttpResponse:
     """Each client's projects with their state and whom they wait for; what the client said; when it last changed."""
-    asked = request.GET.get("find", "").strip()
+    asked = given(Find(request.GET))["find"]
     page = Paginator(select.clients_of(acting_studio(request), asked), PAGE).get_page(request.GET.get("page"))
     lines = [
         {"row": row, "projects": [StandingLine(one, waits_for(one)) for one in row.standings]}

@@ -16,12 +16,14 @@ from placements import access
 from placements.contexts.client import PhotoUrl, Shown, catalogue
 from placements.contexts.drawn import PictureUrl, studio_picture
 from placements.engine.rulebook import Rulebook
+from placements.forms.talk import AnswerForm
 from placements.models import ClientLink, Photo
 from placements.scenes import house_rules_of
 from placements.selectors import clients as select
 from placements.selectors import projects
 from placements.services import client_links as services
 from studio.errors import Invalid, Missing
+from studio.forms import given
 from studio.models import Artwork, Project, Wall
 from studio.reader import units_of
 from studio.views.pictures import picture_response
@@ -112,9 +114,10 @@ def client_answer(request: HttpRequest, token: str, pk: int) -> HttpResponse:
     wall = next((one for one in select.shown_walls(link) if one.pk == pk), None)
     if wall is None:
         raise Missing("This wall is not part of what the link shows.")
-    approved = {"approve": True, "change": False}.get(request.POST.get("answer", ""))
     try:
-        services.client_answer(link=link, wall=wall, approved=approved, text=request.POST.get("text", ""))
+        said = given(AnswerForm(request.POST))
+        approved = {"approve": True, "change": False}.get(said["answer"])
+        services.client_answer(link=link, wall=wall, approved=approved, text=said["text"])
     except Invalid as fault:
         return _shown(request, token, link, fault, wall)
     return redirect(reverse("client_view", args=[token]) + f"#wall-{pk}")

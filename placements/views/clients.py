@@ -10,12 +10,14 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from placements import access
+from placements.forms.talk import ClientPhotosForm, LinkForm
 from placements.models import ClientAnswer, ClientLink
 from placements.selectors import clients as select
 from placements.selectors.projects import projects_of
 from placements.services import client_links as services
 from placements.services.photos.client import client_photo_choose
 from studio.errors import Invalid
+from studio.forms import given
 
 
 @login_required
@@ -25,15 +27,14 @@ def client_links(request: HttpRequest, pk: int) -> HttpResponse:
     project = access.get(request.user, projects_of(request.user), pk)
     fault, made = None, ""
     if request.method == "POST":
-        days = request.POST.get("days", "")
-        chosen = [int(one) for one in request.POST.getlist("rooms") if one.isdecimal()]
         try:
+            asked = given(LinkForm(request.POST))
             _, token = services.client_link_create(
                 by=request.user,
                 project=project,
-                rooms=list(project.rooms.filter(pk__in=chosen)),
-                label=request.POST.get("label", ""),
-                days=int(days) if days.isdecimal() and len(days) < 6 else 0,
+                rooms=list(project.rooms.filter(pk__in=asked["rooms"])),
+                label=asked["label"],
+                days=asked["days"],
             )
             made = request.build_absolute_uri(reverse("client_view", args=[token]))
         except Invalid as error:
@@ -71,8 +72,9 @@ def client_photos(request: HttpRequest, pk: int) -> HttpResponse:
     """Which photograph of each wall the client sees."""
     project = access.get(request.user, projects_of(request.user), pk)
     shown = select.composites_now(project)
+    chosen = given(ClientPhotosForm(request.POST, walls=[one.wall.pk for one in shown]))
     for one in shown:
-        asked = request.POST.get(f"wall-{one.wall.pk}", "")
+        asked = chosen[f"wall-{one.wall.pk}"]
         choice = next((found.photo for found in one.found if str(found.photo.pk) == asked), None)
         if choice is not None or asked in ("newest", "none"):
             client_photo_choose(by=request.user, wall=one.wall, choice=choice or asked)  # type: ignore[arg-type]

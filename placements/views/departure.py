@@ -14,12 +14,13 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from placements.services.archive import studio_archive
 from studio import access
+from studio.formfields import PlainText
 from studio.forms import attempt
 from studio.services.departure import studio_delete
 
 
 class EndForm(forms.Form):
-    name = forms.CharField(label="The studio's name, typed in full")
+    name = PlainText(max_length=120, label="The studio's name, typed in full")
 
 
 @login_required

@@ -12,9 +12,12 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts.projects import ROOM_SCALE, ledger_line, room_strips, shelf
+from placements.forms.lookups import Find
+from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
 from placements.services import plans
+from studio.forms import given
 from studio.models import Project
 from studio.reader import units_for
 
@@ -32,7 +35,7 @@ def home(request: HttpRequest) -> HttpResponse:
 def projects(request: HttpRequest) -> HttpResponse:
     """What state each project is in, whom it waits for, exceptions open, what is unplaced."""
     found = select.projects_of(request.user)
-    if asked := request.GET.get("find", "").strip():
+    if asked := given(Find(request.GET))["find"]:
         found = select.matching(found, asked)
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     lines = [ledger_line(row) for row in select.ledger_rows(list(page.object_list))]
@@ -55,7 +58,7 @@ def revision_open(request: HttpRequest, pk: int) -> HttpResponse:
     """A new draft that starts from the newest revision."""
     row = access.get(request.user, select.projects_of(request.user), pk)
     plans.revision_open(by=request.user, project=row)
-    onward = request.POST.get("next", "")
+    onward = given(OpenForm(request.POST))["next"]
     safe = url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
     return redirect(onward if safe else reverse("project", args=[pk]))
 

@@ -10,10 +10,12 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts.proposals import comparison
+from placements.forms.projects import AcceptForm
 from placements.models import ProposalRun
 from placements.selectors import projects as select
 from placements.services import proposals as services
 from studio.errors import WrongState
+from studio.forms import given
 from studio.reader import units_for
 
 _RUNS = ProposalRun.objects.select_related("project__client__studio", "project__designer", "requested_by")
@@ -73,13 +75,13 @@ def proposal_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Hang what is proposed on the chosen walls, or on all."""
     run = access.get(request.user, _RUNS, pk)
-    chosen = [int(one) for one in request.POST.getlist("walls") if one.isdecimal()]
-    whole = "whole" in request.POST
+    asked = given(AcceptForm(request.POST))
+    chosen, whole = asked["walls"], asked["whole"]
     if not whole and not chosen:
         messages.warning(request, "Choose at least one wall, or accept the whole proposal.")
         return redirect("proposal", run.pk)
     accepted = services.proposal_accept(
-        by=request.user, run=run, walls=None if whole else chosen, even_changed="even_changed" in request.POST
+        by=request.user, run=run, walls=None if whole else chosen, even_changed=asked["even_changed"]
     )
     count = len(accepted.taken)
     messages.success(request, "1 wall now hangs as proposed." if count == 1 else f"{count} walls now hang as proposed.")

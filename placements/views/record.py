@@ -10,11 +10,10 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
@@ -23,14 +22,17 @@ from placements.contexts.learning import PERIODS, learned
 from placements.contexts.review import difference_drawing
 from placements.contexts.rules import said
 from placements.differences import difference
+from placements.forms.lookups import LearningQuery, TrailQuery
 from placements.models import Revision
 from placements.selectors.audit import TrailEntry, audit_trail
 from placements.selectors.learning import RuleRecord, Suggestion, rule_records
 from placements.services.house_rules import house_rule_set, house_rules_preview, studio_numbers
 from placements.snapshots import signed
 from studio.access import acting_studio
-from studio.errors import Invalid, Missing, WrongState
+from studio.errors import Missing, WrongState
+from studio.forms import given
 from studio.imports.tables import guarded
+from studio.inputs import read_whole
 from studio.models import Project, Studio
 from studio.reader import units_for, zone_for
 
@@ -62,10 +64,10 @@ def signed_record(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_difference(request: HttpRequest, pk: int) -> HttpResponse:
     """What a revision changes against another one of its plan: `from` names it, else the one it starts from."""
     new = access.get(request.user, _revisions(), pk)
-    asked = request.GET.get("from", "")
+    asked = request.GET.get("from")
     others = new.plan.revisions.exclude(pk=new.pk)
     if asked:
-        old = others.filter(number=asked).first() if asked.isdecimal() else None
+        old = others.filter(number=read_whole(asked, where="from")).first()
     else:
         old = new.based_on or others.filter(number__lt=new.number).first()
     if old is None:
@@ -99,10 +101,10 @@ def audit(request: HttpRequest, pk: int) -> HttpResponse:
     """Who changed what, when, from what to what; as a page, as CSV or as JSON."""
     project = access.get(request.user, Project.objects.select_related("client__studio"), pk)
     zone = zone_for(request.user)
-    since, until = _day(request, "since", zone), _day(request, "until", zone)
+    asked = given(TrailQuery(request.GET))
+    since, until = _starts(asked["since"], zone), _starts(asked["until"], zone)
     every = audit_trail(project, since=since, until=until + dt.timedelta(days=1) if until else None)
-    who, kind = request.GET.get("who", ""), request.GET.get("kind", "")
-    entries = trail.chosen(every, who=who, kind=kind)
+    entries = trail.chosen(every, who=asked["who"], kind=asked["kind"])
     match request.GET.get("as"):
         case "csv":
             return _csv(project, entries)
@@ -119,23 +121,14 @@ def audit(request: HttpRequest, pk: int) -> HttpResponse:
             "days": trail.days(page.object_list, units_for(request.user, project), zone),
             "people": sorted({one.who for one in every if one.who}),
             "kinds": [(name, title) for name, (title, _) in trail.KINDS.items()],
-            "asked": {name: request.GET.get(name, "") for name in ("since", "until", "who", "kind")},
+            "asked": {name: str(value or "") for name, value in asked.items()},
             "count": len(entries),
         },
     )
 
 
-def _day(request: HttpRequest, name: str, zone: dt.tzinfo) -> dt.datetime | None:
-    text = request.GET.get(name, "")
-    if not text:
-        return None
-    try:
-        day = parse_date(text)
-    except ValueError:
-        day = None
-    if day is None:
-        raise Invalid(f"“{text}” is no day; write it as 2026-03-31.", faults=[{"where": name, "detail": "Not a day."}])
-    return dt.datetime.combine(day, dt.time(), zone)
+def _starts(day: dt.date | None, zone: dt.tzinfo) -> dt.datetime | None:
+    return dt.datetime.combine(day, dt.time(), zone) if day else None
 
 
 def _csv(project: Project, entries: list[TrailEntry]) -> HttpResponse:
@@ -178,7 +171,7 @@ def learning(request: HttpRequest) -> HttpResponse:
     """Which rules are broken and accepted most, and what house rules that suggests."""
     studio = acting_studio(request)
     units = units_for(request.user, studio)
-    back, records = _records(studio, request.GET)
+    back, records = _records(studio, given(LearningQuery(request.GET))["days"])
     return render(
         request,
         "placements/learning.html",
@@ -194,10 +187,9 @@ def learning(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _records(studio: Studio, given: QueryDict) -> tuple[int, list[RuleRecord]]:
+def _records(studio: Studio, days: int | None) -> tuple[int, list[RuleRecord]]:
     """How many days back is asked for, nought for all, and the records of that time."""
-    text = given.get("days", "")
-    back = int(text) if text.isdecimal() and len(text) < 5 and int(text) in dict(PERIODS) else 0
+    back = days if days in dict(PERIODS) else 0
     return back, rule_records(studio, since=timezone.now() - dt.timedelta(days=back) if back else None)
 
 
@@ -213,8 +205,9 @@ def _suggested(records: list[RuleRecord], rule: str) -> tuple[RuleRecord, Sugges
 def learning_adopt(request: HttpRequest) -> HttpResponse:
     """Make a suggestion the studio's house rule, as it stands now."""
     studio = acting_studio(request)
-    back, records = _records(studio, request.POST)
-    record, suggestion = _suggested(records, request.POST.get("rule", ""))
+    asked = given(LearningQuery(request.POST))
+    back, records = _records(studio, asked["days"])
+    record, suggestion = _suggested(records, asked["rule"])
     house_rule_set(
         by=request.user,
         studio=studio,
@@ -232,7 +225,8 @@ def learning_adopt(request: HttpRequest) -> HttpResponse:
 def learning_effect(request: HttpRequest) -> HttpResponse:
     """What a suggestion would do to the plans that are open now."""
     studio = acting_studio(request)
-    record, suggestion = _suggested(_records(studio, request.GET)[1], request.GET.get("rule", ""))
+    asked = given(LearningQuery(request.GET))
+    record, suggestion = _suggested(_records(studio, asked["days"])[1], asked["rule"])
     changes = {(suggestion.rule, suggestion.limit): suggestion.value}
     effects = house_rules_preview(studio=studio, changes=changes)
     units = units_for(request.user, studio)

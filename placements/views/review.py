@@ -16,12 +16,15 @@ from placements import access
 from placements.contexts.drawn import sheet_rooms
 from placements.contexts.gauges import ruler
 from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verdict_marks
+from placements.forms.lookups import QueueQuery
+from placements.forms.review import WHY, ChangeRuleForm, DecideForm, SendForm, SignForm, StepForm
 from placements.models import Decision, Finding, Revision, RevisionState
 from placements.selectors.decisions import live_findings, standing_decisions
 from placements.selectors.queue import PlanInReview, plan_in_review, plans_in_review
 from placements.services import lifecycle, review, signoff
 from placements.snapshots import verify
 from studio.errors import Invalid, ServiceError
+from studio.forms import given
 from studio.models import Wall
 from studio.problems import problem
 from studio.reader import units_for
@@ -43,7 +46,7 @@ def _findings() -> QuerySet[Finding]:
 @require_GET
 def queue(request: HttpRequest) -> HttpResponse:
     """One exception at a time in full, all others as a numbered margin."""
-    return _queue(request, asked=request.GET.get("finding"))
+    return _queue(request, asked=given(QueueQuery(request.GET))["finding"])
 
 
 @login_required
@@ -52,13 +55,7 @@ def decide(request: HttpRequest, pk: int) -> HttpResponse:
     """Accept, accept for the project, return; the answer is the next exception."""
     finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="decide an exception")
     try:
-        review.finding_decide(
-            by=request.user,
-            finding=finding,
-            verdict=request.POST.get("verdict", ""),
-            reason=request.POST.get("reason", ""),
-            replaces=_seen(request),
-        )
+        review.finding_decide(by=request.user, finding=finding, **given(DecideForm(request.POST)))
     except ServiceError as error:
         return _queue(request, asked=pk, error=error)
     return _onward(request, finding)
@@ -69,18 +66,18 @@ def decide(request: HttpRequest, pk: int) -> HttpResponse:
 def change_rule(request: HttpRequest, pk: int) -> HttpResponse:
     """Answer an exception by changing the number behind it."""
     finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="change a house rule")
-    limit, text = request.POST.get("limit", ""), request.POST.get("value", "")
     try:
+        change = given(ChangeRuleForm(request.POST))
         units = units_for(request.user, finding.revision.plan.project)
-        value = value_of(text, limit_of(finding.rule, limit), units)
+        value = value_of(change["value"], limit_of(finding.rule, change["limit"]), units)
         review.finding_change_rule(
             by=request.user,
             finding=finding,
-            limit=limit,
+            limit=change["limit"],
             value=value,
-            whole_studio=request.POST.get("reach") == "studio",
-            reason=request.POST.get("reason", ""),
-            replaces=_seen(request),
+            whole_studio=change["reach"] == "studio",
+            reason=change["reason"],
+            replaces=change["replaces"],
         )
     except ServiceError as error:
         return _queue(request, asked=pk, error=error)
@@ -107,11 +104,6 @@ def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect(f"{reverse('review_queue')}?finding={decision.finding_id}")
 
 
-def _seen(request: HttpRequest) -> int | None:
-    seen = request.POST.get("replaces", "")
-    return int(seen) if seen.isdecimal() else None
-
-
 def _onward(request: HttpRequest, finding: Finding) -> HttpResponse:
     """On to the next that is undecided, of the same plan first."""
     if request.htmx:
@@ -127,7 +119,7 @@ def _queue(
     error: ServiceError | None = None,
 ) -> HttpResponse:
     plans = plans_in_review(request.user)
-    follows = after.pk if after else request.GET.get("after")
+    follows = after.pk if after else given(QueueQuery(request.GET))["after"]
     plan, finding = _current(plans, asked, follows)
     page: dict[str, Any] = {
         "here": "review",
@@ -239,13 +231,12 @@ def plan_send(request: HttpRequest, pk: int) -> HttpResponse:
     """Asks the designer why, for every exception, and sends the plan to the principal."""
     revision = access.get(request.user, _revisions(), pk, roles=access.DESIGN, to="send a plan to review")
     error = None
-    given = {key.removeprefix("why-"): text for key, text in request.POST.items() if key.startswith("why-")}
+    form = SendForm(request.POST)
     if request.method == "POST":
-        common = request.POST.get("common", "").strip()
-        said = {key: text.strip() or common for key, text in given.items()}
         try:
+            said = given(form)
             review.review_submit(
-                by=request.user, revision=revision, justifications=said, note=request.POST.get("note", "")
+                by=request.user, revision=revision, justifications=form.reasons(said), note=said["note"]
             )
         except Invalid as caught:
             error = caught
@@ -263,9 +254,9 @@ def plan_send(request: HttpRequest, pk: int) -> HttpResponse:
             "key": one.found.key,
             "wall": walls.get(one.found.wall),
             "finding": one.found.finding,
-            "text": given.get(one.found.key) or one.justification,
+            "text": request.POST.get(f"{WHY}{one.found.key}") or one.justification,
             "must": one.must_answer,
-            "fault": one.found.key in faults,
+            "fault": not faults.isdisjoint((one.found.key, f"{WHY}{one.found.key}")),
         }
         for one in asked
     ]
@@ -296,9 +287,8 @@ def _walls_of(revision: Revision) -> Any:
 def plan_step(request: HttpRequest, pk: int) -> HttpResponse:
     """Take back, send back, recall, hung, close, reopen."""
     revision = access.get(request.user, _revisions(), pk)
-    name, note = request.POST.get("step", ""), request.POST.get("note", "")
-    if name not in lifecycle.STEPS or name in ("send", "sign", "issue"):
-        raise Invalid(f"“{name}” is no step that is taken here.")
+    asked = given(StepForm(request.POST))
+    name, note = asked["step"], asked["note"]
     if name == "send_back":
         review.review_send_back(by=request.user, revision=revision, note=note)
     elif name == "take_back":
@@ -319,7 +309,7 @@ def sign_off(request: HttpRequest, pk: int) -> HttpResponse:
     error = None
     if request.method == "POST":
         try:
-            signoff.sign_off(by=request.user, revision=revision, statement=request.POST.get("statement", ""))
+            signoff.sign_off(by=request.user, revision=revision, **given(SignForm(request.POST)))
         except ServiceError as caught:
             error = caught
         else:

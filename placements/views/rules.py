@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
@@ -16,23 +16,21 @@ from placements import access
 from placements.contexts.rules import Given, Typed, picture_of, read, rule_groups, said
 from placements.engine.rule import Limit
 from placements.engine.rulebook import Entry, Rulebook, catalogue, entry_of
+from placements.forms.rules import WAS, ForForm, NumbersForm, PictureForm, ResetForm
 from placements.models import HouseRule
 from placements.selectors.projects import projects_of
 from placements.services import house_rules as services
 from studio.access import acting_studio
 from studio.errors import Invalid, Missing
+from studio.forms import given
 from studio.models import Project, Studio
 from studio.reader import units_for
 from studio.units import Units
 
-#: The name of the hidden field that holds what a box said when the page was made.
-WAS = "was:"
 
-
-def _where(request: HttpRequest, given: Any) -> tuple[Studio, Project | None, Units]:
+def _where(request: HttpRequest, data: QueryDict) -> tuple[Studio, Project | None, Units]:
     """The studio, or one project of it, whose numbers are meant; and the reader's units."""
-    pk = given.get("project", "")
-    if pk:
+    if pk := given(ForForm(data))["project"]:
         project = access.get(request.user, projects_of(request.user), pk)
         studio = project.client.studio
     else:
@@ -71,15 +69,15 @@ def _page(
 def house_rule_picture(request: HttpRequest) -> HttpResponse:
     """A rule's picture with the numbers as they stand in the boxes; nothing is stored."""
     studio, project, units = _where(request, request.POST)
-    entry = _entry(request.POST.get("picture", ""))
-    given, faults = services.numbers(studio, project), []
+    entry = _entry(given(PictureForm(request.POST))["picture"])
+    now, faults = services.numbers(studio, project), []
     try:
-        only = {entry.id: dict(given.get(entry.id, {}))}
-        for (_, name), (_, value) in _changes(request, units, given, rule=entry.id).items():
+        only = {entry.id: dict(now.get(entry.id, {}))}
+        for (_, name), (_, value) in _changes(request, units, now, rule=entry.id).items():
             only[entry.id][name] = value
         book = Rulebook(only)
     except Invalid as fault:
-        faults, book = [one["detail"] for one in fault.faults], Rulebook(given)
+        faults, book = [one["detail"] for one in fault.faults], Rulebook(now)
     context = {"picture": picture_of(entry, book, units), "faults": faults}
     return render(request, "placements/_rule_picture.html", context)
 
@@ -121,7 +119,7 @@ def house_rule_save(request: HttpRequest) -> HttpResponse:
             studio=studio,
             changes={name: value for name, (_, value) in found.items()},
             project=project,
-            reason=request.POST.get("reason", ""),
+            reason=given(NumbersForm(request.POST))["reason"],
         )
     except Invalid as fault:
         at = {one["where"]: one["detail"] for one in fault.faults}
@@ -138,7 +136,7 @@ def house_rule_save(request: HttpRequest) -> HttpResponse:
 @require_POST
 def house_rule_reset(request: HttpRequest) -> HttpResponse:
     studio, project, _ = _where(request, request.POST)
-    rule, _, name = request.POST.get("field", "").partition(".")
+    rule, _, name = given(ResetForm(request.POST))["field"].partition(".")
     limit = limit_of(rule, name)
     services.house_rule_reset(by=request.user, studio=studio, rule=rule, limit=limit.name, project=project)
     messages.success(
@@ -158,17 +156,18 @@ def _texts(request: HttpRequest) -> dict[str, str]:
 
 
 def _changes(
-    request: HttpRequest, units: Units, given: Given, rule: str = ""
+    request: HttpRequest, units: Units, now: Given, rule: str = ""
 ) -> dict[tuple[str, str], tuple[Limit, float]]:
-    """The numbers that were typed over, by rule and limit; `given` hold now; with `rule`, of that one only.
+    """The numbers that were typed over, by rule and limit; those of `now` hold; with `rule`, of that one only.
 
     Raises:
         Invalid: naming each box that holds no number, one outside its range, or a low end above its high end.
     """
     found: dict[tuple[str, str], tuple[Limit, float]] = {}
     faults = []
-    for field, text in _texts(request).items():
-        if text.strip() == request.POST[f"{WAS}{field}"].strip():
+    boxes = given(NumbersForm(request.POST))
+    for field, text in boxes.items():
+        if f"{WAS}{field}" not in boxes or text == boxes[f"{WAS}{field}"]:
             continue
         of, _, name = field.partition(".")
         if rule and of != rule:
@@ -178,7 +177,7 @@ def _changes(
             found[of, name] = (limit, _within(value_of(text, limit, units), limit, units))
         except Invalid as fault:
             faults.append({"where": field, "detail": f"{_entry(of).title}, {limit.label}: {fault.detail}"})
-    faults += _crossed(found, given, units)
+    faults += _crossed(found, now, units)
     if faults:
         raise Invalid(" ".join(one["detail"] for one in faults), faults=faults)
     return found
@@ -205,7 +204,7 @@ def _within(value: float, limit: Limit, units: Units) -> float:
     return min(max(value, limit.low), limit.high)
 
 
-def _crossed(found: Mapping[tuple[str, str], tuple[Limit, float]], given: Given, units: Units) -> list[dict[str, str]]:
+def _crossed(found: Mapping[tuple[str, str], tuple[Limit, float]], now: Given, units: Units) -> list[dict[str, str]]:
     """A fault for each band whose low end would lie above its high end."""
     faults = []
     for entry in catalogue():
@@ -217,7 +216,7 @@ def _crossed(found: Mapping[tuple[str, str], tuple[Limit, float]], given: Given,
             low, high = (
                 found[entry.id, end][1]
                 if (entry.id, end) in found
-                else given.get(entry.id, {}).get(end, limits[end].default)
+                else now.get(entry.id, {}).get(end, limits[end].default)
                 for end in ends
             )
             if low > high:

@@ -16,11 +16,12 @@ from placements import access
 from placements.contexts.drawn import drawn_wall, sheet_room
 from placements.contexts.typical import TYPICAL
 from placements.drawings import SCREEN, Elevation, draw_elevation
-from placements.forms import ItemForm, WallForm
+from placements.forms.survey import CopyForm, EditForm, ItemForm, WallForm
 from placements.selectors import projects as select
 from placements.selectors import walls
 from studio.errors import Conflict, Invalid, Missing
 from studio.formfields import use_units
+from studio.forms import given
 from studio.models import Project, Room, Wall, WallItem
 from studio.reader import units_for
 from studio.services import rooms as services
@@ -76,7 +77,7 @@ def _room(request: HttpRequest, project: Project, form: WallForm) -> Room:
 @require_GET
 def wall_survey(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
-    context = survey_context(request, project, wall, item=_item(wall, request.GET.get("item")))
+    context = survey_context(request, project, wall, item=_item(wall, given(EditForm(request.GET))["item"]))
     template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
     return render(request, template, context)
 
@@ -139,8 +140,8 @@ def _typical(units: Units) -> str:
     )
 
 
-def _item(wall: Wall, pk: str | None) -> WallItem | None:
-    return next((one for one in wall.items.all() if str(one.pk) == pk), None) if pk else None
+def _item(wall: Wall, pk: int | None) -> WallItem | None:
+    return next((one for one in wall.items.all() if one.pk == pk), None) if pk else None
 
 
 def _answer(request: HttpRequest, project: Project, wall_pk: int, **shown: Any) -> HttpResponse:
@@ -160,9 +161,9 @@ def _answer(request: HttpRequest, project: Project, wall_pk: int, **shown: Any) 
 def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Put something on the wall, or change what is there."""
     project, wall = _wall(request, pk, wall_pk)
-    asked = request.POST.get("item")
-    item = _item(wall, asked)
-    if asked and item is None:
+    edit = given(EditForm(request.POST))
+    item = _item(wall, edit["item"])
+    if edit["item"] and item is None:
         raise Missing("That is not on this wall any more.")
     form = ItemForm(request.POST)
     use_units(form, units_for(request.user, project))
@@ -170,9 +171,9 @@ def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
     try:
         if item:
-            services.item_update(by=request.user, item=item, version=_version(request), **form.values())
+            services.item_update(by=request.user, item=item, version=edit["version"], **form.values())
         else:
-            services.item_create(by=request.user, wall=wall, version=_version(request), **form.values())
+            services.item_create(by=request.user, wall=wall, version=edit["version"], **form.values())
     except Invalid as fault:
         form.take_faults(fault.faults, fault.detail)
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
@@ -185,11 +186,12 @@ def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 @require_POST
 def item_delete(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
-    item = _item(wall, request.POST.get("item"))
+    edit = given(EditForm(request.POST))
+    item = _item(wall, edit["item"])
     if item is None:
         raise Missing("That is not on this wall any more.")
     try:
-        services.item_delete(by=request.user, item=item, version=_version(request))
+        services.item_delete(by=request.user, item=item, version=edit["version"])
     except Conflict as conflict:
         return _answer(request, project, wall_pk, item=item, problem=conflict, status=409)
     return _answer(request, project, wall_pk, said=f"{item} taken off the wall.")
@@ -205,7 +207,8 @@ def wall_change(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     if not form.is_valid():
         return _answer(request, project, wall_pk, wall_form=form, status=422)
     try:
-        services.wall_update(by=request.user, wall=wall, version=_version(request), **form.values())
+        version = given(EditForm(request.POST))["version"]
+        services.wall_update(by=request.user, wall=wall, version=version, **form.values())
     except Invalid as fault:
         form.take_faults(fault.faults, fault.detail)
         return _answer(request, project, wall_pk, wall_form=form, status=422)
@@ -218,11 +221,6 @@ def wall_change(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 @require_POST
 def wall_copy(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
-    name = request.POST.get("name", "").strip() or f"{wall.name}, copy"
-    copy = services.wall_copy(by=request.user, wall=wall, name=name[:120])
+    name = given(CopyForm(request.POST))["name"] or f"{wall.name}, copy"[-120:]
+    copy = services.wall_copy(by=request.user, wall=wall, name=name)
     return redirect("wall_survey", project.pk, copy.pk)
-
-
-def _version(request: HttpRequest) -> int | None:
-    value = request.POST.get("version", "")
-    return int(value) if value.isdecimal() else None

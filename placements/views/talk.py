@@ -14,11 +14,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from placements import access
+from placements.forms.talk import AboutForm, CommentForm, NoticeForm
 from placements.models import Comment
 from placements.selectors.inbox import notices_of
 from placements.services import comments as talk
 from placements.services import notices
 from studio.errors import Invalid, Missing
+from studio.forms import given
 from studio.models import Artwork, Membership, Project, User, Wall
 from studio.problems import problem
 
@@ -62,14 +64,13 @@ def _projects() -> Any:
 def comments(request: HttpRequest, pk: int) -> HttpResponse:
     """What was said on a project, its walls and its pieces; `about` is "wall-7" or "work-9"."""
     project = access.get(request.user, _projects(), pk)
-    about = request.POST.get("about") or request.GET.get("about") or ""
+    about = given(AboutForm(request.POST if "about" in request.POST else request.GET))["about"]
     wall, work = _about(request, project, about)
     error = None
     if request.method == "POST":
         try:
-            comment = talk.comment_write(
-                by=request.user, project=project, wall=wall, artwork=work, text=request.POST.get("text", "")
-            )
+            text = given(CommentForm(request.POST))["text"]
+            comment = talk.comment_write(by=request.user, project=project, wall=wall, artwork=work, text=text)
         except Invalid as caught:
             error = caught
         else:
@@ -132,11 +133,11 @@ def inbox(request: HttpRequest) -> HttpResponse:
 @require_POST
 def inbox_read(request: HttpRequest) -> HttpResponse:
     """Mark all as read, or one and go where it leads."""
-    one = request.POST.get("notice", "")
-    if not one:
+    chosen = given(NoticeForm(request.POST))["notice"]
+    if chosen is None:
         notices.notices_read(user=request.user)
         return redirect("inbox")
-    notice = notices_of(request.user).filter(pk=one).first() if one.isdecimal() else None
+    notice = notices_of(request.user).filter(pk=chosen).first()
     if notice is None:
         raise Missing("This notice is not in your inbox.")
     notices.notices_read(user=request.user, notices=[notice.pk])

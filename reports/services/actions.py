@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,9 +20,10 @@ from placements.services.notices import notice_send, people_with
 from placements.services.photos.checks import LEAST_RULER_MM, MOST_RULER_MM
 from placements.services.photos.photo import photo_of_piece
 from studio.errors import Conflict, Invalid, WrongState
+from studio.inputs import read_text
 from studio.models import Role
 from studio.services.pictures import picture_clean
-from studio.units import Units
+from studio.units import LONGEST_MM, Units
 
 from ..contexts.pieces import JobPiece
 from ..contexts.progress import PROBLEMS, PieceState, measured_points, piece_states
@@ -127,10 +127,10 @@ def _payload(
 ) -> dict[str, Any]:
     """The payload with what is known of this kind, checked."""
     if kind not in ActionKind.values:
-        raise Invalid(f"There is no action of the kind {kind!r}.", faults=[{"where": "kind", "detail": "Unknown."}])
+        raise Invalid(f"There is no action of the kind “{kind}”.", faults=[{"where": "kind", "detail": "Unknown."}])
     if piece is None and kind != ActionKind.PROBLEM:
         raise Invalid("This piece is not in the job.", faults=[{"where": "placement", "detail": "Not in this job."}])
-    note = str(payload.get("note", ""))[:LONGEST_NOTE]
+    note = _note(payload)
     match kind:
         case ActionKind.DROP:
             assert piece is not None
@@ -148,10 +148,9 @@ def _payload(
             return clean
         case ActionKind.PROBLEM:
             what = payload.get("what")
-            if what not in PROBLEMS:
-                raise Invalid(
-                    "Say what the problem is.", faults=[{"where": "payload.what", "detail": f"Found {what!r}."}]
-                )
+            if not isinstance(what, str) or what not in PROBLEMS:
+                detail = f"Say what the problem is: one of {', '.join(PROBLEMS)}."
+                raise Invalid(detail, faults=[{"where": "payload.what", "detail": detail}])
             return {"what": what, "note": note}
         case ActionKind.PHOTO:
             if photo is None:
@@ -159,6 +158,12 @@ def _payload(
             assert piece is not None
             return {"note": note, **_card(piece, payload, units)}
     return {}
+
+
+def _note(payload: Mapping[str, Any]) -> str:
+    """The hanger's words; a longer note is cut, since a refused action would be lost to the office."""
+    note = payload.get("note") or ""
+    return read_text(note[:LONGEST_NOTE] if isinstance(note, str) else note, longest=LONGEST_NOTE, where="payload.note")
 
 
 def _card(piece: JobPiece, payload: Mapping[str, Any], units: Units) -> dict[str, float]:
@@ -191,12 +196,13 @@ def _length(
     payload: Mapping[str, Any], name: str, least: float, most: float, units: Units, default: float | None = None
 ) -> float:
     value = payload.get(name, default)
-    if not isinstance(value, int | float) or isinstance(value, bool) or not math.isfinite(value):
+    if not isinstance(value, int | float) or isinstance(value, bool):
         raise Invalid(
             f"{name} must be a length in millimetres.", faults=[{"where": f"payload.{name}", "detail": "Not a length."}]
         )
     if not least <= value <= most:
-        text = f"{units.length(value)} cannot be: it lies between {units.length(least)} and {units.length(most)}."
+        found = units.length(value) if abs(value) <= LONGEST_MM else "A length like this"
+        text = f"{found} cannot be: it lies between {units.length(least)} and {units.length(most)}."
         raise Invalid(text, faults=[{"where": f"payload.{name}", "detail": text}])
     return float(value)
 

@@ -1,18 +1,98 @@
-"""Measures in the API: numbers in mm and kg, or texts that carry their own unit."""
+"""The API's fields: text, numbers and times by `studio.inputs`; measures as numbers in mm and kg, or texts that carry
+their own unit; references to rows of the caller's own studios."""
 
 from __future__ import annotations
 
-from typing import Any
+import datetime as dt
+import math
+from typing import Any, ClassVar, TypeVar
 
+from django.db import models
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from studio import access
+from studio.errors import Invalid
+from studio.inputs import FIRST_DAY, LARGEST_ROW, LARGEST_VERSION, LAST_DAY, read_text, read_whole
 from studio.units import BadMeasure, parse_length, parse_weight
 
 _NUMBER_OR_TEXT: dict[str, Any] = {
     "oneOf": [{"type": "number"}, {"type": "string", "maxLength": 60, "examples": ["5' 3 1/2\"", "161 cm"]}]
 }
+
+Row = TypeVar("Row", bound=models.Model)
+
+#: The most characters of a text whose column sets no length.
+LONGEST_TEXT = 4000
+
+
+class PlainText(serializers.CharField):
+    """Text of at most `max_length` characters; what is only shown has no end."""
+
+    def __init__(self, *, max_length: int | None = None, **kwargs: Any) -> None:
+        self.longest = max_length or LONGEST_TEXT
+        super().__init__(max_length=None if kwargs.get("read_only") else self.longest, **kwargs)
+
+    def to_internal_value(self, data: Any) -> str:
+        try:
+            return read_text(super().to_internal_value(data), longest=self.longest)
+        except Invalid as fault:
+            raise serializers.ValidationError(fault.detail, code="invalid") from None
+
+
+class WholeNumber(serializers.IntegerField):
+    """A whole number of at least `min_value`, and at most `max_value`: without them nought up to a row's number."""
+
+    def __init__(self, *, min_value: int = 0, max_value: int = LARGEST_ROW, **kwargs: Any) -> None:
+        super().__init__(min_value=min_value, max_value=max_value, **kwargs)
+
+    def to_internal_value(self, data: Any) -> int:
+        least, most = self.min_value or 0, self.max_value or LARGEST_ROW
+        try:
+            return read_whole(data, least=int(least), most=int(most))
+        except Invalid as fault:
+            raise serializers.ValidationError(fault.detail, code="invalid") from None
+
+
+class Version(WholeNumber):
+    """The version of a row that the caller saw."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"min_value": 1, "max_value": LARGEST_VERSION, **kwargs})
+
+
+class Number(serializers.FloatField):
+    """A number that is one: neither infinite nor undefined."""
+
+    def to_internal_value(self, data: Any) -> float:
+        number = super().to_internal_value(data)
+        if not math.isfinite(number):
+            self.fail("invalid")
+        return number
+
+
+class Moment(serializers.DateTimeField):
+    """A moment that every time zone can show."""
+
+    def to_internal_value(self, value: Any) -> dt.datetime:
+        moment = super().to_internal_value(value)
+        if not FIRST_DAY <= moment.date() <= LAST_DAY:
+            raise serializers.ValidationError(f"Expected a day of the years {FIRST_DAY.year} to {LAST_DAY.year}.")
+        return moment
+
+
+class RowSerializer(serializers.ModelSerializer[Row]):
+    """A model's serializer whose fields are the ones above."""
+
+    serializer_field_mapping: ClassVar[dict[Any, Any]] = {
+        **serializers.ModelSerializer.serializer_field_mapping,
+        models.CharField: PlainText,
+        models.TextField: PlainText,
+        models.FloatField: Number,
+        models.DateTimeField: Moment,
+        **dict.fromkeys((models.IntegerField, models.PositiveIntegerField, models.BigIntegerField), WholeNumber),
+        **dict.fromkeys((models.SmallIntegerField, models.PositiveSmallIntegerField), WholeNumber),
+    }
 
 
 @extend_schema_field(_NUMBER_OR_TEXT)
@@ -54,3 +134,9 @@ class Mine(serializers.PrimaryKeyRelatedField):  # type: ignore[type-arg]
         queryset = super().get_queryset()
         request = self.context.get("request")
         return access.visible(request.user, queryset) if request is not None else queryset
+
+    def to_internal_value(self, data: Any) -> Any:
+        try:
+            return super().to_internal_value(read_whole(data, least=1))
+        except Invalid as fault:
+            raise serializers.ValidationError(fault.detail, code="incorrect_type") from None

@@ -9,10 +9,10 @@ from rest_framework import serializers
 
 from studio.models import Artwork, Client, Membership, Project, Room, Studio, User, Wall, WallItem
 
-from .fields import Kilograms, Millimetres, Mine
+from .fields import Kilograms, Millimetres, Mine, Number, PlainText, RowSerializer, Version, WholeNumber
 
 
-class StudioSerializer(serializers.ModelSerializer[Studio]):
+class StudioSerializer(RowSerializer[Studio]):
     role = serializers.SerializerMethodField(help_text="The caller's role.")
 
     class Meta:
@@ -24,14 +24,14 @@ class StudioSerializer(serializers.ModelSerializer[Studio]):
         return str(studio.memberships.all()[0].role)
 
 
-class PersonSerializer(serializers.ModelSerializer[User]):
+class PersonSerializer(RowSerializer[User]):
     class Meta:
         model = User
         fields = ("id", "name", "email")
         read_only_fields = fields
 
 
-class MembershipSerializer(serializers.ModelSerializer[Membership]):
+class MembershipSerializer(RowSerializer[Membership]):
     user = PersonSerializer(read_only=True)
 
     class Meta:
@@ -40,7 +40,7 @@ class MembershipSerializer(serializers.ModelSerializer[Membership]):
         read_only_fields = ("studio", "user", "created_at")
 
 
-class ClientSerializer(serializers.ModelSerializer[Client]):
+class ClientSerializer(RowSerializer[Client]):
     studio = Mine(
         queryset=Studio.objects.all(), help_text="May be left out by whoever is in one studio only.", required=False
     )
@@ -51,11 +51,11 @@ class ClientSerializer(serializers.ModelSerializer[Client]):
         validators: list[Any] = []
 
 
-class ProjectSerializer(serializers.ModelSerializer[Project]):
+class ProjectSerializer(RowSerializer[Project]):
     client = Mine(queryset=Client.objects.all())
     designer = serializers.PrimaryKeyRelatedField(read_only=True)
-    latitude = serializers.FloatField(min_value=-90, max_value=90, allow_null=True, required=False)
-    longitude = serializers.FloatField(min_value=-180, max_value=180, allow_null=True, required=False)
+    latitude = Number(min_value=-90, max_value=90, allow_null=True, required=False)
+    longitude = Number(min_value=-180, max_value=180, allow_null=True, required=False)
     survey_units = serializers.ChoiceField(choices=["in", "cm", "mm"], required=False)
 
     class Meta:
@@ -67,13 +67,13 @@ class ProjectSerializer(serializers.ModelSerializer[Project]):
         validators: list[Any] = []
 
 
-class RoomSerializer(serializers.ModelSerializer[Room]):
+class RoomSerializer(RowSerializer[Room]):
     project = Mine(queryset=Project.objects.all())
     code = serializers.SlugField(required=False, max_length=60)
-    position = serializers.IntegerField(min_value=0, max_value=10_000, required=False)
+    position = WholeNumber(min_value=0, max_value=10_000, required=False)
     clear_width_mm = Millimetres(required=False, allow_null=True)
     colours = serializers.ListField(
-        child=serializers.CharField(max_length=40),
+        child=PlainText(max_length=40),
         max_length=20,
         required=False,
         help_text="Names such as ivory, or #rrggbb; the one that counts most first.",
@@ -88,7 +88,7 @@ class RoomSerializer(serializers.ModelSerializer[Room]):
         validators: list[Any] = []
 
 
-class ItemSerializer(serializers.ModelSerializer[WallItem]):
+class ItemSerializer(RowSerializer[WallItem]):
     wall = Mine(queryset=Wall.objects.all())
     code = serializers.SlugField(required=False, max_length=60)
     left_mm = Millimetres(zero=True)
@@ -97,13 +97,7 @@ class ItemSerializer(serializers.ModelSerializer[WallItem]):
     height_mm = Millimetres()
     depth_mm = Millimetres(zero=True, required=False)
     swing_leaf_mm = Millimetres(required=False, allow_null=True)
-    wall_version = serializers.IntegerField(
-        write_only=True,
-        required=False,
-        min_value=1,
-        max_value=2**31 - 1,
-        help_text="The wall's version that this edit was made on.",
-    )
+    wall_version = Version(write_only=True, required=False, help_text="The wall's version that this edit was made on.")
 
     class Meta:
         model = WallItem
@@ -123,10 +117,10 @@ class ItemSerializer(serializers.ModelSerializer[WallItem]):
         validators: list[Any] = []
 
 
-class WallSerializer(serializers.ModelSerializer[Wall]):
+class WallSerializer(RowSerializer[Wall]):
     room = Mine(queryset=Room.objects.all())
     code = serializers.SlugField(required=False, max_length=60)
-    position = serializers.IntegerField(min_value=0, max_value=10_000, required=False)
+    position = WholeNumber(min_value=0, max_value=10_000, required=False)
     length_mm = Millimetres()
     height_mm = Millimetres()
     ceiling_mm = serializers.ListField(
@@ -142,11 +136,8 @@ class WallSerializer(serializers.ModelSerializer[Wall]):
     rail_from_y_mm = Millimetres(zero=True, required=False, allow_null=True)
     rail_to_x_mm = Millimetres(zero=True, required=False, allow_null=True)
     rail_to_y_mm = Millimetres(zero=True, required=False, allow_null=True)
-    version = serializers.IntegerField(
-        required=False,
-        min_value=1,
-        max_value=2**31 - 1,
-        help_text="To change a wall, the version that was read: an edit of an older one is refused.",
+    version = Version(
+        required=False, help_text="To change a wall, the version that was read: an edit of an older one is refused."
     )
     items = ItemSerializer(many=True, read_only=True)
 
@@ -161,7 +152,7 @@ class WallSerializer(serializers.ModelSerializer[Wall]):
         validators: list[Any] = []
 
 
-class ArtworkSerializer(serializers.ModelSerializer[Artwork]):
+class ArtworkSerializer(RowSerializer[Artwork]):
     studio = Mine(queryset=Studio.objects.all(), required=False)
     client = Mine(queryset=Client.objects.all(), required=False, allow_null=True)
     project = Mine(queryset=Project.objects.all(), required=False, allow_null=True)
@@ -179,10 +170,10 @@ class ArtworkSerializer(serializers.ModelSerializer[Artwork]):
     hang_spacing_mm = Millimetres(required=False, allow_null=True)
     hung_left_mm = Millimetres(zero=True, required=False, allow_null=True)
     hung_bottom_mm = Millimetres(zero=True, required=False, allow_null=True)
-    themes = serializers.ListField(child=serializers.CharField(max_length=40), max_length=20, required=False)
+    themes = serializers.ListField(child=PlainText(max_length=40), max_length=20, required=False)
     palette_lab = serializers.JSONField(read_only=True)
     picture = serializers.SerializerMethodField(help_text="Address of its picture, null without one.")
-    version = serializers.IntegerField(required=False, min_value=1, max_value=2**31 - 1)
+    version = Version(required=False)
 
     class Meta:
         model = Artwork
@@ -201,9 +192,7 @@ class ArtworkSerializer(serializers.ModelSerializer[Artwork]):
 
 class PictureSerializer(serializers.Serializer[Any]):
     picture = serializers.FileField()
-    quarters = serializers.IntegerField(
-        default=0, min_value=0, max_value=3, help_text="Quarter turns clockwise, made first."
-    )
+    quarters = WholeNumber(default=0, min_value=0, max_value=3, help_text="Quarter turns clockwise, made first.")
     corners = serializers.JSONField(
         required=False,
         help_text="What is kept: [[across, down], …] of its top left, top right, bottom right and bottom left corner, "
@@ -229,16 +218,14 @@ class BulkSerializer(serializers.Serializer[Any]):
     """The same change to many pieces, all or none."""
 
     studio = Mine(queryset=Studio.objects.all(), required=False)
-    ids = serializers.ListField(
-        child=serializers.IntegerField(min_value=1, max_value=2**63 - 1), min_length=1, max_length=500
-    )
-    maker = serializers.CharField(max_length=120, required=False, allow_blank=True)
+    ids = serializers.ListField(child=WholeNumber(min_value=1), min_length=1, max_length=500)
+    maker = PlainText(max_length=120, required=False, allow_blank=True)
     form = serializers.ChoiceField(choices=Artwork._meta.get_field("form").choices, required=False)
-    frame = serializers.CharField(max_length=40, required=False, allow_blank=True)
-    themes = serializers.ListField(child=serializers.CharField(max_length=40), max_length=20, required=False)
+    frame = PlainText(max_length=40, required=False, allow_blank=True)
+    themes = serializers.ListField(child=PlainText(max_length=40), max_length=20, required=False)
     glazed = serializers.BooleanField(required=False)
     light = serializers.ChoiceField(choices=Artwork._meta.get_field("light").choices, required=False)
-    set_name = serializers.CharField(max_length=60, required=False, allow_blank=True)
-    storage = serializers.CharField(max_length=120, required=False, allow_blank=True)
+    set_name = PlainText(max_length=60, required=False, allow_blank=True)
+    storage = PlainText(max_length=120, required=False, allow_blank=True)
     client = Mine(queryset=Client.objects.all(), required=False, allow_null=True)
     project = Mine(queryset=Project.objects.all(), required=False, allow_null=True)

@@ -20,10 +20,11 @@ from openpyxl import Workbook
 
 from studio import access
 from studio.errors import Invalid, Missing
-from studio.forms import attempt
+from studio.formfields import PlainText, RowNumbers
+from studio.forms import attempt, given
 from studio.imports.columns import COLUMNS, check_mapping, guess
 from studio.imports.preview import Plan, preview
-from studio.imports.tables import MAX_BYTES, Table, guarded, read_table
+from studio.imports.tables import MAX_BYTES, MAX_ROWS, Table, guarded, read_table
 from studio.models import Artwork, Client, Project, Studio
 from studio.reader import units_for
 from studio.services.art import artworks_add
@@ -56,6 +57,25 @@ class ListForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
         self.fields["project"].queryset = Project.objects.filter(client__studio=studio).select_related("client")  # type: ignore[attr-defined]
+
+
+class ColumnsForm(forms.Form):
+    """Which column says what: `mapping` has the chosen ones by their index."""
+
+    def __init__(self, *args: Any, count: int, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for index in range(count):
+            self.fields[f"column-{index}"] = PlainText(max_length=40, required=False, label=f"Column {index + 1}")
+
+    def clean(self) -> dict[str, Any]:
+        chosen = {int(name.removeprefix("column-")): said for name, said in self.cleaned_data.items() if said}
+        return {"mapping": chosen}
+
+
+class LeaveForm(forms.Form):
+    """The rows of a list to leave out, by their numbers."""
+
+    leave = RowNumbers(label="Rows left out", most=MAX_ROWS)
 
 
 @login_required
@@ -96,10 +116,7 @@ def works_import_columns(request: HttpRequest, token: str) -> HttpResponse:
     kept = _kept(request, token)
     problem = None
     if request.method == "POST":
-        mapping = {
-            index: name for index in range(len(kept["headings"])) if (name := request.POST.get(f"column-{index}", ""))
-        }
-        kept["mapping"] = mapping
+        mapping = kept["mapping"] = given(ColumnsForm(request.POST, count=len(kept["headings"])))["mapping"]
         try:
             check_mapping(mapping, len(kept["headings"]))
         except Invalid as error:
@@ -131,8 +148,8 @@ def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
     except Invalid:
         return redirect("works_import_columns", token)
     rows = preview(Table(tuple(kept["headings"]), tuple(map(tuple, kept["rows"])), kept["first_row"]), plan)
-    left_out = set(request.POST.getlist("leave")) if request.method == "POST" else set()
-    taken = [row for row in rows if str(row.number) not in left_out]
+    left_out = set(given(LeaveForm(request.POST))["leave"])
+    taken = [row for row in rows if row.number not in left_out]
     faulty = [row for row in taken if row.faults]
     if request.method == "POST" and taken and not faulty:
         artworks_add(by=request.user, artworks=[row.artwork for row in taken if row.artwork is not None])  # type: ignore[arg-type]

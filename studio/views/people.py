@@ -16,7 +16,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from studio import access
-from studio.forms import ComeInForm, InvitationForm, LogoForm, MyForm, StudioForm, attempt
+from studio.forms import ComeInForm, InvitationForm, KeyForm, LogoForm, MyForm, RoleForm, StudioForm, attempt, given
 from studio.models import Invitation, Membership, Role, Studio, User
 from studio.services import keys
 from studio.services import people as services
@@ -52,7 +52,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @require_POST
 def member_role(request: HttpRequest, pk: int) -> HttpResponse:
     membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
-    services.membership_role(by=request.user, membership=membership, role=request.POST.get("role", ""))
+    services.membership_role(by=request.user, membership=membership, role=given(RoleForm(request.POST))["role"])
     messages.success(request, f"{membership.user} is {membership.get_role_display().lower()} now.")
     return redirect("people")
 
@@ -182,7 +182,7 @@ def device_end(request: HttpRequest, pk: int) -> HttpResponse:
 def token_create(request: HttpRequest) -> HttpResponse:
     """A new key for programs, shown this once."""
     user: Any = request.user
-    key = keys.token_create(by=user, label=request.POST.get("label", ""))
+    key = keys.token_create(by=user, label=given(KeyForm(request.POST))["label"])
     answer = render(request, "studio/token.html", {"here": "settings", "key": key})
     answer["Cache-Control"] = "no-store"
     return answer

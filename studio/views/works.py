@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from studio import access
 from studio.crops import CORNERS, Crop
 from studio.filters import ArtworkFilter
-from studio.forms import FRAMES, ArtworkForm, BulkForm, PictureForm, attempt
+from studio.forms import FRAMES, ArtworkForm, BulkForm, ChosenWorks, PictureForm, attempt, given
 from studio.models import Artwork
 from studio.reader import units_for
 from studio.services import art, pictures
@@ -194,7 +194,7 @@ def work_delete(request: HttpRequest, pk: int) -> HttpResponse:
 def works_bulk(request: HttpRequest) -> HttpResponse:
     """The same change to the pieces that were ticked: first the form, then the change."""
     studio = access.acting_studio(request)
-    pks = [int(pk) for pk in request.POST.getlist("work") if pk.isascii() and pk.isdigit() and len(pk) < 19]
+    pks = given(ChosenWorks(request.POST))["work"]
     chosen = Artwork.objects.filter(studio=studio, pk__in=pks)
     if not chosen:
         messages.warning(request, "Tick the pieces to change first.")

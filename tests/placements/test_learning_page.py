@@ -101,7 +101,8 @@ def test_page_looks_back_as_far_as_asked(job, cast, client_of):
     assert "3 exceptions" in client.get(reverse("learning")).content.decode()
     assert "1 exception in" in client.get(reverse("learning"), {"days": "90"}).content.decode()
     assert "3 exceptions" in client.get(reverse("learning"), {"days": "365"}).content.decode()
-    assert "3 exceptions" in client.get(reverse("learning"), {"days": "²"}).content.decode()
+    assert "3 exceptions" in client.get(reverse("learning"), {"days": "7"}).content.decode()  # not offered: all
+    assert client.get(reverse("learning"), {"days": "²"}).status_code == 422
 
 
 @pytest.mark.django_db

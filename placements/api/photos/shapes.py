@@ -10,7 +10,7 @@ from rest_framework.reverse import reverse
 from placements.models import MarkState, Photo, PhotoMark, PhotoPurpose, Revision
 from placements.photogrammetry.errors import reworded
 from placements.services.photos.marks import MARK_KINDS
-from studio.api.fields import Millimetres, Mine
+from studio.api.fields import Millimetres, Mine, Number, PlainText, RowSerializer, Version
 from studio.models import Artwork, Wall
 from studio.reader import units_for
 
@@ -21,14 +21,14 @@ CORNERS_HELP = "Four [x, y] in px, in order around: top left, top right, bottom 
 
 def point(**options: Any) -> serializers.ListField:
     """One [x, y] in px."""
-    return serializers.ListField(child=serializers.FloatField(), min_length=2, max_length=2, **options)
+    return serializers.ListField(child=Number(), min_length=2, max_length=2, **options)
 
 
 def corners(**options: Any) -> serializers.ListField:
     return serializers.ListField(child=point(), min_length=4, max_length=4, help_text=CORNERS_HELP, **options)
 
 
-class PhotoShape(serializers.ModelSerializer[Photo]):
+class PhotoShape(RowSerializer[Photo]):
     project = serializers.IntegerField(source="wall.room.project_id", read_only=True)
     error = serializers.SerializerMethodField(help_text="Why it could not be measured, and what to do.")
     picture = serializers.SerializerMethodField(help_text="Address of the photograph as stored.")
@@ -96,11 +96,9 @@ class RulerShape(serializers.Serializer[Any]):
 class ApplyShape(serializers.Serializer[Any]):
     """Only a layout from the floor takes a revision and a space."""
 
-    version = serializers.IntegerField(
-        allow_null=True, default=None, min_value=1, max_value=2**31 - 1, help_text=VERSION_HELP
-    )
+    version = Version(allow_null=True, default=None, help_text=VERSION_HELP)
     revision = Mine(queryset=Revision.objects.select_related("plan"), required=False)
-    space = serializers.CharField(max_length=160, required=False)
+    space = PlainText(max_length=160, required=False)
 
 
 class AppliedShape(serializers.Serializer[Any]):
@@ -141,7 +139,7 @@ class DifferenceShape(serializers.Serializer[Any]):
     text = serializers.CharField()
 
 
-class MarkShape(serializers.ModelSerializer[PhotoMark]):
+class MarkShape(RowSerializer[PhotoMark]):
     corners_px = corners(read_only=True)
     corners_mm = serializers.ListField(
         child=point(), read_only=True, allow_null=True, help_text="In the plane of the photograph."

@@ -13,6 +13,7 @@ from easy_thumbnails.files import get_thumbnailer
 
 from placements import access
 from placements.contexts.photo import STEPS, busy, level_words, mark_notes, scale_words, typed_before
+from placements.forms.photos import MarkQuery, PhotoEditForm, PhotoForm
 from placements.models import MarkState, Photo, PhotoPurpose
 from placements.photogrammetry.errors import reworded
 from placements.scenes import works_for
@@ -21,6 +22,8 @@ from placements.selectors import walls
 from placements.selectors.photos import uses
 from placements.services.photos import photo as services
 from studio.errors import Conflict, Invalid, Missing, NotAllowed, WrongState
+from studio.formfields import use_units
+from studio.forms import given
 from studio.models import ItemKind, Project, Wall
 from studio.reader import units_for
 from studio.units import Units
@@ -59,15 +62,13 @@ def photos(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 
 def _add(request: HttpRequest, wall: Wall, units: Units) -> Photo:
-    file = request.FILES.get("picture")
-    if file is None:
-        raise Invalid("Choose a photograph, or take one.")
+    new = given(PhotoForm(request.POST, request.FILES))
     return services.photo_add(
         by=request.user,  # type: ignore[arg-type]
         wall=wall,
-        purpose=request.POST.get("purpose", ""),
-        content=file.read(),
-        ruler_mm=edits.ruler_of(request.POST.get("ruler", ""), units),
+        purpose=new["purpose"],
+        content=new["picture"].read(),
+        ruler_mm=edits.ruler_of(new["ruler"], units),
     )
 
 
@@ -85,8 +86,8 @@ def page_context(request: HttpRequest, row: Photo, **more: Any) -> dict[str, Any
     units = units_for(request.user, project)
     chosen = more.pop("selected", None)
     if chosen is None:
-        asked = request.GET if request.method == "GET" else request.POST
-        chosen = int(asked["mark"]) if asked.get("mark", "").isdecimal() and len(asked["mark"]) < 12 else None
+        query = MarkQuery(request.GET if request.method == "GET" else request.POST)
+        chosen = query.cleaned_data["mark"] if query.is_valid() else None
     notes = mark_notes(row, units, chosen)
     picked = next((one for one in notes if one.selected), None)
     role = access.role_in(user=request.user, studio=project.client.studio)
@@ -125,7 +126,9 @@ def photo_edit(request: HttpRequest, pk: int, action: str) -> HttpResponse:
         raise Missing("A photograph cannot be changed like that.")
     units = units_for(request.user, row.wall.room.project)
     try:
-        done = edits.ACTIONS[action](request, row, units)
+        form = PhotoEditForm(request.POST)
+        use_units(form, units)
+        done = edits.ACTIONS[action](request.user, row, given(form), units)
     except (Invalid, WrongState, Conflict, NotAllowed) as refused:
         row = access.get(request.user, _PHOTOS, pk)
         return _answer(request, row, status=refused.status, problem=refused)

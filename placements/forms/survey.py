@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from studio.formfields import LengthField, LineField
+from studio.formfields import LengthField, LineField, PlainText, RowNumber, Version
 from studio.models import Room, Wall, WallItem
 from studio.models.furniture import Hinge, ItemKind, Opens
 from studio.models.rooms import Build, Finish, Importance, RoomUse
@@ -28,13 +28,26 @@ class Described(forms.Form):
             self.add_error(None, otherwise)
 
 
+class EditForm(forms.Form):
+    """What an edit of a survey is made on: the item, if one is meant, and the version of the wall that was seen."""
+
+    item = RowNumber()
+    version = Version()
+
+
+class CopyForm(forms.Form):
+    """What the copy of a wall is called."""
+
+    name = PlainText(max_length=120, required=False)
+
+
 class WallForm(Described):
     names = {"length_mm": "length", "height_mm": "height", "ceiling_mm": "ceiling"}
 
     room = forms.ChoiceField(label="Room", required=False)
-    new_room = forms.CharField(label="or a new room", max_length=120, required=False)
+    new_room = PlainText(label="or a new room", max_length=120, required=False)
     use = forms.ChoiceField(label="Used as", choices=RoomUse.choices, required=False, initial=RoomUse.LIVING)
-    name = forms.CharField(label="Wall", max_length=120, help_text="As everybody calls it: north wall, bed wall.")
+    name = PlainText(label="Wall", max_length=120, help_text="As everybody calls it: north wall, bed wall.")
     length = LengthField(label="Length", help_text="From end to end, at the floor.")
     height = LengthField(label="Height", help_text="Finished floor to ceiling, where it is highest.")
     ceiling = LineField(
@@ -107,7 +120,7 @@ class ItemForm(Described):
     width = LengthField(label="Width")
     height = LengthField(label="Height")
     depth = LengthField(label="Out from the wall", zero=True, required=False)
-    label = forms.CharField(label="Called", max_length=80, required=False, help_text="Where its kind does not say it.")
+    label = PlainText(label="Called", max_length=80, required=False, help_text="Where its kind does not say it.")
     view = forms.BooleanField(label="A view worth keeping", required=False)
     opens = forms.ChoiceField(label="The leaf stands open", choices=[("", "not known"), *Opens.choices], required=False)
     hinge = forms.ChoiceField(label="Hinges", choices=[("", "not known"), *Hinge.choices], required=False)

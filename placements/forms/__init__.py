@@ -1,0 +1,1 @@
+"""What people type and choose on the designer's and the principal's pages."""
