@@ -17,7 +17,7 @@ from .given import DrawnPiece, Elevation
 from .guides import draw_guides, draw_spaces
 from .marks import draw_marks
 from .pen import FONT, INK, PENCIL, SCREEN, SHEET, Box, Manner, View, box_of, group, label, n, tag, titled
-from .room import draw_ground, draw_outline, draw_rail
+from .room import draw_ground, draw_outline, draw_rail, face_path
 from .strings import Strings, with_room_for_running
 
 #: What stands in front of a piece that it overlaps; everything else is part of the wall, behind it.
@@ -75,7 +75,7 @@ class _Drawing:
         self.high = wall.height * s + manner.top + manner.bottom
         self.view = View(s, manner.left, manner.top + wall.height * s)
         self.uid = "e-" + re.sub(r"[^A-Za-z0-9_-]", "-", f"{wall.id}-{manner.name}")
-        self.items = [self.view.box(item.rect) for item in wall.items if item.kind != "panel"]
+        self.items = [self.view.box(item.rect) for item in wall.items if item.acts not in ("panel", "line")]
         self.hung = [self.view.box(piece.rect) for piece in given.pieces]
         self.sheet = Sheet([*self.items, *self.hung])
         self.pencilled = given.inked is not None
@@ -142,7 +142,8 @@ class _Drawing:
         return "".join(
             (
                 draw_ground(given.wall, self.view, manner, given.under),
-                draw_finish(given.wall, self.view, manner),
+                self._under_the_ceiling(draw_finish(given.wall, self.view, manner)),
+                self._knee(),
                 guides,
                 self._items(behind, "behind"),
                 draw_rail(given.wall, self.view, manner, self._ink()),
@@ -154,6 +155,25 @@ class _Drawing:
                 flags,
             )
         )
+
+    def _under_the_ceiling(self, drawn: str) -> str:
+        """What is drawn over the whole wall, cut off at a ceiling that is not level."""
+        if not (self.given.wall.ceiling and drawn):
+            return drawn
+        key = f"{self.uid}-face"
+        clip = tag("clipPath", {"id": key}, tag("path", {"d": face_path(self.given.wall, self.view)}))
+        return clip + group("cut", drawn, clip_path=f"url(#{key})")
+
+    def _knee(self) -> str:
+        """The height of a knee wall, written above its low end, where no art is."""
+        wall, m = self.given.wall, self.manner
+        if wall.knee is None or not m.lettering:
+            return ""
+        at_left = wall.ceiling[0][1] == wall.knee
+        x = self.view.x(0) + m.text * 1.2 if at_left else self.view.x(wall.length) - m.text * 0.4
+        y = self.view.y(wall.knee) - m.text * 1.8
+        text = f"knee wall {self.words.length(wall.knee)}"
+        return group("knee", label(text, x, y, m.text, upright=False, fill=PENCIL, stroke="none"))
 
     def _ink(self, pencil: bool | None = None) -> dict[str, object]:
         pencil = self.pencilled if pencil is None else pencil

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from placements.engine.house import Rect
+from placements.engine.house import Rect, Swing
 
 from .furniture import Outline
 from .pen import Kit
@@ -70,6 +70,55 @@ def opening(k: Kit, r: Rect) -> None:
     k.lines(
         [(inner.left, inner.bottom, inner.centre_x, inner.top), (inner.centre_x, inner.top, inner.right, inner.bottom)]
     )
+
+
+def door_leaf(k: Kit, r: Rect) -> None:
+    """A leaf that stands open before the wall: dashed, since it comes and goes."""
+    k.body(r.left, r.bottom, r.width, r.height, fill="none", stroke_dasharray=k.dashes)
+
+
+def swing(k: Kit, r: Rect, how: Swing) -> None:
+    """How a door opens: dashed lines from the lock side to the hinges, and its leaf back on the wall."""
+    casing = max(r.width - how.leaf * (2 if how.hinge == "both" else 1), 0.0) / 2
+    top, middle = r.top - casing, r.bottom + (r.height - casing) / 2
+    for side in ("left", "right") if how.hinge == "both" else (how.hinge,):
+        hinge = r.left + casing if side == "left" else r.right - casing
+        lock = hinge + how.leaf if side == "left" else hinge - how.leaf
+        k.path("M", (lock, r.bottom), "L", (hinge, middle), "L", (lock, top), fine=True, stroke_dasharray=k.dashes)
+        if how.opens == "this_wall":
+            away = hinge - how.leaf if side == "left" else hinge
+            door_leaf(k, Rect(away, r.bottom, how.leaf, r.height - casing))
+
+
+def shelf(k: Kit, r: Rect) -> None:
+    """A board on two brackets."""
+    k.body(r.left, r.bottom, r.width, r.height)
+    drop = min(140.0, r.width / 5)
+    for x, way in ((r.left + r.width * 0.14, 1.0), (r.right - r.width * 0.14, -1.0)):
+        k.lines([(x, r.bottom, x, r.bottom - drop), (x, r.bottom - drop, x + way * drop * 0.7, r.bottom)])
+
+
+def wainscot(k: Kit, r: Rect) -> None:
+    """A cap, a base and panels between."""
+    cap, base = min(45.0, r.height * 0.06), min(120.0, r.height * 0.14)
+    k.body(r.left, r.bottom, r.width, r.height, fill="none")
+    k.lines([(r.left, r.top - cap, r.right, r.top - cap), (r.left, r.bottom + base, r.right, r.bottom + base)])
+    count = max(1, round(r.width / max(r.height * 0.75, 300)))
+    each, stile = r.width / count, min(70.0, r.height * 0.09)
+    for i in range(count):
+        high = r.height - cap - base - 2 * stile
+        k.body(r.left + each * i + stile, r.bottom + base + stile, each - 2 * stile, high, fill="none", fine=True)
+
+
+def chair_rail(k: Kit, r: Rect) -> None:
+    k.body(r.left, r.bottom, r.width, r.height, fill="none")
+    k.lines([(r.left, r.bottom + r.height * part, r.right, r.bottom + r.height * part) for part in (0.3, 0.7)])
+
+
+def picture_rail(k: Kit, r: Rect) -> None:
+    """A moulding whose upper edge takes the hooks."""
+    k.body(r.left, r.bottom, r.width, r.height, fill="none")
+    k.lines([(r.left, r.bottom + r.height * 0.55, r.right, r.bottom + r.height * 0.55)])
 
 
 def niche(k: Kit, r: Rect) -> None:
@@ -191,9 +240,14 @@ FIXED: dict[str, Outline] = {
     for draw in (
         window,
         door,
+        door_leaf,
         opening,
         niche,
+        shelf,
         panel,
+        wainscot,
+        chair_rail,
+        picture_rail,
         radiator,
         television,
         sconce,

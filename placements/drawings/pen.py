@@ -225,10 +225,15 @@ class Kit:
                 "width": w * v.scale,
                 "height": h * v.scale,
                 "rx": min(r, w / 2, h / 2) * v.scale or None,
-                **more,
+                **_hyphened(more),
             },
             fine,
         )
+
+    @property
+    def dashes(self) -> str:
+        """The dashes of a line that stands for what comes and goes."""
+        return f"{n(self.manner.outline * 5)} {n(self.manner.outline * 3.5)}"
 
     def line(self, x0: float, y0: float, x1: float, y1: float, *, fine: bool = True) -> None:
         self.path("M", (x0, y0), "L", (x1, y1), fine=fine)
@@ -237,7 +242,7 @@ class Kit:
         """Path commands and points in wall millimetres: `"M", (x, y), "Q", (cx, cy), (x, y), "Z"`."""
         v = self.view
         d = " ".join(s if isinstance(s, str) else f"{n(v.x(s[0]))} {n(v.y(s[1]))}" for s in steps)
-        self._add("path", {"d": d, **more}, fine)
+        self._add("path", {"d": d, **_hyphened(more)}, fine)
 
     def lines(self, points: Sequence[tuple[float, float, float, float]]) -> None:
         """Many fine lines as one path."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from placements.engine.house import Item, Wall
 
 from .finishes import skirting, wall_rect
-from .fittings import FIXED
+from .fittings import FIXED, swing
 from .furniture import STANDING, custom
 from .given import Under
 from .pen import INK, PENCIL, WALL, Kit, Manner, View, boxed, group, line, n, placed, tag
@@ -19,13 +19,23 @@ def draw_outline(item: Item, view: View, manner: Manner) -> str:
     """An item by its kind's outline, uncoloured: the group around it gives stroke and fill."""
     k = Kit(view, manner)
     _OUTLINES.get(item.kind, custom)(k, item.rect)
+    if item.swing is not None:
+        swing(k, item.rect, item.swing)
     return k.drawn()
 
 
 def draw_face(wall: Wall, view: View) -> str:
     """The wall's face alone."""
     css, fill = ("wall accent", "#f3ece0") if wall.accent else ("wall", WALL)
+    if wall.ceiling:
+        return tag("path", {"class": css, "d": face_path(wall, view), "fill": fill, "stroke": "none"})
     return boxed(view.box(wall_rect(wall)), css, fill=fill, stroke="none")
+
+
+def face_path(wall: Wall, view: View) -> str:
+    """The outline of the wall's face under a ceiling that is not level."""
+    line = "".join(f"L{n(view.x(x))} {n(view.y(y))}" for x, y in wall.ceiling)
+    return f"M{n(view.x(0))} {n(view.y(0))}{line}L{n(view.x(wall.length))} {n(view.y(0))}Z"
 
 
 def draw_under(under: Under, wall: Wall, view: View) -> str:
@@ -45,13 +55,18 @@ def draw_ground(wall: Wall, view: View, manner: Manner, under: Under | None = No
         x += step
     k = Kit(view, manner)
     k.lines(skirting(wall))
+    left, right, ceiling = b.y0, b.y0, line(b.x0 - over, b.y0, b.x1 + over, b.y0)
+    if wall.ceiling:
+        left, right = view.y(wall.ceiling[0][1]), view.y(wall.ceiling[-1][1])
+        along = "".join(f"L{n(view.x(x))} {n(view.y(y))}" for x, y in wall.ceiling)
+        ceiling = tag("path", {"d": f"M{n(b.x0 - over)} {n(left)}{along}L{n(b.x1 + over)} {n(right)}"})
     return (
         draw_face(wall, view)
         + (draw_under(under, wall, view) if under else "")
-        + group("ends", line(b.x0, b.y0, b.x0, b.y1) + line(b.x1, b.y0, b.x1, b.y1),
+        + group("ends", line(b.x0, left, b.x0, b.y1) + line(b.x1, right, b.x1, b.y1),
                 stroke=INK, stroke_width=manner.outline)
         + group("skirting", k.drawn(), stroke=PENCIL)
-        + group("ceiling", line(b.x0 - over, b.y0, b.x1 + over, b.y0), stroke=INK, stroke_width=manner.outline * 1.3)
+        + group("ceiling", ceiling, stroke=INK, stroke_width=manner.outline * 1.3, fill="none")
         + group("ground", tag("path", {"d": hatch}), stroke=PENCIL, stroke_width=manner.fine, fill="none")
         + group("floor", line(b.x0 - over, b.y1, b.x1 + over, b.y1), stroke=INK, stroke_width=manner.cut)
     )  # fmt: skip

@@ -10,6 +10,7 @@ from .house import Rect
 
 Level = Literal["note", "exception", "stop"]
 SpaceKind = Literal["over_furniture", "open_wall", "panel", "stair"]
+StandKind = Literal["niche", "shelf", "mantel", "furniture"]
 Shape = Literal["landscape", "portrait", "square"]
 Advice = Literal["hang", "optional", "leave_bare"]
 ArrangementKind = Literal["single", "group", "bare"]
@@ -93,6 +94,24 @@ class Space:
     def reach(self) -> Rect:
         """Where art may hang: the free rectangle with what lies beyond the furniture."""
         return self.beyond or self.rect
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A place where a thing stands: in a niche, on a shelf, a mantel or a piece of furniture.
+
+    `rect` [mm] is the free place, seen facing the wall; a thing stands on its lower edge. `depth` [mm] is how far what
+    it stands on reaches into the room (or the wall), 0 where that is not known. `on` is the item's id.
+    """
+
+    id: str
+    room: str
+    wall: str
+    kind: StandKind
+    on: str
+    rect: Rect
+    depth: float
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

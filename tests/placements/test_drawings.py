@@ -22,8 +22,9 @@ from placements.drawings import (
     draw_elevation,
 )
 from placements.drawings.pen import Box, text_width
-from placements.engine.house import FINISHES, ITEM_KINDS, Item, Rail, Rect, Wall
+from placements.engine.house import FINISHES, ITEM_KINDS, Item, Rail, Rect, Swing, Wall
 from studio.units import Units
+from tests import scenes
 
 INCH = 25.4
 SVG = "{http://www.w3.org/2000/svg}"
@@ -300,3 +301,62 @@ def test_hook_labels_hide_no_cross_and_no_other_label():
     for i, slip in enumerate(slips):
         assert not any(slip.meets(other) for other in slips[i + 1 :])
         assert not any(slip.meets(cross) for cross in crosses)
+
+
+# Ceilings, doors and mouldings
+
+#: A knee wall of 4 ft, rising to 9 ft over 5 ft, in mm.
+SLOPE = ((0.0, 1219.2), (1524.0, 2743.2), (4267.2, 2743.2))
+
+
+def drawn_house_wall(*items, **more):
+    on = scenes.wall(*items, **more)
+    return draw_elevation(Elevation(on), scale=0.1, words=scenes.WORDS)
+
+
+def numbers(d: str) -> list[tuple[float, float]]:
+    found = [float(one) for one in re.findall(r"-?[0-9.]+", d)]
+    return list(zip(found[::2], found[1::2], strict=True))
+
+
+def test_the_face_of_a_wall_ends_at_its_sloping_ceiling():
+    root = ET.fromstring(drawn_house_wall(ceiling=SLOPE, finish="tile"))
+    x0, y0 = float(root.get("data-origin-x")), float(root.get("data-origin-y"))
+    face = next(one for one in root.iter() if (one.get("class") or "").startswith("wall"))
+    line = [(x0, y0), *((x0 + x * 0.1, y0 - y * 0.1) for x, y in SLOPE), (x0 + 426.72, y0)]
+    assert sum(numbers(face.get("d")), ()) == pytest.approx(sum(line, ()), abs=0.02)
+    cut = next(one for one in root.iter() if one.get("class") == "cut")
+    clip = next(one for one in root.iter() if one.tag.endswith("clipPath"))
+    assert cut.get("clip-path") == f"url(#{clip.get('id')})"
+    assert "knee wall 48 in" in "".join(root.itertext())
+
+
+def test_under_a_level_ceiling_nothing_is_cut_and_no_knee_wall_is_named():
+    plain = drawn_house_wall(finish="tile")
+    assert "clip-path" not in plain
+    assert "knee" not in plain
+
+
+def test_a_doors_swing_points_at_its_hinges_and_its_leaf_is_dashed_where_it_stands_open():
+    swing = Swing("left", 30 * scenes.INCH, "this_wall")
+    door = scenes.item("door", 60, 0, 36, 84, swing=swing)
+    root = ET.fromstring(drawn_house_wall(door))
+    x0, y0 = float(root.get("data-origin-x")), float(root.get("data-origin-y"))
+    dashed = [one for one in root.iter() if one.get("stroke-dasharray")]
+    lines = next(one for one in dashed if one.get("d"))
+    hinge, lock = x0 + 63 * 2.54, x0 + 93 * 2.54
+    assert [x for x, _ in numbers(lines.get("d"))] == pytest.approx([lock, hinge, lock], abs=0.02)
+    leaf = next(one for one in dashed if one.get("width"))
+    assert float(leaf.get("x")) == pytest.approx(x0 + 33 * 2.54, abs=0.02)
+    assert float(leaf.get("width")) == pytest.approx(30 * 2.54, abs=0.02)
+    assert float(leaf.get("y")) + float(leaf.get("height")) == pytest.approx(y0, abs=0.02)
+    shut = drawn_house_wall(scenes.item("door", 60, 0, 36, 84))
+    assert "stroke-dasharray" not in shut
+
+
+@pytest.mark.parametrize("kind", ["wainscot", "chair_rail", "picture_rail", "shelf", "door_leaf"])
+def test_each_moulding_has_an_outline_of_its_own(kind):
+    drawn = drawn_house_wall(scenes.item(kind, 20, 30, 100, 20, id="x"))
+    other = drawn_house_wall(scenes.item("custom", 20, 30, 100, 20, id="x", custom_acts="ignore"))
+    inner = [re.search(r'data-id="x".*?</g>', one, re.DOTALL).group() for one in (drawn, other)]
+    assert inner[0].split("</title>")[1] != inner[1].split("</title>")[1]

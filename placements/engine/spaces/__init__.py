@@ -15,8 +15,9 @@ from .open_wall import open_wall
 from .outline import Found
 from .panel import panels
 from .stair import stair
+from .stands import find_stands
 
-__all__ = ["find_spaces", "overlap", "wall_spaces"]
+__all__ = ["find_spaces", "find_stands", "overlap", "wall_spaces"]
 
 
 def find_spaces(house: House, rulebook: Rulebook | None = None, words: Words | None = None) -> tuple[Space, ...]:
