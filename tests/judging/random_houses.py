@@ -167,7 +167,7 @@ def _wall(r: random.Random, name: str, use: str) -> Doc:
 def _works(r: random.Random, count: int) -> list[Doc]:
     works: list[Doc] = []
     while len(works) < count:
-        wide, high = r.choice(SIZES)
+        wide, high = map(float, r.choice(SIZES))
         if r.random() < 0.4:
             wide, high = _quarter(r, 6, 60), _quarter(r, 6, 48)
         elif r.random() < 0.5:
@@ -205,7 +205,7 @@ def random_survey(seed: int, rooms: int | None = None, works: int | None = None)
             one["hung"] = {"wall": on["id"], "left": at[0], "bottom": at[1]}
         if "set" not in one and r.random() < 0.06:
             one["locked"] = r.choice([r.choice(walls)["id"], r.choice(made)["id"]])
-    more = {}
+    more: Doc = {}
     singles = [one["id"] for one in art if "set" not in one]
     if len(singles) >= 2 and r.random() < 0.3:
         more["apart"] = [r.sample(singles, 2)]
