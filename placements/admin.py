@@ -11,7 +11,6 @@ from .models import (
     ClientLink,
     Comment,
     Decision,
-    Finding,
     HouseRule,
     Notice,
     Option,
@@ -20,6 +19,7 @@ from .models import (
     Placement,
     Plan,
     ProposalRun,
+    ReviewFinding,
     Revision,
     SignOff,
     Transition,
@@ -71,7 +71,7 @@ class OptionAdmin(ReadOnly):
     search_fields = ("name", "wall__name")
 
 
-@admin.register(Finding)
+@admin.register(ReviewFinding)
 class FindingAdmin(ReadOnly):
     list_display = ("rule", "level", "wall", "revision", "mended_at")
     list_filter = ("level", "rule")

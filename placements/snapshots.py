@@ -20,7 +20,7 @@ from placements.engine import VERSION as ENGINE_VERSION
 from placements.engine.house import House
 from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
-from placements.models import Finding, Revision
+from placements.models import ReviewFinding, Revision
 from placements.survey import read_survey, write_survey
 from studio.errors import ServiceError
 from studio.models import User
@@ -109,7 +109,7 @@ class Verification:
         return not self.faults
 
 
-def snapshot_text(*, revision: Revision, findings: Iterable[Finding], by: User, at: str) -> str:
+def snapshot_text(*, revision: Revision, findings: Iterable[ReviewFinding], by: User, at: str) -> str:
     """The record of a revision that the caller has locked, as the text that is hashed."""
     project = revision.plan.project
     scene = scenes.placed_scene(revision)
@@ -181,7 +181,7 @@ def signed(revision: Revision) -> Signed:
     return Signed(revision.number, revision.sha256, json.loads(revision.snapshot))
 
 
-def _finding(row: Finding, scene: scenes.ProjectScene) -> dict[str, Any]:
+def _finding(row: ReviewFinding, scene: scenes.ProjectScene) -> dict[str, Any]:
     newest = next(iter(row.decisions.filter(withdrawn_at=None)), None)
     return {
         "key": row.key,

@@ -15,7 +15,6 @@ from placements.models import (
     ClientLink,
     Comment,
     Decision,
-    Finding,
     Notice,
     Option,
     Photo,
@@ -23,6 +22,7 @@ from placements.models import (
     Placement,
     Plan,
     ProposalRun,
+    ReviewFinding,
     Revision,
     RevisionWall,
     Transition,
@@ -105,7 +105,9 @@ def _project(project: Project, client: Client, number: int, world) -> Artwork:
     Placement.objects.create(**of, artwork=works[0], left_mm=700, bottom_mm=1200)
     Transition.objects.create(revision=revision, from_state="draft", to_state="in_review", by=person)
     for key in ("a", "b"):
-        finding = Finding.objects.create(**of, key=f"{key}{number}", rule="eye-line", level="exception", text="High")
+        finding = ReviewFinding.objects.create(
+            **of, key=f"{key}{number}", rule="eye-line", level="exception", text="High"
+        )
     Decision.objects.create(finding=finding, verdict="accepted", reason="Wished.", by=person)
     Comment.objects.create(project=project, wall=wall, author=person, author_name=person.name, text="Why here?")
     Notice.objects.create(studio=cast.studio, user=cast.principal, text=f"News {number}", url="/")

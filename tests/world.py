@@ -23,7 +23,6 @@ from placements.models import (
     ClientLink,
     Comment,
     Decision,
-    Finding,
     HouseRule,
     Notice,
     Option,
@@ -32,6 +31,7 @@ from placements.models import (
     Placement,
     Plan,
     ProposalRun,
+    ReviewFinding,
     Revision,
     RevisionWall,
     SignOff,
@@ -117,7 +117,7 @@ def make_world(cast: Cast) -> World:
     Option.objects.create(pk=PK, wall=wall, name=CANARY, arrangement={"pieces": [], "bares": []}, kept_by=cast.designer)
     Transition.objects.create(**in_revision, from_state="draft", to_state="in_review", by=cast.designer, note=CANARY)
     ProposalRun.objects.create(pk=PK, project=project, requested_by=cast.designer, error=CANARY)
-    finding = Finding.objects.create(
+    finding = ReviewFinding.objects.create(
         **in_revision, wall=wall, key="k", rule="eye-line", level="exception", text=f"{CANARY} hangs high"
     )
     Decision.objects.create(pk=PK, finding=finding, verdict="accepted", reason=CANARY, by=cast.principal)

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 
 from placements import access
 from placements.engine.rulebook import catalogue
-from placements.models import Comment, Decision, Finding, HouseRule, Notice, ProposalRun
+from placements.models import Comment, Decision, HouseRule, Notice, ProposalRun, ReviewFinding
 from placements.scenes import survey_of
 from placements.selectors.decisions import with_verdicts
 from placements.services import comments, house_rules, notices, proposals, review, surveys
@@ -30,7 +30,7 @@ from .plans import read
 class FindingViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     """What the engine found when a plan was sent, with what was said and decided of it."""
 
-    rows = Finding.objects.select_related("revision__plan__project__client__studio").prefetch_related("artworks")
+    rows = ReviewFinding.objects.select_related("revision__plan__project__client__studio").prefetch_related("artworks")
     serializer_class = shapes.FindingShape
     filterset_fields = {
         "revision": ["exact"],

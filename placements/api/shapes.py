@@ -10,13 +10,13 @@ from rest_framework import serializers
 from placements.models import (
     Comment,
     Decision,
-    Finding,
     HouseRule,
     Notice,
     Option,
     Placement,
     Plan,
     ProposalRun,
+    ReviewFinding,
     Revision,
     SignOff,
     Transition,
@@ -243,13 +243,13 @@ class SignShape(serializers.Serializer[Any]):
     statement = PlainText(max_length=2000, default="", allow_blank=True)
 
 
-class FindingShape(RowSerializer[Finding]):
+class FindingShape(RowSerializer[ReviewFinding]):
     artworks = serializers.PrimaryKeyRelatedField(many=True, read_only=True)
     verdict = serializers.CharField(read_only=True, allow_null=True)
     decision = serializers.IntegerField(source="decision_id", read_only=True, allow_null=True)
 
     class Meta:
-        model = Finding
+        model = ReviewFinding
         fields = (
             *("id", "revision", "wall", "artworks", "key", "rule", "level", "text", "space", "measured", "low", "high"),
             *("unit", "where", "remedies", "justification", "mended_at", "verdict", "decision", "created_at"),

@@ -12,7 +12,7 @@ from placements.contexts.gauges import said
 from placements.contexts.rules import picture_of
 from placements.drawings.figures.strips import Case, Mark, draw_strip
 from placements.engine.rulebook import Rulebook, catalogue
-from placements.models import Finding, Verdict
+from placements.models import ReviewFinding, Verdict
 from placements.selectors.decisions import SETTLED, deviation
 from placements.selectors.learning import RuleRecord
 from studio.units import Units
@@ -40,7 +40,7 @@ class RecordNote:
     strip: SafeString
     now: str
     then: str
-    examples: tuple[tuple[Finding, str], ...]
+    examples: tuple[tuple[ReviewFinding, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +142,6 @@ def strip_of(record: RuleRecord, units: Units) -> SafeString:
     return mark_safe(draw_strip(record.rule, record.title, marked, low, high, on_axis, suggested))
 
 
-def mark_of(finding: Finding) -> Mark:
+def mark_of(finding: ReviewFinding) -> Mark:
     verdict = getattr(finding, "verdict", None)
     return "accepted" if verdict in SETTLED else "returned" if verdict == Verdict.RETURN else "open"

@@ -15,7 +15,7 @@ from placements.engine.geometry import bounding
 from placements.engine.house import ACTS, Rect
 from placements.engine.rule import Limit
 from placements.engine.rulebook import Rulebook, entry_of
-from placements.models import Decision, Finding, Placement, Revision, RevisionState, Transition
+from placements.models import Decision, Placement, ReviewFinding, Revision, RevisionState, Transition
 from placements.scenes import house_rules_of
 from placements.selectors.decisions import similar_decisions
 from placements.selectors.queue import PlanInReview
@@ -58,7 +58,7 @@ class LimitField:
 
 @dataclass(frozen=True, slots=True)
 class FindingInFull:
-    finding: Finding
+    finding: ReviewFinding
     number: int
     rule_title: str
     drawings: tuple[SafeString, ...]
@@ -79,7 +79,7 @@ class StageMark:
     current: bool
 
 
-def finding_in_full(finding: Finding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> FindingInFull:
+def finding_in_full(finding: ReviewFinding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> FindingInFull:
     """A finding with everything that a decision needs, drawn for each room that the page may have; its revision's wall,
     pieces and past are fetched here."""
     project = finding.revision.plan.project
@@ -111,7 +111,9 @@ def wall_with_items(pk: int) -> Wall:
     return Wall.objects.select_related("room").prefetch_related(items).get(pk=pk)
 
 
-def finding_drawings(finding: Finding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> tuple[SafeString, ...]:
+def finding_drawings(
+    finding: ReviewFinding, number: int, units: Units, rooms: Sequence[SheetRoom]
+) -> tuple[SafeString, ...]:
     """The wall with only the pieces that the finding is about in ink, its flag, and the band that it misses."""
     wall = wall_with_items(finding.wall_id)
     placements = list(finding.revision.placements.filter(wall=wall).select_related("artwork"))
@@ -199,7 +201,7 @@ def verdict_marks(plan: PlanInReview) -> list[str | None]:
     return [one.verdict for one in plan.findings]  # type: ignore[attr-defined]
 
 
-def _remedies(finding: Finding) -> Iterable[OfferedRemedy]:
+def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
     """Gains are told as the engine gives them; a piece that hangs elsewhere now is named with its wall."""
     wanted = [one["work"] for one in finding.remedies if one.get("work")]
     hanging = {
@@ -220,7 +222,7 @@ def _remedies(finding: Finding) -> Iterable[OfferedRemedy]:
         )
 
 
-def _limit_fields(finding: Finding, limits: Sequence[Limit], units: Units) -> Iterable[LimitField]:
+def _limit_fields(finding: ReviewFinding, limits: Sequence[Limit], units: Units) -> Iterable[LimitField]:
     """Only the limits that the finding was measured against; the proposed value just lets it pass."""
     if finding.level != "exception" or finding.measured is None:
         return
@@ -245,7 +247,7 @@ def _limit_fields(finding: Finding, limits: Sequence[Limit], units: Units) -> It
         )
 
 
-def _guides(finding: Finding, wall: Wall, where: Rect | None, units: Units) -> Iterable[Guide]:
+def _guides(finding: ReviewFinding, wall: Wall, where: Rect | None, units: Units) -> Iterable[Guide]:
     if finding.low is None or finding.high is None or finding.unit not in ("mm", "ratio"):
         return
     if finding.rule == "eye-line":

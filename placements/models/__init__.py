@@ -14,7 +14,7 @@ from .plans import (
     RunState,
     Transition,
 )
-from .review import Decision, Finding, SignOff, Verdict
+from .review import Decision, ReviewFinding, SignOff, Verdict
 from .rules import HouseRule
 from .talk import ClientAnswer, ClientLink, Comment, Notice
 
@@ -25,7 +25,6 @@ __all__ = [
     "ClientLink",
     "Comment",
     "Decision",
-    "Finding",
     "HouseRule",
     "MarkState",
     "Notice",
@@ -36,6 +35,7 @@ __all__ = [
     "Placement",
     "Plan",
     "ProposalRun",
+    "ReviewFinding",
     "Revision",
     "RevisionState",
     "RevisionWall",

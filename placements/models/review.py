@@ -11,7 +11,7 @@ from studio.models.base import Owned
 from .plans import Revision
 
 
-class Finding(Owned):
+class ReviewFinding(Owned):
     """A finding of the engine as it stood when the plan was sent to review."""
 
     studio_path: ClassVar[str] = "revision__plan__project__client__studio"
@@ -35,6 +35,7 @@ class Finding(Owned):
     mended_at = models.DateTimeField(null=True, blank=True, help_text="When it no longer arose; its decisions stay.")
 
     class Meta:
+        verbose_name = "finding"
         ordering = ["wall", "rule", "pk"]
         constraints = [models.UniqueConstraint(fields=["revision", "key"], name="finding_once_a_revision")]
         indexes = [models.Index(fields=["revision", "level"]), models.Index(fields=["key"])]
@@ -59,7 +60,7 @@ class Decision(Owned):
 
     studio_path: ClassVar[str] = "finding__revision__plan__project__client__studio"
 
-    finding = models.ForeignKey(Finding, models.CASCADE, related_name="decisions")
+    finding = models.ForeignKey(ReviewFinding, models.CASCADE, related_name="decisions")
     verdict = models.CharField(max_length=16, choices=Verdict.choices)
     reason = models.TextField(blank=True)
     by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")

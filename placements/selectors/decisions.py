@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
-from placements.models import Decision, Finding, Revision, Verdict
+from placements.models import Decision, ReviewFinding, Revision, Verdict
 from studio.models import Project, Studio
 
 ASKING = ("exception", "stop")
 SETTLED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 
-def with_verdicts(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+def with_verdicts(findings: QuerySet[ReviewFinding]) -> QuerySet[ReviewFinding]:
     """Each finding with `verdict` and `decision_id` of its newest decision that was not withdrawn, None without."""
     newest = Decision.objects.filter(finding=OuterRef("pk"), withdrawn_at=None).order_by("-created_at", "-pk")
     return findings.annotate(
@@ -19,7 +19,7 @@ def with_verdicts(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     )
 
 
-def live_findings(revision: Revision) -> QuerySet[Finding]:
+def live_findings(revision: Revision) -> QuerySet[ReviewFinding]:
     """The findings of a revision that still arise, with their verdicts, in room and wall order."""
     return (
         with_verdicts(revision.findings.filter(mended_at=None))
@@ -28,7 +28,7 @@ def live_findings(revision: Revision) -> QuerySet[Finding]:
     )
 
 
-def unsettled(revision: Revision) -> list[Finding]:
+def unsettled(revision: Revision) -> list[ReviewFinding]:
     """What stands between a revision and its signature: undecided or returned exceptions, and every stop."""
     return [
         row
@@ -57,7 +57,7 @@ def standing_decisions(project: Project) -> list[Decision]:
     return list(rows)
 
 
-def similar_decisions(*, finding: Finding, studio: Studio, most: int = 6) -> list[Decision]:
+def similar_decisions(*, finding: ReviewFinding, studio: Studio, most: int = 6) -> list[Decision]:
     """What this studio decided of the same rule before, the nearest in measure first, then the newest."""
     rows = list(
         Decision.objects.filter(
@@ -82,7 +82,7 @@ def similar_decisions(*, finding: Finding, studio: Studio, most: int = 6) -> lis
     return sorted(rows, key=distance)[:most]
 
 
-def deviation(finding: Finding) -> float | None:
+def deviation(finding: ReviewFinding) -> float | None:
     """How far outside its band a finding measured, in its own unit: negative below, positive above, None unknown."""
     if finding.measured is None:
         return None

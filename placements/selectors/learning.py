@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from placements.engine.rule import Limit
 from placements.engine.rulebook import catalogue
-from placements.models import Finding, HouseRule, Verdict
+from placements.models import HouseRule, ReviewFinding, Verdict
 from studio.models import Studio
 
 from .decisions import SETTLED, deviation, with_verdicts
@@ -43,7 +43,7 @@ class RuleRecord:
     accepted: int
     returned: int
     projects: int
-    cases: tuple[Finding, ...]
+    cases: tuple[ReviewFinding, ...]
     suggestion: Suggestion | None
 
     @property
@@ -57,13 +57,13 @@ class RuleRecord:
 
 def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[RuleRecord]:
     """One record a rule that was broken (since then), the most broken first; two queries."""
-    broken = Finding.objects.filter(revision__plan__project__client__studio=studio, level="exception")
+    broken = ReviewFinding.objects.filter(revision__plan__project__client__studio=studio, level="exception")
     findings = list(
         with_verdicts(broken if since is None else broken.filter(created_at__gte=since))
         .select_related("wall__room__project", "revision")
         .order_by("-created_at", "-pk")
     )
-    once: dict[str, list[Finding]] = {}
+    once: dict[str, list[ReviewFinding]] = {}
     seen: set[tuple[int, str]] = set()
     for one in findings:  # the same finding in a later revision is no second case
         if (one.revision.plan_id, one.key) not in seen:
@@ -88,7 +88,7 @@ def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[Ru
 
 
 def _suggest(
-    rule: str, rows: Iterable[Finding], limits: tuple[Limit, ...], ours: dict[tuple[str, str], float]
+    rule: str, rows: Iterable[ReviewFinding], limits: tuple[Limit, ...], ours: dict[tuple[str, str], float]
 ) -> Suggestion | None:
     """The nearest end of the band, moved to where most of what was accepted lies.
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
 
 from placements import access, scenes
-from placements.models import EDITABLE_STATES, Finding, Placement, Revision, Verdict
+from placements.models import EDITABLE_STATES, Placement, ReviewFinding, Revision, Verdict
 from studio.models import Artwork, Project, Room, User, Wall, WallItem
 
 
@@ -144,10 +144,10 @@ def _works(projects: Sequence[Project]) -> dict[int, int]:
     return {project.pk: own.get(project.pk, 0) + shared.get(project.client_id, 0) for project in projects}
 
 
-def _exceptions(revisions: Iterable[Revision]) -> QuerySet[Finding]:
+def _exceptions(revisions: Iterable[Revision]) -> QuerySet[ReviewFinding]:
     settled = Q(decisions__verdict__in=[one for one in Verdict.values if one != Verdict.RETURN])
     return (
-        Finding.objects.filter(revision__in=list(revisions), level__in=("exception", "stop"))
+        ReviewFinding.objects.filter(revision__in=list(revisions), level__in=("exception", "stop"))
         .values("revision__plan__project")
         .annotate(found=Count("pk", distinct=True), settled=Count("pk", distinct=True, filter=settled))
         .order_by("revision__plan__project")

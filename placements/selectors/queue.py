@@ -7,7 +7,7 @@ from itertools import groupby
 
 from django.db.models import QuerySet
 
-from placements.models import Finding, Revision, RevisionState, Transition
+from placements.models import ReviewFinding, Revision, RevisionState, Transition
 from studio.access import visible
 from studio.models import Role, Studio, User
 
@@ -19,23 +19,23 @@ class PlanInReview:
     """A plan in review with its exceptions and stops in room and wall order, each with its `verdict`."""
 
     revision: Revision
-    findings: tuple[Finding, ...]
+    findings: tuple[ReviewFinding, ...]
     sent: Transition | None
 
     @property
-    def undecided(self) -> tuple[Finding, ...]:
+    def undecided(self) -> tuple[ReviewFinding, ...]:
         return tuple(one for one in self.findings if one.verdict is None)
 
     @property
-    def returned(self) -> tuple[Finding, ...]:
+    def returned(self) -> tuple[ReviewFinding, ...]:
         return tuple(one for one in self.findings if one.verdict == "return")
 
     @property
-    def settled(self) -> tuple[Finding, ...]:
+    def settled(self) -> tuple[ReviewFinding, ...]:
         return tuple(one for one in self.findings if one.verdict in SETTLED)
 
     @property
-    def stops(self) -> tuple[Finding, ...]:
+    def stops(self) -> tuple[ReviewFinding, ...]:
         return tuple(one for one in self.findings if one.level == "stop")
 
     @property
@@ -67,7 +67,7 @@ def plan_in_review(revision: Revision) -> PlanInReview:
 
 def queue_count(user: User) -> int:
     """How many exceptions wait for this principal's decision; nought for everybody else."""
-    findings = Finding.objects.filter(
+    findings = ReviewFinding.objects.filter(
         revision__state=RevisionState.IN_REVIEW,
         revision__plan__project__client__studio__in=principal_studios(user),
         mended_at=None,
@@ -78,7 +78,7 @@ def queue_count(user: User) -> int:
 
 def _with_findings(revisions: list[Revision]) -> list[PlanInReview]:
     findings = (
-        with_verdicts(Finding.objects.filter(revision__in=revisions, mended_at=None, level__in=ASKING))
+        with_verdicts(ReviewFinding.objects.filter(revision__in=revisions, mended_at=None, level__in=ASKING))
         .select_related("wall__room")
         .prefetch_related("artworks")
         .order_by("revision", "wall__room__position", "wall__room", "wall__position", "wall", "rule", "pk")

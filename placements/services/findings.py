@@ -9,7 +9,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from placements.models import Decision, Finding, Revision, Verdict
+from placements.models import Decision, ReviewFinding, Revision, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
 from placements.selectors.decisions import deviation, live_findings, standing_decisions
 from studio.reader import units_of
@@ -24,7 +24,7 @@ ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 def findings_refresh(
     *, revision: Revision, found: Iterable[KeyedFinding] | None = None, justifications: Mapping[str, str] | None = None
-) -> list[Finding]:
+) -> list[ReviewFinding]:
     """Store what the engine finds now on a revision that the caller has locked; the caller's transaction.
 
     Only what differs is written. A finding that no longer arises is marked as mended and keeps its decisions. One that
@@ -35,9 +35,9 @@ def findings_refresh(
     stored = {row.key: row for row in revision.findings.all()}
     given, now = justifications or {}, timezone.now()
     wanted = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
-    new: dict[str, Finding] = {}
+    new: dict[str, ReviewFinding] = {}
     for one in found:
-        row = stored.get(one.key) or new.setdefault(one.key, Finding(revision=revision, key=one.key))
+        row = stored.get(one.key) or new.setdefault(one.key, ReviewFinding(revision=revision, key=one.key))
         wanted[one.key] = _fields(one, row)
         if given.get(one.key):
             wanted[one.key] |= {"justification": given[one.key], "justified_at": now}
@@ -47,7 +47,7 @@ def findings_refresh(
     return list(live_findings(revision))
 
 
-def _fields(one: KeyedFinding, row: Finding) -> dict[str, Any]:
+def _fields(one: KeyedFinding, row: ReviewFinding) -> dict[str, Any]:
     """The finding as the engine words it now: a changed house rule changes what is allowed, not what it is about."""
     finding, where = one.finding, one.finding.where
     return {
@@ -67,7 +67,7 @@ def _fields(one: KeyedFinding, row: Finding) -> dict[str, Any]:
     }
 
 
-def _set(row: Finding, fields: Mapping[str, Any]) -> bool:
+def _set(row: ReviewFinding, fields: Mapping[str, Any]) -> bool:
     """Give a row these values; whether any was another before."""
     changed = {name: value for name, value in fields.items() if getattr(row, name) != value}
     for name, value in changed.items():
@@ -75,17 +75,22 @@ def _set(row: Finding, fields: Mapping[str, Any]) -> bool:
     return bool(changed)
 
 
-def _write(changed: list[Finding], new: Mapping[str, Finding], found: Iterable[KeyedFinding], now: datetime) -> None:
+def _write(
+    changed: list[ReviewFinding], new: Mapping[str, ReviewFinding], found: Iterable[KeyedFinding], now: datetime
+) -> None:
     """Store what is new and what changed, in one statement for each kind."""
-    Finding.objects.bulk_create(new.values())
-    through = Finding.artworks.through
+    ReviewFinding.objects.bulk_create(new.values())
+    through = ReviewFinding.artworks.through
     through.objects.bulk_create(
-        through(finding_id=new[one.key].pk, artwork_id=work) for one in found if one.key in new for work in one.works
+        through(reviewfinding_id=new[one.key].pk, artwork_id=work)
+        for one in found
+        if one.key in new
+        for work in one.works
     )
     for row in changed:
         row.updated_at = now
     if changed:
-        Finding.objects.bulk_update(changed, [*WRITTEN, "updated_at"])
+        ReviewFinding.objects.bulk_update(changed, [*WRITTEN, "updated_at"])
 
 
 def _decide_again(revision: Revision) -> None:
@@ -123,7 +128,7 @@ def _decide_again(revision: Revision) -> None:
     Decision.objects.bulk_create(followed)
 
 
-def covers(standing: Decision, finding: Finding) -> bool:
+def covers(standing: Decision, finding: ReviewFinding) -> bool:
     """Whether a decision for the whole project reaches a finding: the same rule, no further out than was accepted."""
     accepted = standing.finding
     if accepted.rule != finding.rule or finding.level != "exception":
@@ -134,5 +139,5 @@ def covers(standing: Decision, finding: Finding) -> bool:
     return ours * theirs > 0 and abs(ours) <= abs(theirs) + 1e-6
 
 
-def _following(finding: Finding, basis: Decision, reason: str) -> Decision:
+def _following(finding: ReviewFinding, basis: Decision, reason: str) -> Decision:
     return Decision(finding=finding, verdict=Verdict.ACCEPT, reason=reason, by=basis.by, basis=basis)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from placements import access
-from placements.models import Decision, Finding, HouseRule, Revision, RevisionState, Verdict
+from placements.models import Decision, HouseRule, ReviewFinding, Revision, RevisionState, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
 from placements.selectors.decisions import ASKING, live_findings
 from studio.errors import Conflict, Invalid, WrongState
@@ -100,7 +100,7 @@ def review_take_back(*, by: User, revision: Revision, note: str = "") -> Revisio
 
 @transaction.atomic
 def finding_decide(
-    *, by: User, finding: Finding, verdict: str, reason: str = "", replaces: int | None = None
+    *, by: User, finding: ReviewFinding, verdict: str, reason: str = "", replaces: int | None = None
 ) -> Decision:
     """Accept, accept for the whole project, or return an exception.
 
@@ -135,7 +135,9 @@ def decision_withdraw(*, by: User, decision: Decision) -> Decision:
 
     What already followed from it in signed revisions stays; what followed in the plan under review falls with it.
     """
-    finding = Finding.objects.select_related("revision__plan__project__client__studio").get(pk=decision.finding_id)
+    finding = ReviewFinding.objects.select_related("revision__plan__project__client__studio").get(
+        pk=decision.finding_id
+    )
     project = finding.revision.plan.project
     access.require(by=by, studio=project.client.studio, roles=access.PRINCIPAL, to="take a decision back")
     if finding.revision.is_frozen and decision.verdict != Verdict.ACCEPT_PROJECT:
@@ -160,7 +162,7 @@ def decision_withdraw(*, by: User, decision: Decision) -> Decision:
 def finding_change_rule(
     *,
     by: User,
-    finding: Finding,
+    finding: ReviewFinding,
     limit: str,
     value: float,
     whole_studio: bool = False,
@@ -190,7 +192,7 @@ def finding_change_rule(
         reason=reason,
     )
     findings_refresh(revision=locked)
-    settled = Finding.objects.filter(pk__in=before).exclude(mended_at=None)
+    settled = ReviewFinding.objects.filter(pk__in=before).exclude(mended_at=None)
     where = "the whole studio" if whole_studio else "this project"
     said = reason.strip() or f"{finding.rule}: {limit} is {value:g} for {where}."
     Decision.objects.bulk_create(
@@ -229,7 +231,7 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
 
 
 @transaction.atomic
-def review_refresh(*, revision: Revision) -> list[Finding]:
+def review_refresh(*, revision: Revision) -> list[ReviewFinding]:
     """Bring the findings of a plan in review up to date after the survey or a house rule changed."""
     locked = revision_lock(revision_id=revision.pk)
     if locked.state != RevisionState.IN_REVIEW:
@@ -249,7 +251,7 @@ def reviews_refresh(*, studio: Studio, project: Project | None = None) -> int:
     return len(revisions)
 
 
-def _reviewing(*, by: User, finding: Finding, to: str) -> tuple[Revision, Finding]:
+def _reviewing(*, by: User, finding: ReviewFinding, to: str) -> tuple[Revision, ReviewFinding]:
     """The finding's revision, locked and in review, and the finding as it is now."""
     locked = revision_lock(revision_id=finding.revision_id)
     access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to=to)
@@ -264,7 +266,7 @@ def _reviewing(*, by: User, finding: Finding, to: str) -> tuple[Revision, Findin
     return locked, current
 
 
-def _expect_unchanged(finding: Finding, replaces: int | None) -> None:
+def _expect_unchanged(finding: ReviewFinding, replaces: int | None) -> None:
     if finding.decision_id == replaces:
         return
     newest = Decision.objects.filter(pk=finding.decision_id).select_related("by").first()
@@ -279,7 +281,7 @@ def _expect_unchanged(finding: Finding, replaces: int | None) -> None:
 def _justified(revision: Revision, found: list[KeyedFinding]) -> list[tuple[KeyedFinding, str]]:
     """Each finding with the newest justification of the same finding, else of the same rule on the same pieces."""
     rows = (
-        Finding.objects.filter(revision__plan=revision.plan)
+        ReviewFinding.objects.filter(revision__plan=revision.plan)
         .exclude(justification="")
         .order_by("revision__number", F("justified_at").asc(nulls_first=True), "pk")
         .prefetch_related("artworks")

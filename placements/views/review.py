@@ -18,7 +18,7 @@ from placements.contexts.gauges import ruler
 from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verdict_marks
 from placements.forms.lookups import QueueQuery
 from placements.forms.review import WHY, ChangeRuleForm, DecideForm, SendForm, SignForm, StepForm
-from placements.models import Decision, Finding, Revision, RevisionState
+from placements.models import Decision, ReviewFinding, Revision, RevisionState
 from placements.selectors.decisions import live_findings, standing_decisions
 from placements.selectors.queue import PlanInReview, plan_in_review, plans_in_review
 from placements.services import lifecycle, review, signoff
@@ -38,8 +38,8 @@ def _revisions() -> QuerySet[Revision]:
     )
 
 
-def _findings() -> QuerySet[Finding]:
-    return Finding.objects.select_related("revision__plan__project__client__studio", "wall__room")
+def _findings() -> QuerySet[ReviewFinding]:
+    return ReviewFinding.objects.select_related("revision__plan__project__client__studio", "wall__room")
 
 
 @login_required
@@ -104,7 +104,7 @@ def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect(f"{reverse('review_queue')}?finding={decision.finding_id}")
 
 
-def _onward(request: HttpRequest, finding: Finding) -> HttpResponse:
+def _onward(request: HttpRequest, finding: ReviewFinding) -> HttpResponse:
     """On to the next that is undecided, of the same plan first."""
     if request.htmx:
         return _queue(request, after=finding)
@@ -115,7 +115,7 @@ def _queue(
     request: HttpRequest,
     *,
     asked: Any = None,
-    after: Finding | None = None,
+    after: ReviewFinding | None = None,
     error: ServiceError | None = None,
 ) -> HttpResponse:
     plans = plans_in_review(request.user)
@@ -160,7 +160,7 @@ def _queue(
     return response
 
 
-def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, Finding | None]:
+def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, ReviewFinding | None]:
     """The finding asked for; else the next undecided after the one just decided; else the first undecided.
 
     A plan whose last exception was just decided is shown without a finding: it waits for its signature.
@@ -182,7 +182,7 @@ def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanI
     return (plans[0], None) if plans else (None, None)
 
 
-def _neighbours(plans: list[PlanInReview], finding: Finding) -> tuple[Finding | None, Finding | None]:
+def _neighbours(plans: list[PlanInReview], finding: ReviewFinding) -> tuple[ReviewFinding | None, ReviewFinding | None]:
     row = [one for plan in plans for one in plan.findings]
     place = row.index(finding)
     return (row[place - 1] if place else None), (row[place + 1] if place + 1 < len(row) else None)

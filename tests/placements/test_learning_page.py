@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from placements.drawings.figures.strips import Case, draw_strip
-from placements.models import Decision, Finding, HouseRule
+from placements.models import Decision, HouseRule, ReviewFinding
 from tests.placements import reviewing, stub_engine
 from tests.placements.test_rule_figures import SVG, faults
 
@@ -66,7 +66,7 @@ def job(cast, monkeypatch):
 
 def broken(job, count, *, start=0, verdict="accept", rule="clearance"):
     for i in range(start, start + count):
-        finding = Finding.objects.create(
+        finding = ReviewFinding.objects.create(
             revision=job.revision, wall=job.walls[0], key=f"{rule}-{i}", rule=rule, level="exception", text="So high.",
             measured=(11 + i * 0.1) * INCH, low=6 * INCH, high=10 * INCH, unit="mm",
         )  # fmt: skip
@@ -95,7 +95,7 @@ def test_a_suggestion_stands_with_picture_evidence_and_effect(job, cast, client_
 @pytest.mark.django_db
 def test_page_looks_back_as_far_as_asked(job, cast, client_of):
     broken(job, 2)
-    Finding.objects.update(created_at=timezone.now() - dt.timedelta(days=200))
+    ReviewFinding.objects.update(created_at=timezone.now() - dt.timedelta(days=200))
     broken(job, 1, start=2)
     client = client_of(cast.principal)
     assert "3 exceptions" in client.get(reverse("learning")).content.decode()
@@ -119,7 +119,7 @@ def test_page_asks_as_often_for_many_cases_as_for_few(job, cast, client_of):
 
 @pytest.mark.django_db
 def test_rule_without_a_measure_is_told_in_words(job, cast, client_of):
-    Finding.objects.create(
+    ReviewFinding.objects.create(
         revision=job.revision, wall=job.walls[0], key="m", rule="moisture", level="exception", text="Print in a bath"
     )
     page = client_of(cast.designer).get(reverse("learning")).content.decode()

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from placements.models import Finding
+from placements.models import ReviewFinding
 from tests.factories import (
     ArtworkFactory,
     ItemFactory,
@@ -73,7 +73,9 @@ def test_ledger_counts_open_exceptions(cast, client_of):
     revision.save()
     wall = project.rooms.get().walls.first()
     for key in ("a", "b"):
-        Finding.objects.create(revision=revision, wall=wall, key=key, rule="eye-line", level="exception", text="x")
+        ReviewFinding.objects.create(
+            revision=revision, wall=wall, key=key, rule="eye-line", level="exception", text="x"
+        )
     page = client_of(cast.principal).get(reverse("projects")).content.decode()
     assert "2 open of 2" in page
     assert "the principal" in page

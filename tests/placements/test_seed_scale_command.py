@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.core.management import CommandError, call_command
 
-from placements.models import Finding, Placement
+from placements.models import Placement, ReviewFinding
 from studio.models import Artwork, Project, Studio, User, Wall
 
 pytestmark = pytest.mark.django_db
@@ -17,7 +17,7 @@ def test_counts_are_as_asked():
     assert (Studio.objects.count(), User.objects.count(), Project.objects.count()) == (2, 6, 6)
     assert (Wall.objects.count(), Artwork.objects.count()) == (30, 42)
     assert Placement.objects.count() == 30
-    assert Finding.objects.exists()
+    assert ReviewFinding.objects.exists()
     for placement in Placement.objects.select_related("wall__room__project", "artwork", "revision__plan"):
         assert placement.wall.room.project_id == placement.artwork.project_id == placement.revision.plan.project_id
 

@@ -4,7 +4,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from PIL import Image
 
-from placements.models import Finding, Photo, PhotoPurpose, Revision
+from placements.models import Photo, PhotoPurpose, ReviewFinding, Revision
 from placements.selectors.photos import uses
 from reports import demo
 from reports.access import link_open
@@ -40,14 +40,14 @@ def test_the_demonstration_is_loaded_once_and_left_alone_after(capsys):
     # One plan is a draft, one in review with a reason for every exception, one issued.
     states = dict(Revision.objects.values_list("plan__project__name", "state"))
     assert states == {"Marlow house": "in_review", "Marlow boathouse": "draft", "Fennimore Hall": "issued"}
-    asked = Finding.objects.filter(revision__state="in_review", level="exception")
+    asked = ReviewFinding.objects.filter(revision__state="in_review", level="exception")
     assert all(finding.justification for finding in asked)
     # What the designer moved by hand is what the principal is asked about, or was.
     for name, changes in demo.BY_HAND.items():
         for change in changes:
-            broken = Finding.objects.filter(wall__code=change.wall, level="exception", justification=change.why)
+            broken = ReviewFinding.objects.filter(wall__code=change.wall, level="exception", justification=change.why)
             assert broken.exists(), f"{name}: {change.work} where it hangs breaks no rule"
-    assert not Finding.objects.filter(level="stop").exists()
+    assert not ReviewFinding.objects.filter(level="stop").exists()
     assert Report.objects.count() == 1
 
     # A photograph for each use, measured; what it would do next is one press away.

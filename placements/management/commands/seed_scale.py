@@ -14,7 +14,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 from django.db.models import Model
 
-from placements.models import Finding, Placement, Plan, Revision, RevisionWall
+from placements.models import Placement, Plan, ReviewFinding, Revision, RevisionWall
 from studio.models import Artwork, Client, Form, Membership, Project, Role, Room, RoomUse, Studio, User, Wall, WallItem
 
 Row = TypeVar("Row", bound=Model)
@@ -111,7 +111,7 @@ def _draft(projects: list[Project], walls: list[Wall], works: list[Artwork], siz
         for revision, wall, work in on_wall
     )
     _store(
-        Finding(
+        ReviewFinding(
             revision=revision, wall=wall, key=f"{wall.pk}", rule="clearance", level="exception",
             text="Bottom edge is 10 in above the sofa; 6–8 in keeps them together.",
             measured=254.0, low=152.4, high=203.2,

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from placements.models import Comment, Decision, Finding, HouseRule, Notice, Revision
+from placements.models import Comment, Decision, HouseRule, Notice, ReviewFinding, Revision
 from placements.services import plans, review, signoff
 from tests.factories import INCH
 
@@ -126,7 +126,7 @@ def test_share_offered_by_the_queue_reads_as_it_is_printed_and_is_taken_as_typed
     """60 can only be per cent where no share is above 1.2."""
     client = client_of(cast.principal)
     finding = job.findings()[0]
-    Finding.objects.filter(pk=finding.pk).update(
+    ReviewFinding.objects.filter(pk=finding.pk).update(
         rule="two-thirds", unit="ratio", measured=0.5512345, low=0.6, high=0.75
     )
     page = text_of(client.get(reverse("review_queue"), {"finding": finding.pk}))
