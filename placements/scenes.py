@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -51,6 +51,10 @@ class ProjectScene:
     @cached_property
     def work_code(self) -> Mapping[int, str]:
         return {pk: code for code, pk in self.work_pk.items()}
+
+    def under(self, house_rules: Mapping[str, Mapping[str, float]]) -> ProjectScene:
+        """The same project under other house rules."""
+        return replace(self, house=replace(self.house, house_rules=house_rules))
 
     def artwork(self, code: str) -> rows.Artwork:
         return self.art[self.work_pk[code]]

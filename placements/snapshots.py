@@ -8,19 +8,21 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import rfc8785
+from django.db.models import Prefetch, prefetch_related_objects
 
 from placements import scenes
 from placements.engine import VERSION as ENGINE_VERSION
 from placements.engine.house import House
 from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
-from placements.models import ReviewFinding, Revision
+from placements.models import Decision, ReviewFinding, Revision
+from placements.scenes import ProjectScene
 from placements.survey import read_survey, write_survey
 from studio.errors import ServiceError
 from studio.models import User
@@ -109,10 +111,13 @@ class Verification:
         return not self.faults
 
 
-def snapshot_text(*, revision: Revision, findings: Iterable[ReviewFinding], by: User, at: str) -> str:
-    """The record of a revision that the caller has locked, as the text that is hashed."""
+def snapshot_text(
+    *, revision: Revision, scene: ProjectScene, findings: Sequence[ReviewFinding], by: User, at: str
+) -> str:
+    """The record of a revision that the caller has locked, as the text that is hashed; `scene` is its project's."""
     project = revision.plan.project
-    scene = scenes.placed_scene(revision)
+    standing = Decision.objects.filter(withdrawn_at=None).select_related("by")
+    prefetch_related_objects(findings, "artworks", Prefetch("decisions", standing, to_attr="standing"))
     document = {
         "format": FORMAT,
         "version": VERSION,
@@ -181,8 +186,8 @@ def signed(revision: Revision) -> Signed:
     return Signed(revision.number, revision.sha256, json.loads(revision.snapshot))
 
 
-def _finding(row: ReviewFinding, scene: scenes.ProjectScene) -> dict[str, Any]:
-    newest = next(iter(row.decisions.filter(withdrawn_at=None)), None)
+def _finding(row: ReviewFinding, scene: ProjectScene) -> dict[str, Any]:
+    newest = next(iter(row.standing), None)  # type: ignore[attr-defined]
     return {
         "key": row.key,
         "rule": row.rule,

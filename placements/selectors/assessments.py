@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -31,33 +31,18 @@ class KeyedFinding:
         return self.finding.level in ("exception", "stop")
 
 
-def plan_assess(
-    *,
-    revision: Revision,
-    words: Words,
-    house_rules: Mapping[str, Mapping[str, float]] | None = None,
-    with_mending: bool = False,
-) -> tuple[scenes.ProjectScene, dict[int, Assessment]]:
-    """Every wall of a revision judged, by wall; under `house_rules` instead of the project's own where given.
-
-    `with_mending` looks for remedies too, over all the works that there are: slower, for when a plan is sent.
-    """
-    scene = scenes.scene_of(revision.plan.project) if with_mending else scenes.placed_scene(revision)
-    if house_rules is not None:
-        scene = dataclasses.replace(scene, house=dataclasses.replace(scene.house, house_rules=house_rules))
-    hangings, bares = scenes.hangings_of(revision, scene), bare_of(revision)
-    return scene, {pk: _assess(scene, pk, hangings, bares, words, with_mending) for pk in scene.wall_code}
-
-
 def plan_found(
-    *,
-    revision: Revision,
-    words: Words,
-    house_rules: Mapping[str, Mapping[str, float]] | None = None,
-    with_mending: bool = False,
+    *, revision: Revision, words: Words, scene: scenes.ProjectScene | None = None, with_mending: bool = False
 ) -> list[KeyedFinding]:
-    """Every finding of a revision as it stands now, in wall order."""
-    scene, assessments = plan_assess(revision=revision, words=words, house_rules=house_rules, with_mending=with_mending)
+    """Every finding of a revision as it stands now, in wall order.
+
+    `scene` is the revision's project where it was read before. `with_mending` looks for remedies too, over all the
+    works that there are: slower, for when a plan is sent.
+    """
+    if scene is None:
+        scene = scenes.scene_of(revision.plan.project) if with_mending else scenes.placed_scene(revision)
+    hangings, bares = scenes.hangings_of(revision, scene), bare_of(revision)
+    assessments = {pk: _assess(scene, pk, hangings, bares, words, with_mending) for pk in scene.wall_code}
     found: list[KeyedFinding] = []
     taken: set[str] = set()
     for pk, assessment in assessments.items():

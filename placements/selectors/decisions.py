@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
 from placements.models import Decision, ReviewFinding, Revision, Verdict
@@ -28,13 +30,9 @@ def live_findings(revision: Revision) -> QuerySet[ReviewFinding]:
     )
 
 
-def unsettled(revision: Revision) -> list[ReviewFinding]:
-    """What stands between a revision and its signature: undecided or returned exceptions, and every stop."""
-    return [
-        row
-        for row in live_findings(revision)
-        if row.level == "stop" or (row.level == "exception" and row.verdict not in SETTLED)
-    ]
+def unsettled(live: Iterable[ReviewFinding]) -> list[ReviewFinding]:
+    """What of these stands between a revision and its signature: undecided or returned exceptions, every stop."""
+    return [row for row in live if row.level == "stop" or (row.level == "exception" and row.verdict not in SETTLED)]
 
 
 def standing_decisions(project: Project) -> list[Decision]:

@@ -43,8 +43,8 @@ def findings_refresh(
             wanted[one.key] |= {"justification": given[one.key], "justified_at": now}
     changed = [row for row in (*stored.values(), *new.values()) if _set(row, wanted[row.key])]
     _write([row for row in changed if row.pk], new, found, now)
-    _decide_again(revision)
-    return list(live_findings(revision))
+    live = list(live_findings(revision))
+    return list(live_findings(revision)) if _decide_again(revision, live) else live
 
 
 def _fields(one: KeyedFinding, row: ReviewFinding) -> dict[str, Any]:
@@ -93,12 +93,12 @@ def _write(
         ReviewFinding.objects.bulk_update(changed, [*WRITTEN, "updated_at"])
 
 
-def _decide_again(revision: Revision) -> None:
-    """Decide the undecided exceptions that an earlier decision of this project covers."""
+def _decide_again(revision: Revision, live: Iterable[ReviewFinding]) -> bool:
+    """Decide the undecided exceptions that an earlier decision of this project covers; whether there were any."""
     project = revision.plan.project
-    undecided = [row for row in live_findings(revision) if row.level == "exception" and row.verdict is None]
+    undecided = [row for row in live if row.level == "exception" and row.verdict is None]
     if not undecided:
-        return
+        return False
     earlier: dict[str, Decision] = {}
     for decision in (
         Decision.objects.filter(
@@ -126,6 +126,7 @@ def _decide_again(revision: Revision) -> None:
         if covering is not None:
             followed.append(_following(row, covering, "Accepted for the whole project."))
     Decision.objects.bulk_create(followed)
+    return bool(followed)
 
 
 def covers(standing: Decision, finding: ReviewFinding) -> bool:

@@ -119,8 +119,11 @@ def house_rules_preview(*, studio: Studio, changes: Changes, project: Project | 
         merged = _with(scenes.house_rules_of(job), reaching)
         _expect_sound(merged)
         words = units_of(job)
-        before = {one.key: one for one in plan_found(revision=revision, words=words) if one.asks}
-        after = {one.key: one for one in plan_found(revision=revision, words=words, house_rules=merged) if one.asks}
+        scene = scenes.placed_scene(revision)
+        before, after = (
+            {one.key: one for one in plan_found(revision=revision, words=words, scene=judged) if one.asks}
+            for judged in (scene, scene.under(merged))
+        )
         fresh = tuple(one.finding.text for key, one in after.items() if key not in before)
         gone = tuple(one.finding.text for key, one in before.items() if key not in after)
         effects.append(Effect(revision, frozenset(before), frozenset(after), fresh, gone))

@@ -76,10 +76,10 @@ def review_submit(
     ]
     if faults:
         raise Invalid("The principal will ask why. Give a reason for each exception.", faults=faults)
-    findings_refresh(revision=locked, found=found, justifications=said)
+    live = findings_refresh(revision=locked, found=found, justifications=said)
     locked.note = note.strip()
     step_take(revision=locked, name="send", by=by, note=note)
-    count = sum(1 for one in live_findings(locked) if one.level in ASKING and one.verdict is None)
+    count = sum(1 for one in live if one.level in ASKING and one.verdict is None)
     notice_send(
         studio=project.client.studio,
         to=people_with(studio=project.client.studio, roles=[Role.PRINCIPAL]),

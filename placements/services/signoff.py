@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
 from placements import access
 from placements.engine.rulebook import Rulebook
-from placements.models import Revision, SignOff
-from placements.scenes import house_rules_of
-from placements.selectors.decisions import live_findings, unsettled
+from placements.models import ReviewFinding, Revision, SignOff
+from placements.scenes import ProjectScene, placed_scene
+from placements.selectors.assessments import plan_found
+from placements.selectors.decisions import unsettled
 from placements.snapshots import sha256_of, snapshot_text
 from studio.errors import WrongState
 from studio.models import Artwork, Role, User, Wall
+from studio.reader import units_of
 
 from .findings import findings_refresh
 from .lifecycle import STEPS, expect_state, revision_lock, step_take
@@ -36,10 +40,12 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
         access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
         expect_state(revision=locked, step=step)
         _hold_survey_still(locked)
-        findings_refresh(revision=locked)
-        in_the_way = unsettled(locked)
+        scene = placed_scene(locked)
+        found = plan_found(revision=locked, words=units_of(project), scene=scene)
+        live = findings_refresh(revision=locked, found=found)
+        in_the_way = unsettled(live)
         if not in_the_way:
-            return _sign(locked, by, statement)
+            return _sign(locked, scene, live, by, statement)
     # Outside the transaction: what the fresh look found stays stored, and is now in the queue.
     raise WrongState(
         f"{len(in_the_way)} of {project}'s findings stand in the way of your signature.",
@@ -47,17 +53,12 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
     )
 
 
-def _sign(revision: Revision, by: User, statement: str) -> SignOff:
+def _sign(revision: Revision, scene: ProjectScene, live: Sequence[ReviewFinding], by: User, statement: str) -> SignOff:
     project = revision.plan.project
     now = timezone.now()
-    revision.snapshot = snapshot_text(
-        revision=revision,
-        findings=live_findings(revision).prefetch_related("artworks"),
-        by=by,
-        at=now.isoformat(),
-    )
+    revision.snapshot = snapshot_text(revision=revision, scene=scene, findings=live, by=by, at=now.isoformat())
     revision.sha256 = sha256_of(revision.snapshot)
-    revision.rules_fingerprint = Rulebook(house_rules_of(project)).fingerprint
+    revision.rules_fingerprint = Rulebook.for_house(scene.house).fingerprint
     signature = SignOff.objects.create(
         revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
     )
@@ -81,7 +82,7 @@ def _hold_survey_still(revision: Revision) -> None:
     list(Artwork.objects.select_for_update(of=("self",)).filter(placements__revision=revision).order_by("pk"))
 
 
-def _why(finding: object) -> str:
-    if finding.level == "stop":  # type: ignore[attr-defined]
+def _why(finding: ReviewFinding) -> str:
+    if finding.level == "stop":
         return "Cannot hang like this"
     return "Returned" if finding.verdict else "Not decided"  # type: ignore[attr-defined]

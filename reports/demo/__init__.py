@@ -14,7 +14,7 @@ from django.utils.crypto import salted_hmac
 
 from placements.models import Revision, Verdict
 from placements.pieces import Piece
-from placements.selectors.decisions import unsettled
+from placements.selectors.decisions import live_findings, unsettled
 from placements.selectors.walls import WallInHand
 from placements.services.moves import placement_move
 from placements.services.plans import revision_open
@@ -153,10 +153,10 @@ def _send(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) -
 def _issue(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) -> None:
     """A plan that was reviewed, signed and issued to a hanger."""
     revision = _send(project, cast, by_hand)
-    for finding in unsettled(revision):
+    for finding in unsettled(live_findings(revision)):
         if finding.level == "exception":
             finding_decide(by=cast[Role.PRINCIPAL], finding=finding, verdict=Verdict.ACCEPT, reason="Agreed on site.")
-    if unsettled(revision):
+    if unsettled(live_findings(revision)):
         return  # a stop stays for the visitor to mend
     sign_off(by=cast[Role.PRINCIPAL], revision=revision, statement="Agreed with the house manager.")
     issued = job_issue(

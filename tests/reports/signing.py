@@ -8,6 +8,7 @@ from django.core.files.base import ContentFile
 
 from placements import snapshots
 from placements.models import Placement, Revision, RevisionState, SignOff
+from placements.scenes import placed_scene
 from studio.models import Artwork, Wall
 from tests.factories import (
     INCH,
@@ -79,7 +80,11 @@ def signed_house(cast: Cast, *, pictures: bool = True) -> SignedHouse:
 def sign(revision: Revision, cast: Cast) -> None:
     """Freeze a revision as sign-off does, without the review before it."""
     revision.snapshot = snapshots.snapshot_text(
-        revision=revision, findings=(), by=cast.principal, at="2026-11-25T09:00:00+00:00"
+        revision=revision,
+        scene=placed_scene(revision),
+        findings=(),
+        by=cast.principal,
+        at="2026-11-25T09:00:00+00:00",
     )
     revision.sha256 = snapshots.sha256_of(revision.snapshot)
     revision.state = RevisionState.SIGNED

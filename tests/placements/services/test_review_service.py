@@ -125,7 +125,7 @@ def test_returned_plan_goes_back_with_what_was_decided_kept(make_job):
     assert (finding.pk, finding.verdict) == (kept.pk, "accept")
     moved.refresh_from_db()
     assert moved.mended_at is not None
-    assert unsettled(job.revision) == []
+    assert unsettled(job.findings()) == []
 
 
 def test_a_piece_moved_again_is_asked_again_with_its_old_reason_at_hand(make_job):
