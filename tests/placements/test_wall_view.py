@@ -11,6 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from placements import scenes
 from placements.models import Bare, Placement
 from placements.services.moves import placement_move
 from tests.factories import (
@@ -295,3 +296,13 @@ def test_remedy_is_carried_out_with_one_click(cast, client_of, hung):
 
 def test_remedy_that_is_not_offered_any_more_is_refused(cast, client_of, hung):
     assert edit(client_of(cast.designer), hung, "remedy", remedy="9.9", text="x", version=1).status_code == 422
+
+
+def test_an_edit_reads_the_project_once(cast, client_of, hung, monkeypatch, django_assert_max_num_queries):
+    client, read, scene_of = client_of(cast.designer), [], scenes.scene_of
+    monkeypatch.setattr(scenes, "scene_of", lambda *given, **more: read.append(1) or scene_of(*given, **more))
+    assert edit(client, hung, "move", left_mm=1300, bottom_mm=1100, version=1).status_code == 200
+    read.clear()
+    with django_assert_max_num_queries(32):
+        assert edit(client, hung, "move", left_mm=1350, bottom_mm=1100, version=2).status_code == 200
+    assert len(read) == 1

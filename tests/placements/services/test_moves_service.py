@@ -80,6 +80,26 @@ def test_stale_version_is_a_conflict_that_shows_the_newer_wall(cast, revision, w
     assert Placement.objects.count() == 1
 
 
+def test_a_wall_in_hand_is_read_again_where_somebody_changed_it_meanwhile(cast, revision, wall, work):
+    hand = in_hand(revision, wall)
+    assert (hand.pieces, hand.version) == ((), 1)
+    place(cast, revision, wall, work)
+    moves.wall_leave_bare(by=cast.designer, hand=hand, version=None, reason="Let it rest.")
+    assert not revision.placements.exists()
+    assert (hand.pieces, hand.version, hand.bares) == ((), 3, {"": "Let it rest."})
+
+
+def test_after_a_refused_edit_the_wall_in_hand_is_as_it_hangs(cast, revision, wall, work):
+    hand = in_hand(revision, wall)
+    placement = place(cast, revision, wall, work)
+    with pytest.raises(Conflict):
+        moves.placement_move(
+            by=cast.designer, hand=hand, piece=Piece.of(placement), version=1, left_mm=0.0, bottom_mm=1200.0
+        )
+    assert [(one.artwork, one.left_mm) for one in hand.pieces] == [(work, 1000.0)]
+    assert hand.version == 2
+
+
 @pytest.fixture
 def sofas(project):
     """A long wall over two sofas, and where the middle of a piece 24 in wide over the one and the other is."""
