@@ -29,9 +29,12 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
         Conflict: somebody else changed the wall since; `current` carries the newer state.
         WrongState: the revision is in review or frozen.
     """
+    revision = hand.revision
+    if revision is None:
+        raise Missing(f"There is no plan of {hand.project} to change yet.")
     try:
         with transaction.atomic():
-            locked = revision_lock(revision_id=hand.revision.pk)
+            locked = revision_lock(revision_id=revision.pk)
             row = _expect_editable(by, hand, locked, take_back)
             if hand.version != row.version:
                 hand.forget()
@@ -45,7 +48,7 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
             row.version += 1
             row.edited_by = by
             row.save(update_fields=["version", "edited_by", "updated_at"])
-        hand.revision.state = locked.state
+        revision.state = locked.state
     finally:
         hand.forget()
 
