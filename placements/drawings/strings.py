@@ -6,8 +6,8 @@ import dataclasses
 import itertools
 from collections.abc import Sequence
 
+from placements.engine.facade import bearer_below
 from placements.engine.house import Rect
-from placements.engine.obstacles import bearer_below
 from placements.engine.results import Words
 
 from . import dimensions as dim

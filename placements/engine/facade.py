@@ -1,9 +1,71 @@
-"""The engine's front door: everything that the rest of the project may ask it."""
+"""The engine's front door: everything that the rest of the project may ask it, and what it answers in.
+
+Outside the engine only this module and those named in `PUBLIC` are imported; `tests/placements/engine/test_facade.py`
+holds that. Everything else may change without a look at pages, sheets or the API.
+"""
 
 from .assess import assess_wall
+from .bands import lean, nearness
 from .comparing import rank, rank_spaces, why_not
+from .composing import with_findings
+from .fixings import greatest_weight_kg
+from .grouping import lies_within
+from .groups.around import AROUND, wider_spaces
+from .groups.compose import Composed, compose
+from .groups.regularise import from_corners, regularise
+from .groups.sequence import sequence
+from .groups.setting import GroupLimits, Site
+from .hanging.wire import G
+from .obstacles import bearer_below
 from .proposal import propose
-from .spaces import find_spaces
+from .scoring import pairing
+from .spaces import find_spaces, wall_spaces
 from .worth import worth_of
 
-__all__ = ["assess_wall", "find_spaces", "propose", "rank", "rank_spaces", "why_not", "worth_of"]
+#: What is asked and answered in: plain data and its words, by module.
+PUBLIC = (
+    "colour",
+    "errors",
+    "geometry",
+    "groups.edit",
+    "groups.layout",
+    "hanging.as_hung",
+    "hanging.cautions",
+    "hanging.fasten",
+    "hanging.points",
+    "house",
+    "names",
+    "precedence",
+    "results",
+    "rule",
+    "rulebook",
+)
+
+__all__ = [
+    "AROUND",
+    "PUBLIC",
+    "Composed",
+    "G",
+    "GroupLimits",
+    "Site",
+    "assess_wall",
+    "bearer_below",
+    "compose",
+    "find_spaces",
+    "from_corners",
+    "greatest_weight_kg",
+    "lean",
+    "lies_within",
+    "nearness",
+    "pairing",
+    "propose",
+    "rank",
+    "rank_spaces",
+    "regularise",
+    "sequence",
+    "wall_spaces",
+    "why_not",
+    "wider_spaces",
+    "with_findings",
+    "worth_of",
+]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from placements import scenes
-from placements.engine.assess import assess_wall
+from placements.engine.facade import assess_wall
 from placements.engine.results import Arrangement, Assessment, Finding, Hanging, Remedy, Words
 from placements.models import Revision
 

@@ -7,13 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from placements.engine.composing import with_findings
-from placements.engine.facade import find_spaces
+from placements.engine.facade import AROUND, Composed, Site, compose, find_spaces, wider_spaces, with_findings
 from placements.engine.groups import edit
-from placements.engine.groups.around import AROUND, wider_spaces
-from placements.engine.groups.compose import Composed, compose
 from placements.engine.groups.layout import GroupLayout
-from placements.engine.groups.setting import Site
 from placements.engine.results import Hanging, Space, Words
 from placements.engine.rulebook import Rulebook
 from placements.pieces import Piece

@@ -9,7 +9,7 @@ from typing import Any
 from placements import scenes
 from placements.engine import facade
 from placements.engine.errors import InvalidHouse
-from placements.engine.grouping import lies_within
+from placements.engine.facade import lies_within
 from placements.engine.results import Assessment, Hanging, Pairing, PlainWords, Words
 from placements.models import Placement, Revision, RevisionState, RevisionWall
 from placements.pieces import Piece, moved

@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from placements.engine.facade import bearer_below
 from placements.engine.hanging.cautions import Caution, cautions
 from placements.engine.hanging.fasten import Fastened, Fastening, fasten
 from placements.engine.hanging.points import Hooks, hook_points
 from placements.engine.house import House, Item, Rect, Room, Wall, Work
-from placements.engine.obstacles import bearer_below
 from placements.engine.results import Hanging
 from studio.units import Units
 

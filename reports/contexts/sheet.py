@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
+from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
-from placements.engine.hanging.wire import G
 from placements.engine.house import House, Wall
 from placements.engine.names import small
 from studio.units import Units

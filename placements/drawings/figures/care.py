@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from placements.engine.fixings import greatest_weight_kg
+from placements.engine.facade import greatest_weight_kg
 from placements.engine.house import BUILDS, Rect
 from placements.engine.results import Words
 

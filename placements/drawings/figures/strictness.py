@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from placements.engine.bands import lean, nearness
+from placements.engine.facade import lean, nearness
 
 from ..pen import BOLE, INK, PENCIL, VERDIGRIS, group, label, line, n, tag, text_width
 from .page import LINE, TEXT, WIDTH, Page, spread

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from placements.engine.facade import wall_spaces
 from placements.engine.rulebook import Rulebook
-from placements.engine.spaces import wall_spaces
 from placements.models import MarkState, Photo, PhotoPurpose, Revision, RevisionState
 from placements.photogrammetry.errors import PhotoError
 from placements.pieces import Piece

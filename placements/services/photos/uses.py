@@ -14,14 +14,10 @@ from django.db import transaction
 
 from placements import access, scenes
 from placements.drawings.art import FRAMED_FORMS, OTHER_FRAME, frame_colour
-from placements.engine.groups.regularise import from_corners, regularise
-from placements.engine.groups.sequence import sequence
-from placements.engine.groups.setting import GroupLimits
+from placements.engine.facade import GroupLimits, from_corners, pairing, regularise, sequence, wall_spaces
 from placements.engine.house import House, Work
 from placements.engine.results import Hanging, Space
 from placements.engine.rulebook import Rulebook
-from placements.engine.scoring import pairing
-from placements.engine.spaces import wall_spaces
 from placements.models import MarkState, Photo, PhotoMark, Placement, Revision
 from placements.photogrammetry.composite import Face, Placed, hang_in_photo
 from placements.photogrammetry.errors import PhotoError
