@@ -140,33 +140,20 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
         term += (1 - term) * 0.5 * terms["two-thirds"]
     terms["shape"] = term
 
-    if space.kind == "stair":
-        rule = limits["fill"]
-        terms["fill"] = near(work.width / (space.right - space.left), rule.low_stair, rule.high_stair, rule.reach)
-    elif space.kind in ("open_wall", "panel"):
-        rule = limits["fill"]
-        terms["fill"] = min(
-            near(work.width / (space.right - space.left), rule.low, rule.high, rule.reach),
-            near(work.height / (space.top - space.bottom), rule.low_height, rule.high_height, rule.reach),
-        )
+    if space.kind in ("stair", "open_wall", "panel"):
+        terms["fill"] = fill(work, space, limits["fill"])
 
     rule = limits["load"]
     carry = space.carry * rule.share
     terms["load"] = near(work.weight, -math.inf, carry, carry * rule.reach)
     veto = veto or (work.weighed and work.weight > space.utmost * rule.share)
 
-    fire, hot = not math.isnan(space.fire_top), not math.isnan(space.hot_top)
-    if fire or hot:
+    if not math.isnan(space.fire_top):
+        terms["heat"], burns = fire(work, space, bottom, limits["heat"])
+        veto = veto or burns
+    elif not math.isnan(space.hot_top):
         rule = limits["heat"]
-        if fire:
-            distance = bottom - (space.fire_top - (rule.assumed_drop if space.fire_assumed else 0.0))
-            needed = min(max(work.depth / rule.slope, rule.clear), rule.graded)
-            veto = veto or distance < needed - 1e-3
-        else:
-            distance, needed = bottom - space.hot_top, rule.above_hot
-        terms["heat"] = near(distance, needed, math.inf, rule.reach)
-        if fire and (work.light == "sensitive" or work.form == "textile"):
-            terms["heat"] *= rule.tender
+        terms["heat"] = near(bottom - space.hot_top, rule.above_hot, math.inf, rule.reach)
 
     if space.damp > DAMP.index("dry"):
         rule = limits["moisture"]
@@ -190,24 +177,12 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
             terms["overhead"] *= rule.glazed
 
     if math.isfinite(space.allowed_depth) and work.depth > 0:
-        rule = limits["protrusion"]
-        in_band = rule.cane + 1e-3 < bottom <= rule.head + 1e-3
-        allowed = space.allowed_depth - 4 * 25.4 + rule.depth if in_band else math.inf
-        furniture = space.allowed_depth - 4 * 25.4
-        if bottom <= rule.head + 1e-3:
-            allowed = min(allowed, max(space.way - rule.way, furniture))
-        veto = veto or (bottom <= 80 * 25.4 + 1e-3 and work.depth > max(space.way - 36 * 25.4, furniture) + 1e-3)
-        terms["protrusion"] = near(work.depth, -math.inf, allowed, rule.reach)
-        veto = veto or (27 * 25.4 + 1e-3 < bottom <= 80 * 25.4 + 1e-3 and work.depth > space.allowed_depth + 1e-3)
+        terms["protrusion"], in_the_way = protrusion(work, space, bottom, limits["protrusion"])
+        veto = veto or in_the_way
 
     if space.things:
-        rule = limits["standing-clear"]
-        worst = 0.0
-        for x0, y0, x1, y1, lamp in space.things:
-            across = min(centre_x + half_width, x1) - max(centre_x - half_width, x0)
-            shared = min(across, min(top, y1) - max(bottom, y0))
-            worst = max(worst, shared - (rule.lamp if lamp else rule.ornament))
-        terms["standing-clear"] = near(worst, -math.inf, 0.0, rule.reach)
+        box = (centre_x - half_width, bottom, centre_x + half_width, top)
+        terms["standing-clear"] = standing_clear(space, box, limits["standing-clear"])
 
     if any(space.reasons):
         rule = limits["quiet-wall"]
@@ -216,12 +191,56 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
         terms["quiet-wall"] = near(total, -math.inf, 0.0, rule.reach)
         veto = veto or space.reasons[0]
 
+    return weighed(terms, weights), veto
+
+
+def weighed(terms: dict[str, float], weights: dict) -> float:
+    """The mean of what is wished, less the shares that care takes."""
     wished = [name for name in terms if name not in CARE]
     total = 100 * sum(weights[name] * terms[name] for name in wished) / sum(weights[name] for name in wished)
     for name in terms:
         if name in CARE:
             total *= 1 - weights[name] * (1 - terms[name])
-    return total, veto
+    return total
+
+
+def fill(work: SimpleNamespace, space: SimpleNamespace, rule: SimpleNamespace) -> float:
+    across = work.width / (space.right - space.left)
+    if space.kind == "stair":
+        return near(across, rule.low_stair, rule.high_stair, rule.reach)
+    up = near(work.height / (space.top - space.bottom), rule.low_height, rule.high_height, rule.reach)
+    return min(near(across, rule.low, rule.high, rule.reach), up)
+
+
+def fire(work: SimpleNamespace, space: SimpleNamespace, bottom: float, rule: SimpleNamespace) -> tuple[float, bool]:
+    distance = bottom - (space.fire_top - (rule.assumed_drop if space.fire_assumed else 0.0))
+    needed = min(max(work.depth / rule.slope, rule.clear), rule.graded)
+    term = near(distance, needed, math.inf, rule.reach)
+    if work.light == "sensitive" or work.form == "textile":
+        term *= rule.tender
+    return term, distance < needed - 1e-3
+
+
+def protrusion(
+    work: SimpleNamespace, space: SimpleNamespace, bottom: float, rule: SimpleNamespace
+) -> tuple[float, bool]:
+    in_band = rule.cane + 1e-3 < bottom <= rule.head + 1e-3
+    allowed = space.allowed_depth - 4 * 25.4 + rule.depth if in_band else math.inf
+    furniture = space.allowed_depth - 4 * 25.4
+    if bottom <= rule.head + 1e-3:
+        allowed = min(allowed, max(space.way - rule.way, furniture))
+    veto = bottom <= 80 * 25.4 + 1e-3 and work.depth > max(space.way - 36 * 25.4, furniture) + 1e-3
+    veto = veto or (27 * 25.4 + 1e-3 < bottom <= 80 * 25.4 + 1e-3 and work.depth > space.allowed_depth + 1e-3)
+    return near(work.depth, -math.inf, allowed, rule.reach), veto
+
+
+def standing_clear(space: SimpleNamespace, box: tuple[float, float, float, float], rule: SimpleNamespace) -> float:
+    left, bottom, right, top = box
+    worst = 0.0
+    for x0, y0, x1, y1, lamp in space.things:
+        shared = min(min(right, x1) - max(left, x0), min(top, y1) - max(bottom, y0))
+        worst = max(worst, shared - (rule.lamp if lamp else rule.ornament))
+    return near(worst, -math.inf, 0.0, rule.reach)
 
 
 def tables(rulebook: Rulebook) -> tuple[dict, dict]:
