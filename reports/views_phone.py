@@ -6,6 +6,7 @@ The link's token stands in the address's fragment, which never reaches us; the p
 from __future__ import annotations
 
 import hashlib
+import json
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
@@ -24,6 +25,7 @@ SHELL = (
     "studio/fonts/sans-600.woff2",
     "studio/fonts/serif-500.woff2",
     "studio/mark.svg",
+    "studio/dom.js",
     "studio/lengths.js",
     "placements/drawing.css",
     "reports/phone.css",
@@ -56,7 +58,8 @@ def worker(request: HttpRequest) -> HttpResponse:
     for name in SHELL if settings.DEBUG or finders.find(SHELL[0]) else ():
         seen.update(static_bytes(name))
     seen.update("".join(files).encode())
-    page = {"shell": [reverse("phone"), reverse("phone_manifest"), *files], "version": seen.hexdigest()[:16]}
+    shell = json.dumps([reverse("phone"), reverse("phone_manifest"), *files])
+    page = {"shell": shell, "version": seen.hexdigest()[:16]}
     return _answer(render(request, "reports/phone_worker.js", page, content_type="text/javascript"))
 
 

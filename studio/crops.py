@@ -133,7 +133,8 @@ def _expect_quadrilateral(corners: list[Point]) -> None:
     sides = [math.dist(a, b) for a, b in pairwise(ring)][:4]
     if min(sides) < LEAST_SIDE_PX:
         raise _refused(
-            f"The corners are too near one another: {min(sides):.0f} pixels, and {LEAST_SIDE_PX} show little enough."
+            f"The corners are too near one another: {min(sides):.0f} pixels, where {LEAST_SIDE_PX} are needed."
+            " Take a closer photograph."
         )
     sines = [
         ((bx - ax) * (cy - by) - (by - ay) * (cx - bx)) / (one * other)
@@ -143,9 +144,11 @@ def _expect_quadrilateral(corners: list[Point]) -> None:
     ]
     in_line = math.sin(math.radians(LEAST_ANGLE_DEG))
     if min(sines) < -in_line:
-        raise _refused("The corners are crossed: go round the piece from its top left corner, clockwise.")
+        raise _refused("The corners are crossed: mark them clockwise, from the piece’s top left corner.")
     if min(sines) < in_line:
-        raise _refused("Three corners lie almost in a line: photograph the piece from further in front of it.")
+        raise _refused(
+            "Three corners lie almost in a line: take the photograph from more directly in front of the piece."
+        )
 
 
 def _refused(detail: str) -> Invalid:

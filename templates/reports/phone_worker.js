@@ -1,8 +1,6 @@
 // Keeps the page itself on the phone. The job and its pictures are kept by the page, which alone has the link.
 const KEEP = "hanging-{{ version }}";
-const SHELL = [{% for address in shell %}
-  "{{ address|escapejs }}",{% endfor %}
-];
+const SHELL = JSON.parse("{{ shell|escapejs }}");
 
 self.addEventListener("install", (event) => {
   event.waitUntil(
@@ -15,7 +13,8 @@ self.addEventListener("activate", (event) => {
   event.waitUntil(
     caches
       .keys()
-      .then((names) => Promise.all(names.filter((name) => name.startsWith("hanging-") && name !== KEEP).map((name) => caches.delete(name))))
+      .then((names) => names.filter((name) => name.startsWith("hanging-") && name !== KEEP))
+      .then((former) => Promise.all(former.map((name) => caches.delete(name))))
       .then(() => self.clients.claim()),
   );
 });

@@ -1,20 +1,25 @@
 // What is under a finger on a drawing, larger, beside it.
 
-import { inDrawing, make } from "./elevation.js";
+import { inDrawing, make, unitsPerPixel } from "./elevation.js";
 
 const REACH_PX = 24;
 const ARM_PX = 6;
 
-/** Show in `glass` what of the drawing is under the finger. */
+/**
+ * Show in `glass` what of the drawing is under the finger.
+ * @param {HTMLElement} glass
+ * @param {SVGGraphicsElement} svg
+ * @param {PointerEvent} event
+ */
 export function magnify(glass, svg, event) {
   if (event.pointerType !== "touch") return;
-  const px = 1 / svg.getScreenCTM().a;
+  const px = unitsPerPixel(svg);
   const { x, y } = inDrawing(svg, event);
   const [reach, arm] = [REACH_PX * px, ARM_PX * px];
   const view = make("svg", { class: "elevation", viewBox: `${x - reach} ${y - reach} ${2 * reach} ${2 * reach}` });
   for (const part of svg.children) {
     if (part.matches("title, desc")) continue;
-    const copy = part.cloneNode(true);
+    const copy = /** @type {Element} */ (part.cloneNode(true));
     for (const node of [copy, ...copy.querySelectorAll("[id]")]) node.removeAttribute("id");
     view.append(copy);
   }
@@ -25,6 +30,7 @@ export function magnify(glass, svg, event) {
   glass.classList.toggle("right", event.clientX < box.left + box.width / 2);
 }
 
+/** @param {HTMLElement} glass */
 export function putAway(glass) {
   glass.hidden = true;
   glass.replaceChildren();

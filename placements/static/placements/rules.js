@@ -1,42 +1,49 @@
-// House rules: says how many numbers are typed over, and keeps them from being left by mistake.
+// House rules: says how many numbers are changed, and keeps them from being left by mistake.
 
-const form = document.getElementById("rules-form");
-const bar = form.querySelector("[data-save]");
-const told = bar.querySelector("[data-told]");
-const usual = told.textContent;
-const effects = document.getElementById("effects");
-const boxes = [...form.querySelectorAll("input[data-was]")];
+import { all, need } from "../studio/dom.js";
+
+const form = need(document, "#rules-form", HTMLFormElement);
+const bar = need(form, "[data-save]");
+const count = need(bar, "[data-count]");
+const usual = count.textContent;
+const effects = need(document, "#effects");
+const boxes = all(form, "input[data-was]", HTMLInputElement);
 let leaving = false;
 
 const changed = () => boxes.filter((box) => box.value.trim() !== box.dataset.was);
 
-function tell() {
+function show() {
   const now = changed();
-  for (const box of boxes) box.closest(".limit").classList.toggle("typed", now.includes(box));
-  for (const rule of form.querySelectorAll(".rule")) rule.classList.toggle("waits", now.some((box) => rule.contains(box)));
+  for (const box of boxes) box.closest(".limit")?.classList.toggle("typed", now.includes(box));
+  for (const rule of all(form, ".rule")) rule.classList.toggle("waits", now.some((box) => rule.contains(box)));
   bar.classList.toggle("waiting", now.length > 0);
   bar.classList.toggle("idle", now.length === 0);
-  told.textContent = now.length ? `${now.length} ${now.length === 1 ? told.dataset.one : told.dataset.many}` : usual;
-  for (const button of bar.querySelectorAll("[data-needs-change]")) button.disabled = now.length === 0;
-  bar.querySelector("[data-take-back]").hidden = now.length === 0;
+  count.textContent = now.length ? `${now.length} ${now.length === 1 ? count.dataset.one : count.dataset.many}` : usual;
+  for (const button of all(bar, "[data-needs-change]", HTMLButtonElement)) button.disabled = now.length === 0;
+  need(bar, "[data-take-back]").hidden = now.length === 0;
 }
 
 form.addEventListener("input", (event) => {
-  if (event.target.dataset.was !== undefined) effects.replaceChildren();
-  tell();
+  if (event.target instanceof HTMLInputElement && event.target.dataset.was !== undefined) effects.replaceChildren();
+  show();
 });
 form.addEventListener("reset", (event) => {
   event.preventDefault();
   effects.replaceChildren();
   for (const box of changed()) {
-    box.value = box.dataset.was;
+    box.value = box.dataset.was ?? "";
     box.dispatchEvent(new Event("input", { bubbles: true }));
   }
-  tell();
+  show();
 });
-form.addEventListener("submit", () => { leaving = true; });
-window.addEventListener("pageshow", () => { leaving = false; tell(); });
+form.addEventListener("submit", () => {
+  leaving = true;
+});
+window.addEventListener("pageshow", () => {
+  leaving = false;
+  show();
+});
 window.addEventListener("beforeunload", (event) => {
   if (!leaving && changed().length) event.preventDefault();
 });
-tell();
+show();

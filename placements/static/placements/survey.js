@@ -1,49 +1,59 @@
 // Surveying: quick keys for lengths, usual sizes, rectangles drawn on the elevation. The server checks and stores.
 
 import { ask, sayStatus } from "../studio/base.js";
+import { all, around, find, need } from "../studio/dom.js";
 import { misfits } from "./elevation.js";
 import { chosenAgain, input, survey, svg } from "./rectangle.js";
 
-const typical = JSON.parse(JSON.parse(document.getElementById("typical")?.textContent ?? '"[]"'));
-let field = null; // the measure that quick keys write into
+/** @typedef {{ kind: string, name: string, width: string, height: string, depth: string, bottom: string }} Size */
+
+/** @type {Size[]} */
+const typical = JSON.parse(JSON.parse(find(document, "#typical", HTMLScriptElement)?.textContent ?? '"[]"'));
+/** @type {HTMLInputElement | null} */
+let measure = null; // what quick keys write into
 
 document.addEventListener("focusin", (event) => {
-  if (event.target.matches("[data-measure]")) field = event.target;
+  if (event.target instanceof HTMLInputElement && event.target.matches("[data-measure]")) measure = event.target;
 });
 
 document.addEventListener("click", (event) => {
-  const key = event.target.closest("[data-key]");
-  if (!key) return;
-  field = field?.isConnected ? field : key.closest("form").querySelector("[data-measure]");
-  const at = field.selectionEnd ?? field.value.length;
-  field.setRangeText(key.dataset.key, at, at, "end");
-  field.focus();
+  const key = around(event, "[data-key]");
+  const form = key?.closest("form");
+  if (!key || !form) return;
+  if (!measure?.isConnected) measure = need(form, "[data-measure]", HTMLInputElement);
+  const at = measure.selectionEnd ?? measure.value.length;
+  measure.setRangeText(key.dataset.key ?? "", at, at, "end");
+  measure.focus();
 });
 
 // Kinds and their usual sizes -----------------------------------------------------------------------------------------
 
+const kinds = () => find(document, "#item-form [name=kind]", HTMLSelectElement);
+
 function offerSizes() {
-  const kind = input("kind")?.value;
-  const list = document.querySelector("[data-usual]");
+  const kind = kinds()?.value;
+  const list = find(document, "[data-usual]");
   if (!list) return;
   list.replaceChildren(new Option("measured here", ""));
-  typical.forEach((one, index) => {
-    if (one.kind === kind) list.append(new Option(one.name, String(index)));
+  typical.forEach((size, index) => {
+    if (size.kind === kind) list.append(new Option(size.name, String(index)));
   });
-  for (const part of document.querySelectorAll("[data-only]")) part.hidden = part.dataset.only !== kind;
+  for (const part of all(document, "[data-only]")) part.hidden = part.dataset.only !== kind;
 }
 
 document.addEventListener("change", (event) => {
-  if (event.target === input("kind")) {
+  if (event.target === kinds()) {
     offerSizes();
-    const first = typical.find((one) => one.kind === event.target.value);
+    const first = typical.find((size) => size.kind === kinds()?.value);
     if (first && !input("width").value) take(first);
   }
-  if (event.target.matches("[data-usual]") && event.target.value) take(typical[Number(event.target.value)]);
+  const usual = around(event, "[data-usual]", HTMLSelectElement);
+  if (usual?.value) take(typical[Number(usual.value)]);
 });
 
-function take(size) {
-  for (const name of ["width", "height", "depth", "bottom"]) input(name).value = size[name];
+/** @param {Size} size */
+function take({ width, height, depth, bottom }) {
+  for (const [name, value] of Object.entries({ width, height, depth, bottom })) input(name).value = value;
 }
 
 // After every answer -------------------------------------------------------------------------------------------------
@@ -52,8 +62,9 @@ document.addEventListener("htmx:afterSettle", () => {
   offerSizes();
   chosenAgain();
   sayStatus(survey());
-  survey()?.querySelector("[aria-invalid=true]")?.focus();
+  find(survey(), "[aria-invalid=true]")?.focus();
 });
 offerSizes();
 chosenAgain();
-if (svg() && misfits(svg())) ask("GET", location.href, "#survey");
+const drawn = svg();
+if (drawn && misfits(drawn)) ask("GET", location.href, "#survey");

@@ -1,11 +1,17 @@
 // What the thumb needs of a drawing: steps in four directions, how long they are, and the drawing enlarged.
 
+import { all, around, find } from "../studio/dom.js";
+
+/** @type {{ metric: [string, number][], inches: [string, number][] }} */
 const STRIDES = {
   metric: [["1 cm", 10], ["1 mm", 1], ["10 cm", 100]],
   inches: [["1 in", 25.4], ["⅛ in", 3.175], ["6 in", 152.4]],
 };
 
-/** The strides of a step and of a fine step [mm]. */
+/**
+ * The strides of a step and of a fine step [mm].
+ * @param {boolean} metric
+ */
 export function strides(metric) {
   const [[, step], [, fine]] = STRIDES[metric ? "metric" : "inches"];
   return { step, fine };
@@ -14,44 +20,50 @@ export function strides(metric) {
 /**
  * Serve the bars within `root`: move(across, up) goes so far [mm], redraw() asks for the drawing anew.
  * The answer makes a page that was drawn anew ready.
+ * @param {Document | HTMLElement} root
+ * @param {boolean} metric
+ * @param {{ move: (across: number, up: number) => void, redraw: () => void }} acts
  */
 export function thumbs(root, metric, { move, redraw }) {
   const lengths = STRIDES[metric ? "metric" : "inches"];
   let chosen = 0;
   root.addEventListener("click", (event) => {
-    const nudge = event.target.closest("[data-nudge]");
+    const nudge = around(event, "[data-nudge]")?.dataset.nudge;
     if (nudge) {
-      const [across, up] = nudge.dataset.nudge.split(" ").map((way) => Number(way) * lengths[chosen][1]);
+      const [across, up] = nudge.split(" ").map((way) => Number(way) * lengths[chosen][1]);
       move(across, up);
     }
-    if (event.target.closest("[data-step]")) {
+    if (around(event, "[data-step]")) {
       chosen = (chosen + 1) % lengths.length;
-      tell();
+      nameStep();
     }
-    if (event.target.closest("[data-enlarge]")) {
-      document.cookie = `enlarged=${root.querySelector(".enlarged") ? 0 : 1}; path=/; samesite=lax`;
+    if (around(event, "[data-enlarge]")) {
+      document.cookie = `enlarged=${find(root, ".enlarged") ? 0 : 1}; path=/; samesite=lax`;
       redraw();
     }
   });
-  function tell() {
-    const button = root.querySelector("[data-step]");
+  function nameStep() {
+    const button = find(root, "[data-step]");
     if (!button) return;
     const [name] = lengths[chosen];
     button.textContent = name;
     button.setAttribute("aria-label", `Step: ${name}`);
   }
   const ready = () => {
-    tell();
-    for (const around of root.querySelectorAll(".enlarged")) centre(around);
+    nameStep();
+    for (const enlarged of all(root, ".enlarged")) centre(enlarged);
   };
   ready();
   return ready;
 }
 
-/** An enlarged drawing shows the chosen piece in its middle. */
-function centre(around) {
-  const chosen = around.querySelector(".piece.selected");
+/**
+ * An enlarged drawing shows the chosen piece in its middle.
+ * @param {HTMLElement} enlarged
+ */
+function centre(enlarged) {
+  const chosen = find(enlarged, ".piece.selected", SVGElement);
   if (!chosen) return;
-  const [a, b] = [around.getBoundingClientRect(), chosen.getBoundingClientRect()];
-  around.scrollBy({ left: b.left + b.width / 2 - a.left - a.width / 2, top: b.top + b.height / 2 - a.top - a.height / 2 });
+  const [a, b] = [enlarged.getBoundingClientRect(), chosen.getBoundingClientRect()];
+  enlarged.scrollBy({ left: b.left + b.width / 2 - a.left - a.width / 2, top: b.top + b.height / 2 - a.top - a.height / 2 });
 }

@@ -2,55 +2,102 @@
 // piece only follows the hand, and the newest answer replaces strings, flags and words around it.
 
 import { ask, csrfToken, sayStatus } from "../studio/base.js";
+import { all, around, find, need } from "../studio/dom.js";
 import { arrow, carries, keepsStill } from "../studio/hand.js";
-import { drawnAt, make, misfits, mmPerPixel } from "./elevation.js";
-import { boxOf, snapLines, snapped } from "./snapping.js";
+import { boxOf, boxOfItem, drawnAt, make, misfits, mmPerPixel, sizeOf } from "./elevation.js";
+import { snapLines, snapped } from "./snapping.js";
 import { strides, thumbs } from "./thumb.js";
+import * as states from "./wall-state.js";
 
-const page = document.getElementById("wall-page");
+/** @typedef {import("./wall-state.js").Place} Place */
+
+const page = need(document, "#wall-page");
 const metric = page.dataset.metric === "1";
 const { step: STEP, fine: FINE } = strides(metric);
 const SNAP_PX = 7;
+const SETTLES_MS = 600;
 
-let hand = null; // the piece being moved
-const put = new Map(); // pieces put down, and where [mm], until an answer draws them there
-let asking = false;
-let asked = null;
+let state = states.AT_REST;
 
-const sheet = () => document.getElementById("wall-sheet");
-const svg = () => sheet().querySelector("svg.elevation");
-const piece = (id) => svg()?.querySelector(`.piece[tabindex][data-id="${CSS.escape(id)}"]`);
+const sheet = () => need(document, "#wall-sheet");
+const svg = () => need(sheet(), "svg.elevation", SVGSVGElement);
+const pieces = () => all(svg(), ".piece[tabindex]", SVGElement);
+const piece = (/** @type {string} */ id) => pieces().find((node) => node.dataset.id === id);
 
-/** A length that a tape can read: to the eighth of an inch, or the millimetre. */
+/**
+ * Do something once nothing else was to be done for so long.
+ * @param {() => void} act
+ * @param {number} wait [ms]
+ */
+function settling(act, wait) {
+  let timer = 0;
+  const stop = () => clearTimeout(timer);
+  return {
+    stop,
+    start: () => {
+      stop();
+      timer = setTimeout(act, wait);
+    },
+  };
+}
+
+/**
+ * A length that a tape can read: to the eighth of an inch, or the millimetre.
+ * @param {number} mm
+ */
 const tidy = (mm) => Math.round(mm / FINE) * FINE;
 
+/**
+ * Take on a state, and show whose piece is in the hand.
+ * @param {import("./wall-state.js").WallState} next
+ */
+function become(next) {
+  const was = state.hand;
+  state = next;
+  if (was && was.lift !== state.hand?.lift) {
+    find(svg(), ".snap", SVGElement)?.remove();
+    piece(was.id)?.classList.remove("held");
+    settle.stop();
+  }
+  page.classList.toggle("moving", state.hand !== null);
+  if (state.hand) piece(state.hand.id)?.classList.add("held");
+}
+
+/** @param {{ x?: number, y?: number }} at */
 function drawSnap(at) {
   const root = svg();
-  root.querySelector(".snap")?.remove();
+  find(root, ".snap", SVGElement)?.remove();
   if (at.x === undefined && at.y === undefined) return;
-  const [low, high] = [drawnAt(root, 0, 0), drawnAt(root, Number(root.dataset.length), Number(root.dataset.height))];
+  const { length, height } = sizeOf(root);
+  const [low, high] = [drawnAt(root, 0, 0), drawnAt(root, length, height)];
   const on = drawnAt(root, at.x ?? 0, at.y ?? 0);
-  const d = (at.x === undefined ? "" : `M${on.x} ${low.y}V${high.y}`) + (at.y === undefined ? "" : `M${low.x} ${on.y}H${high.x}`);
-  root.append(make("path", { class: "snap", d }));
+  const up = at.x === undefined ? "" : `M${on.x} ${low.y}V${high.y}`;
+  const across = at.y === undefined ? "" : `M${low.x} ${on.y}H${high.x}`;
+  root.append(make("path", { class: "snap", d: up + across }));
 }
 
+/** @param {SVGElement} node */
 function lift(node) {
-  const { id } = node.dataset;
-  const from = put.get(id) ?? boxOf(node);
-  hand = { node, id, from, at: from, lines: snapLines(svg(), node), perPixel: mmPerPixel(svg()), moved: false };
-  page.classList.add("moving");
-  node.classList.add("held");
-  return hand;
+  become(states.lifted(state, node.dataset.id ?? "", boxOf(node)));
 }
 
-function carry(left, bottom) {
-  hand.at = { ...hand.at, left, bottom };
-  hand.moved = true;
-  show(hand.node, hand.at);
+/** @param {Place} at */
+function carry(at) {
+  become(states.carried(state, at));
+  showHand();
   tryPlace();
 }
 
-/** Show a piece there, wherever it was drawn. */
+function showHand() {
+  const node = state.hand && piece(state.hand.id);
+  if (state.hand && node) show(node, state.hand.at);
+}
+
+/**
+ * Show a piece there, wherever it was drawn.
+ * @param {SVGElement} node
+ * @param {Place} at
+ */
 function show(node, at) {
   const drawn = boxOf(node);
   const [was, is] = [drawnAt(svg(), drawn.left, drawn.bottom), drawnAt(svg(), at.left, at.bottom)];
@@ -59,141 +106,148 @@ function show(node, at) {
 
 /** Ask how the wall reads with the piece here: one question at a time, the newest place wins. */
 async function tryPlace() {
-  if (!hand) return;
-  asked = { id: hand.id, left: hand.at.left, bottom: hand.at.bottom };
-  if (asking) return;
-  asking = true;
-  while (asked && hand) {
-    const now = asked;
-    asked = null;
-    const body = new URLSearchParams({ artwork: now.id, left_mm: now.left, bottom_mm: now.bottom });
-    try {
-      const answer = await fetch(page.dataset.try, {
-        method: "POST",
-        body,
-        headers: { "X-CSRFToken": csrfToken(), "HX-Request": "true" },
-      });
-      if (answer.ok && hand && hand.id === now.id) showAround(await answer.text());
-    } catch {
-      asked = null;
-    }
+  for (let now = states.toAsk(state); now; now = states.toAsk(state)) {
+    become(states.trying(state));
+    const text = await answerFor(now).catch(() => null);
+    if (text && state.hand?.id === now.id) showAround(text);
+    become(states.tried(state, text !== null));
   }
-  asking = false;
 }
 
+/**
+ * How the wall reads with a piece there: a page's text, empty where the server refused.
+ * @param {import("./wall-state.js").Put} put
+ */
+async function answerFor({ id, at }) {
+  const answer = await fetch(page.dataset.try ?? "", {
+    method: "POST",
+    body: new URLSearchParams({ artwork: id, left_mm: String(at.left), bottom_mm: String(at.bottom) }),
+    headers: { "X-CSRFToken": csrfToken(), "HX-Request": "true" },
+  });
+  return answer.ok ? answer.text() : "";
+}
+
+/** @param {string} text */
 function showAround(text) {
   const fresh = new DOMParser().parseFromString(text, "text/html");
   const root = svg();
-  const drawn = fresh.querySelector("#wall-sheet svg.elevation");
-  for (const old of root.querySelectorAll(":scope > .strings, :scope > .flags")) old.remove();
-  for (const part of drawn.querySelectorAll(":scope > .strings, :scope > .flags")) root.append(document.importNode(part, true));
+  for (const old of all(root, ":scope > .strings, :scope > .flags", SVGElement)) old.remove();
+  for (const part of fresh.querySelectorAll("#wall-sheet svg.elevation > :is(.strings, .flags)")) {
+    root.append(document.importNode(part, true));
+  }
   for (const id of ["wall-findings", "this-piece"]) {
     const old = document.getElementById(id);
     const part = fresh.getElementById(id);
-    if (old && part) old.replaceChildren(...[...part.childNodes].map((one) => document.importNode(one, true)));
+    if (old && part) old.replaceChildren(...[...part.childNodes].map((node) => document.importNode(node, true)));
   }
   readOut(fresh);
 }
 
-/** The measures in large numbers, for a hand that covers what it moves. */
+/**
+ * The measures in large numbers, for a hand that covers what it moves.
+ * @param {Document} fresh
+ */
 function readOut(fresh) {
-  const told = document.getElementById("readout");
-  const measures = ["left", "bottom", "above"].map((name) => fresh.getElementById(`m-${name}`)).filter(Boolean);
-  const words = measures.map((box) => `${fresh.querySelector(`label[for="${box.id}"]`).textContent} ${box.value}`);
-  if (told) told.textContent = words.join(" · ");
+  const words = ["left", "bottom", "above"].flatMap((name) => {
+    const box = fresh.querySelector(`input#m-${name}`);
+    const label = fresh.querySelector(`label[for="m-${name}"]`);
+    return box && label ? [`${label.textContent} ${box.getAttribute("value")}`] : [];
+  });
+  const line = find(document, "#readout");
+  if (line) line.textContent = words.join(" · ");
 }
 
 function drop() {
-  if (!hand) return;
-  const { id, at, from, moved } = hand;
-  letGo();
-  if (!moved || (at.left === from.left && at.bottom === from.bottom)) return;
-  put.set(id, at);
+  become(states.putDown(state));
   store();
 }
 
-function letGo() {
-  svg().querySelector(".snap")?.remove();
-  page.classList.remove("moving");
-  hand.node.classList.remove("held");
-  clearTimeout(settle);
-  hand = null;
-  asked = null;
-}
-
-let storing = false;
-
 /** Store what was put down, one piece after the other, each on the wall that the answer before it drew. */
 async function store() {
-  if (storing) return;
-  storing = true;
-  while (put.size) {
-    const [[id, at]] = put;
+  for (let sent = states.toStore(state); sent; sent = states.toStore(state)) {
+    become(states.storing(state));
+    const { id, at } = sent;
     const values = () => ({ artwork: id, left_mm: at.left, bottom_mm: at.bottom, version: sheet().dataset.version, ...takeBack() });
-    const stored = await drawAnew("POST", page.dataset.edit, id, values);
-    if (!stored) giveUp();
-    else if (put.get(id) === at) put.delete(id);
+    if (await drawAnew("POST", page.dataset.edit ?? "", id, values)) become(states.stored(state, sent));
+    else giveUp();
   }
-  storing = false;
 }
 
-/** What is not stored goes back to where it was drawn: it was meant for a wall that is no longer so. */
+/** What is not stored goes back to where it was drawn. */
 function giveUp() {
-  if (hand) letGo();
-  put.clear();
-  for (const node of svg().querySelectorAll(".piece[transform]")) node.removeAttribute("transform");
+  become(states.givenUp(state));
+  for (const node of all(svg(), ".piece[transform]", SVGElement)) node.removeAttribute("transform");
 }
 
-/** Ask for the sheet anew, with the focus on a piece; whether it came without an objection. */
+/**
+ * Ask for the sheet anew, with the focus on a piece; whether it came without an objection.
+ * @param {string} verb
+ * @param {string} address
+ * @param {string | null} [focus]
+ * @param {() => object} [values]
+ */
 async function drawAnew(verb, address, focus = null, values = () => ({})) {
+  /** @type {HTMLElement | null} */
   let before = null;
   await ask(verb, address, "#wall-sheet", () => {
     before = sheet();
-    refocus = focus;
+    become(states.focusing(state, focus));
     return values();
   });
-  return sheet() !== before && !sheet().querySelector(".note[role=alert]");
+  return sheet() !== before && !find(sheet(), ".note[role=alert]");
 }
 
 /** The reader has been told that a change takes the plan back from the principal. */
 const takeBack = () => (sheet().dataset.takeBack ? { take_back: "1" } : {});
 
+/** @param {string} id */
 function choose(id) {
   drawAnew("GET", `${page.dataset.page}?piece=${id}`, id);
 }
 
 // The hand -----------------------------------------------------------------------------------------------------------
 
+/** What a hand that is at `id` may snap to. @param {string} id */
+function linesBeside(id) {
+  const root = svg();
+  const hung = pieces().filter((node) => node.dataset.id !== id);
+  const guides = all(root, ".guide", SVGElement).map((node) => ({ box: boxOfItem(node), layer: node.dataset.layer ?? "" }));
+  return snapLines(sizeOf(root).length, hung.map(boxOf), all(root, ".item", SVGElement).map(boxOfItem), guides);
+}
+
 keepsStill(page, ".piece[tabindex]");
 carries(page, ".piece[tabindex]", {
   take(node) {
-    if (hand) return null;
+    if (state.hand || !(node instanceof SVGElement)) return null;
     node.focus();
-    return lift(node);
+    lift(node);
+    const { hand } = /** @type {{ hand: import("./wall-state.js").Hand | null }} */ (state);
+    return hand && { ...hand, node, size: boxOf(node), lines: linesBeside(hand.id), perPixel: mmPerPixel(svg()) };
   },
   carry(held, event, way) {
-    if (held !== hand) return;
-    const { from, lines, perPixel } = held;
+    if (held.lift !== state.hand?.lift) return;
+    const { from, size, lines, perPixel } = held;
     const left = from.left + way.across * perPixel;
     const bottom = from.bottom - way.down * perPixel;
-    const at = event.altKey ? { left, bottom } : snapped(left, bottom, from, lines, SNAP_PX * perPixel);
-    carry(at.x === undefined ? tidy(at.left) : at.left, at.y === undefined ? tidy(at.bottom) : at.bottom);
+    /** @type {import("./snapping.js").Snap} */
+    const at = event.altKey ? { left, bottom } : snapped(left, bottom, size, lines, SNAP_PX * perPixel);
+    carry({ left: at.x === undefined ? tidy(at.left) : at.left, bottom: at.y === undefined ? tidy(at.bottom) : at.bottom });
     drawSnap(at);
   },
-  put(held, event, moved) {
-    if (held !== hand) return;
-    const { id, node } = held;
+  put(held, _event, moved) {
+    if (held.lift !== state.hand?.lift) return;
     drop();
-    if (!moved && !node.classList.contains("selected")) choose(id);
+    if (!moved && !piece(held.id)?.classList.contains("selected")) choose(held.id);
   },
   drop: putBack,
 });
 
 function putBack() {
-  if (!hand) return;
-  const { id, node, from } = hand;
-  letGo();
-  show(node, from);
+  if (!state.hand) return;
+  const { id, from } = state.hand;
+  const node = piece(id);
+  become(states.letGo(state));
+  if (node) show(node, from);
   choose(id);
 }
 
@@ -201,7 +255,7 @@ function putBack() {
 
 const ready = thumbs(page, metric, {
   move(across, up) {
-    const node = svg().querySelector(".piece.selected[tabindex]");
+    const node = find(svg(), ".piece.selected[tabindex]", SVGElement);
     if (node) move(node, across, up);
   },
   redraw,
@@ -209,103 +263,112 @@ const ready = thumbs(page, metric, {
 
 // What is not yet put down needs no answer to be undone.
 page.addEventListener("click", (event) => {
-  if (!hand || !event.target.closest("[data-undo]")) return;
+  if (!state.hand || !around(event, "[data-undo]")) return;
   event.stopPropagation();
   putBack();
 }, true);
 
 page.addEventListener("click", (event) => {
-  const flag = event.target.closest(".flag[data-flag]");
-  if (flag) document.getElementById(`finding-${flag.dataset.flag}`)?.scrollIntoView({ block: "center" });
+  const flag = around(event, ".flag[data-flag]", SVGElement);
+  if (flag) find(document, `#finding-${flag.dataset.flag}`)?.scrollIntoView({ block: "center" });
 });
 
 /** The same wall, drawn for the window as it is now. */
 function redraw() {
-  const asked = new URLSearchParams(location.search);
-  if (sheet().dataset.selected) asked.set("piece", sheet().dataset.selected);
-  drawAnew("GET", `${page.dataset.page}?${asked}`);
+  const query = new URLSearchParams(location.search);
+  const { selected } = sheet().dataset;
+  if (selected) query.set("piece", selected);
+  drawAnew("GET", `${page.dataset.page}?${query}`);
 }
 
-let turned = null;
-addEventListener("resize", () => {
-  clearTimeout(turned);
-  turned = setTimeout(() => !hand && misfits(svg()) && redraw(), 300);
-});
+const resized = settling(() => {
+  if (!state.hand && misfits(svg())) redraw();
+}, 300);
+addEventListener("resize", resized.start);
 
 // Keys ---------------------------------------------------------------------------------------------------------------
 
-let settle = null;
+const settle = settling(drop, SETTLES_MS);
 
 page.addEventListener("keydown", (event) => {
-  const node = event.target.closest?.(".piece[tabindex]");
-  if (event.key === "Escape" && hand) return putBack();
+  if (event.key === "Escape" && state.hand) return putBack();
+  const node = around(event, ".piece[tabindex]", SVGElement);
   if (!node) return undefined;
   if (event.key === "Enter" || event.key === " ") {
     event.preventDefault();
-    return choose(node.dataset.id);
+    return choose(node.dataset.id ?? "");
   }
   const way = arrow(event);
   if (!way) return undefined;
   event.preventDefault();
   const stride = event.shiftKey ? FINE : STEP;
-  move(node, way[0] * stride, way[1] * stride);
-  return undefined;
+  return move(node, way[0] * stride, way[1] * stride);
 });
 
-/** A step, in millimetres; the piece is put down when no other follows. */
+/**
+ * A step, in millimetres; the piece is put down when no other follows.
+ * @param {SVGElement} node
+ * @param {number} across
+ * @param {number} up
+ */
 function move(node, across, up) {
-  if (hand?.node !== node) {
+  if (state.hand?.id !== node.dataset.id) {
     drop();
     lift(node);
   }
-  carry(hand.at.left + across, hand.at.bottom + up);
-  clearTimeout(settle);
-  settle = setTimeout(drop, 600);
+  if (!state.hand) return;
+  const { left, bottom } = state.hand.at;
+  carry({ left: left + across, bottom: bottom + up });
+  settle.start();
 }
 
 document.addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || event.target.closest("input, textarea")) return;
+  if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "z" || around(event, "input, textarea")) return;
   event.preventDefault();
-  document.querySelector(event.shiftKey ? "[data-redo]:enabled" : "[data-undo]:enabled")?.click();
+  find(document, event.shiftKey ? "[data-redo]:enabled" : "[data-undo]:enabled")?.click();
 });
 
 // After every answer -------------------------------------------------------------------------------------------------
 
-let refocus = null;
-let layers = {};
+const layers = new Map();
 
 document.addEventListener("htmx:beforeSwap", () => {
-  layers = Object.fromEntries([...page.querySelectorAll(".layers input")].map((one) => [one.id, one.checked]));
+  for (const box of all(page, ".layers input", HTMLInputElement)) layers.set(box.id, box.checked);
 });
 document.addEventListener("htmx:afterSwap", () => {
-  for (const [id, at] of put) if (piece(id)) show(piece(id), at);
-  if (!hand) return;
-  const node = piece(hand.id);
-  if (!node) return letGo();
-  hand.node = node;
-  node.classList.add("held");
-  if (hand.moved) show(node, hand.at);
+  for (const { id, at } of state.put) {
+    const node = piece(id);
+    if (node) show(node, at);
+  }
+  if (!state.hand) return;
+  if (!piece(state.hand.id)) return become(states.letGo(state));
+  become(state);
+  if (state.hand.moved) showHand();
 });
 document.addEventListener("htmx:afterSettle", () => {
-  for (const [id, on] of Object.entries(layers)) {
-    const box = document.getElementById(id);
-    if (box) box.checked = on;
-  }
+  for (const box of all(page, ".layers input", HTMLInputElement)) box.checked = layers.get(box.id) ?? box.checked;
   ready();
-  if (refocus) {
-    piece(refocus)?.focus({ preventScroll: true });
-    refocus = null;
+  if (state.focus) {
+    piece(state.focus)?.focus({ preventScroll: true });
+    become(states.focusing(state, null));
   }
   sayStatus(sheet());
 });
 
-// A flag and its sentence point at each other.
-for (const [over, on] of [["pointerover", true], ["pointerout", false]]) {
+/**
+ * A flag and its sentence point at each other.
+ * @param {"pointerover" | "pointerout"} over
+ * @param {boolean} on
+ */
+function pointing(over, on) {
   page.addEventListener(over, (event) => {
-    const flag = event.target.closest("[data-flag]")?.dataset.flag;
+    const at = around(event, "[data-flag]", Element);
+    const flag = at instanceof HTMLElement || at instanceof SVGElement ? at.dataset.flag : undefined;
     if (!flag) return;
     for (const node of page.querySelectorAll(`[data-flag="${CSS.escape(flag)}"]`)) node.classList.toggle("pointed", on);
   });
 }
+pointing("pointerover", true);
+pointing("pointerout", false);
 
 if (misfits(svg())) redraw();

@@ -1,6 +1,11 @@
 // Four corners and a rectangle: the same arithmetic as the server's, for what is seen before anything is sent.
 
-/** The perspective that takes the unit square to four corners (Heckbert 1989): [a … h]. */
+/** @typedef {[number, number]} Point across and down */
+
+/**
+ * The perspective that takes the unit square to four corners (Heckbert 1989): [a … h].
+ * @param {Point[]} corners clockwise from the top left
+ */
 export function fromUnitSquare([[x0, y0], [x1, y1], [x2, y2], [x3, y3]]) {
   const [dx1, dx2, sx] = [x1 - x2, x3 - x2, x0 - x1 + x2 - x3];
   const [dy1, dy2, sy] = [y1 - y2, y3 - y2, y0 - y1 + y2 - y3];
@@ -10,34 +15,56 @@ export function fromUnitSquare([[x0, y0], [x1, y1], [x2, y2], [x3, y3]]) {
   return [x1 - x0 + g * x1, x3 - x0 + h * x3, x0, y1 - y0 + g * y1, y3 - y0 + h * y3, y0, g, h];
 }
 
-const distance = ([ax, ay], [bx, by]) => Math.hypot(bx - ax, by - ay);
-export const sides = (corners) => corners.map((corner, i) => distance(corner, corners[(i + 1) % 4]));
+/**
+ * How long the four sides are: top, right, bottom, left.
+ * @param {Point[]} corners
+ */
+export const sides = (corners) =>
+  corners.map(([x, y], i) => {
+    const [toX, toY] = corners[(i + 1) % 4];
+    return Math.hypot(toX - x, toY - y);
+  });
 
-/** Width over height of what the corners enclose, by its longer sides. */
+/**
+ * Width over height of what the corners enclose, by its longer sides.
+ * @param {Point[]} corners
+ */
 export function shape(corners) {
   const [top, right, bottom, left] = sides(corners);
   return Math.max(top, bottom) / Math.max(left, right);
 }
 
-/** Why these corners [px of the photograph] cannot be used; empty where they can. */
+/**
+ * Why these corners [px of the photograph] cannot be used; empty where they can.
+ * @param {Point[]} corners
+ * @param {number} leastSide [px]
+ * @param {number} leastAngle [°]
+ */
 export function faultOf(corners, leastSide, leastAngle) {
   const lengths = sides(corners);
   if (Math.min(...lengths) < leastSide) {
-    return `The corners are too near one another: ${Math.round(Math.min(...lengths))} pixels, and ${leastSide} show little enough.`;
+    const least = Math.round(Math.min(...lengths));
+    return `The corners are too near one another: ${least} pixels, where ${leastSide} are needed. Take a closer photograph.`;
   }
   const sines = corners.map((a, i) => {
     const [b, c] = [corners[(i + 1) % 4], corners[(i + 2) % 4]];
     return ((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])) / (lengths[i] * lengths[(i + 1) % 4]);
   });
   const inLine = Math.sin((leastAngle * Math.PI) / 180);
-  if (Math.min(...sines) < -inLine) return "The corners are crossed: go round the piece from its top left corner, clockwise.";
+  if (Math.min(...sines) < -inLine) return "The corners are crossed: mark them clockwise, from the piece’s top left corner.";
   if (Math.min(...sines) < inLine) {
-    return "Three corners lie almost in a line: photograph the piece from further in front of it.";
+    return "Three corners lie almost in a line: take the photograph from more directly in front of the piece.";
   }
   return "";
 }
 
-/** What the corners enclose, square on, `width` × `height`, each pixel from the four around it. */
+/**
+ * What the corners enclose, square on, `width` × `height`, each pixel from the four around it.
+ * @param {ImageData} source
+ * @param {Point[]} corners [px of `source`]
+ * @param {number} width
+ * @param {number} height
+ */
 export function straightened(source, corners, width, height) {
   const [a, b, c, d, e, f, g, h] = fromUnitSquare(corners);
   const out = new ImageData(width, height);

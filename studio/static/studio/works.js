@@ -1,27 +1,36 @@
 // Art: ticking pieces, showing only the measures that the chosen hardware has.
 
-for (const form of document.querySelectorAll("[data-ticks]")) {
-  const all = form.querySelector("[data-tick-all]");
-  const count = form.querySelector("[data-tick-count]");
-  const ticks = () => [...form.querySelectorAll('input[name="work"]')];
-  const tell = () => {
+import { all, find } from "./dom.js";
+
+for (const form of all(document, "[data-ticks]")) {
+  const every = find(form, "[data-tick-all]", HTMLInputElement);
+  const count = find(form, "[data-tick-count]");
+  const ticks = () => all(form, 'input[name="work"]', HTMLInputElement);
+  const showCount = () => {
     const ticked = ticks().filter((tick) => tick.checked).length;
-    count.textContent = ticked ? `${ticked} ticked` : "";
+    if (count) count.textContent = ticked ? `${ticked} ticked` : "";
   };
-  all?.addEventListener("change", () => { ticks().forEach((tick) => { tick.checked = all.checked; }); tell(); });
-  form.addEventListener("change", tell);
+  every?.addEventListener("change", () => {
+    for (const tick of ticks()) tick.checked = every.checked;
+    showCount();
+  });
+  form.addEventListener("change", showCount);
 }
 
+/** @type {Record<string, string[]>} */
 const MEASURES = {
-  wire: ["below_top", "inset", "length"], two_rings: ["below_top", "spacing"], sawtooth: ["below_top"],
-  cleat: ["below_top"], keyholes: ["below_top", "spacing"],
+  wire: ["below_top", "inset", "length"],
+  two_rings: ["below_top", "spacing"],
+  sawtooth: ["below_top"],
+  cleat: ["below_top"],
+  keyholes: ["below_top", "spacing"],
 };
-const kind = document.querySelector('select[name="hang_kind"]');
+const kind = find(document, 'select[name="hang_kind"]', HTMLSelectElement);
 if (kind) {
   const show = () => {
     for (const name of ["below_top", "inset", "length", "spacing"]) {
-      const field = document.querySelector(`input[name="hang_${name}_mm"]`)?.closest(".field");
-      if (field) field.hidden = !(MEASURES[kind.value] ?? []).includes(name);
+      const around = find(document, `input[name="hang_${name}_mm"]`)?.closest(".field");
+      around?.toggleAttribute("hidden", !(MEASURES[kind.value] ?? []).includes(name));
     }
   };
   kind.addEventListener("change", show);

@@ -1,20 +1,30 @@
 // The hanger's page: one job, one piece a screen, everything on the phone, sent when there is a signal.
 
+import { all, need } from "../../studio/dom.js";
 import { next, standing } from "./job.js";
 import * as store from "./store.js";
 import { LinkGone, sync } from "./sync.js";
 import * as views from "./views.js";
 
-const root = document.getElementById("job");
-const live = document.getElementById("live");
+const root = need(document, "#job");
+const live = need(document, "#live");
+const { job = "", actions = "", pictures = "", worker = "" } = root.dataset;
+const places = { job, actions, pictures };
+/** @type {Record<string, string>} */
 const LIGHTS = { "": "Light: phone", night: "Light: dark", sun: "Light: sun" };
 const AGAIN_MS = 15000;
+const NO_SIGNAL =
+  "There is no signal, and this job has not been opened on this phone before. Open it once where there is a signal.";
 
 let token = "";
+/** @type {store.Kept | null} */
 let kept = null;
+/** @type {import("./job.js").Entry[]} */
 let waiting = [];
+/** @type {import("./job.js").Standing[]} */
 let pieces = [];
 let at = -1;
+/** @type {string | null} */
 let picture = null;
 let timer = 0;
 
@@ -29,8 +39,11 @@ async function openFromAddress() {
 }
 
 async function showSeveral() {
-  const all = (await store.jobs()).filter((one) => one.job);
-  root.replaceChildren(...views.several(all, { open: (chosen) => (location.hash = chosen) }));
+  const known = (await store.jobs()).filter(views.isWhole);
+  const open = (/** @type {string} */ chosen) => {
+    location.hash = chosen;
+  };
+  root.replaceChildren(...views.several(known, open));
 }
 
 async function synchronise() {
@@ -38,24 +51,19 @@ async function synchronise() {
   const mine = token;
   if (!mine) return;
   try {
-    const got = await sync(mine);
+    const got = await sync(mine, places);
     if (mine !== token) return;
     kept = got;
     await draw();
   } catch (error) {
     if (mine !== token) return;
-    if (error instanceof LinkGone) {
-      if (kept?.job) {
-        kept = await store.change(mine, (one) => (one.gone = error.message));
-        await draw();
-      } else {
-        root.replaceChildren(...views.closed(error.message));
-        return;
-      }
-    } else if (kept?.job) {
-      await draw();
+    const gone = error instanceof LinkGone ? error.message : "";
+    if (!kept?.job) {
+      root.replaceChildren(...views.closed(gone || NO_SIGNAL));
+      if (gone) return;
     } else {
-      root.replaceChildren(...views.closed("There is no signal, and this job has not been opened on this phone before. Open it once where there is a signal."));
+      if (gone) kept = await store.change(mine, (known) => { known.gone = gone; });
+      await draw();
     }
   }
   timer = setTimeout(synchronise, AGAIN_MS);
@@ -63,33 +71,30 @@ async function synchronise() {
 
 // Screens are drawn anew from what is kept, unless the hanger is typing.
 async function draw({ force = false } = {}) {
-  kept = await store.job(token);
-  if (!kept?.job) return;
+  const now = await store.job(token);
+  kept = now ?? null;
+  if (!now || !views.isWhole(now)) return;
   waiting = await store.waiting(token);
-  pieces = standing(kept.job, waiting);
+  pieces = standing(now.job, waiting);
   if (!force && busy()) return;
   const scroll = scrollY;
-  const opened = [...root.querySelectorAll("details[open] > summary")].map((summary) => summary.textContent);
-  const offline = !navigator.onLine;
-  if (at >= 0) {
-    const url = await pictureOf(pieces[at]);
-    root.replaceChildren(...flat(views.onePiece(kept, pieces, at, waiting, act, offline, url)));
-  } else {
-    root.replaceChildren(...flat(views.overview(kept, pieces, waiting, act, offline)));
-  }
-  for (const summary of root.querySelectorAll("details > summary")) if (opened.includes(summary.textContent)) summary.parentElement.open = true;
+  const summaryOf = (/** @type {HTMLElement} */ details) => need(details, "summary").textContent;
+  const opened = all(root, "details[open]", HTMLDetailsElement).map(summaryOf);
+  /** @type {views.Page} */
+  const page = { kept: now, pieces, waiting, act, offline: !navigator.onLine };
+  const url = at >= 0 ? await pictureOf(pieces[at]) : null;
+  root.replaceChildren(...views.flat(at >= 0 ? views.onePiece(page, at, url) : views.overview(page)));
+  for (const details of all(root, "details", HTMLDetailsElement)) if (opened.includes(summaryOf(details))) details.open = true;
   scrollTo(0, scroll);
-}
-
-function flat(parts) {
-  return parts.flat(Infinity).filter(Boolean);
 }
 
 function busy() {
   const field = document.activeElement;
-  return Boolean(field?.matches?.("input, textarea, select") && root.contains(field) && field.value);
+  const typing = field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement || field instanceof HTMLSelectElement;
+  return typing && root.contains(field) && field.value !== "";
 }
 
+/** @param {import("./job.js").Piece} piece */
 async function pictureOf(piece) {
   if (picture) URL.revokeObjectURL(picture);
   const blob = piece.picture ? await store.picture(token, `${piece.placement}-${piece.picture}`) : null;
@@ -97,14 +102,20 @@ async function pictureOf(piece) {
   return picture;
 }
 
+/**
+ * @param {import("./job.js").Piece} piece
+ * @param {import("./job.js").Kind} kind
+ * @param {import("./job.js").Payload} [payload]
+ * @param {Blob | null} [photo]
+ */
 async function record(piece, kind, payload = {}, photo = null) {
   try {
-    await store.enqueue(token, { kind, placement: piece?.placement ?? null, payload }, photo);
+    await store.enqueue(token, { kind, placement: piece.placement, payload }, photo);
   } catch (error) {
-    tell(`This could not be kept on the phone: ${error.message}`);
+    say(`This could not be stored on the phone: ${error instanceof Error ? error.message : error}`);
     return;
   }
-  document.activeElement?.blur?.();
+  if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
   await draw({ force: true });
   synchronise();
 }
@@ -112,7 +123,11 @@ async function record(piece, kind, payload = {}, photo = null) {
 // What the office takes at most, with some room [bytes].
 const LARGEST_FILE = 20 * 2 ** 20;
 
-// A photo is made small before it waits: 1600 px is enough to see what is wrong.
+/**
+ * A photo is made small before it waits: 1600 px is enough to see what is wrong.
+ * @param {File} file
+ * @returns {Promise<Blob>}
+ */
 async function smaller(file, most = 1600) {
   try {
     const image = await createImageBitmap(file);
@@ -120,40 +135,47 @@ async function smaller(file, most = 1600) {
     const canvas = document.createElement("canvas");
     canvas.width = Math.round(image.width * ratio);
     canvas.height = Math.round(image.height * ratio);
-    canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
-    return (await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", 0.85))) ?? file;
+    const pen = canvas.getContext("2d");
+    if (!pen) return file;
+    pen.drawImage(image, 0, 0, canvas.width, canvas.height);
+    const done = new Promise((/** @type {(blob: Blob | null) => void} */ resolve) => canvas.toBlob(resolve, "image/jpeg", 0.85));
+    return (await done) ?? file;
   } catch {
     return file;
   }
 }
 
-function tell(text) {
+/** @param {string} text */
+function say(text) {
   live.replaceChildren(views.h("p", {}, text));
   setTimeout(() => live.replaceChildren(), 4000);
 }
 
+/** @type {views.Acts} */
 const act = {
   overview: () => go(-1),
-  show: (piece) => go(pieces.findIndex((one) => one.placement === piece.placement)),
+  show: (piece) => go(pieces.findIndex((each) => each.placement === piece.placement)),
   up: async (piece) => {
     await record(piece, "up");
     const following = next(pieces, at);
-    tell(following < 0 ? "All up." : `Piece ${piece.number} is up.`);
+    say(following < 0 ? "All up." : `Piece ${piece.number} is up.`);
     if (following >= 0) go(following);
     else go(-1);
   },
   down: (piece) => record(piece, "down"),
   drop: (piece, drop_mm, apart_mm) => record(piece, "drop", { drop_mm, apart_mm }),
-  measured: (piece, values) => record(piece, "measured", Object.fromEntries(Object.entries(values).filter(([, value]) => value !== undefined))),
+  measured: (piece, values) => record(piece, "measured", values),
   problem: async (piece, what, note, photo) => record(piece, "problem", { what, note }, photo ? await smaller(photo) : null),
   photo: async (piece, file) => record(piece, "photo", {}, await smaller(file)),
-  measuredPhoto: async (piece, file, card) => record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file),
+  measuredPhoto: async (piece, file, card) =>
+    record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file),
   read: async (list, index) => {
-    await store.change(token, (one) => one[list].splice(index, 1));
+    await store.change(token, (known) => { known[list].splice(index, 1); });
     await draw({ force: true });
   },
   forget: async () => {
-    if (waiting.length && !confirm(`${waiting.length} of your notes are not sent yet and would be lost. Take the job off anyway?`)) return;
+    const lost = `${waiting.length} of your notes are not sent yet and would be lost. Take the job off anyway?`;
+    if (waiting.length && !confirm(lost)) return;
     await store.forget(token);
     history.replaceState(null, "", location.pathname);
     token = "";
@@ -167,6 +189,7 @@ const act = {
   lightName: () => LIGHTS[document.documentElement.dataset.light ?? ""],
 };
 
+/** @param {number} to a piece's place in the order, or -1 for all */
 function go(to) {
   if (to >= 0 !== at >= 0) history.pushState({ at: to }, "", location.href);
   at = to;
@@ -174,6 +197,7 @@ function go(to) {
   draw({ force: true });
 }
 
+/** @param {string} light */
 function setLight(light) {
   document.documentElement.dataset.light = light;
   if (light === "night") document.documentElement.dataset.sheet = "night";
@@ -188,8 +212,9 @@ async function stayAwake() {
   await navigator.wakeLock.request("screen").catch(() => undefined);
 }
 
-if (localStorage.getItem("light")) setLight(localStorage.getItem("light"));
-if ("serviceWorker" in navigator) navigator.serviceWorker.register(root.dataset.worker).catch(() => undefined);
+const light = localStorage.getItem("light");
+if (light) setLight(light);
+if ("serviceWorker" in navigator) navigator.serviceWorker.register(worker).catch(() => undefined);
 navigator.storage?.persist?.().catch(() => undefined);
 addEventListener("hashchange", openFromAddress);
 addEventListener("popstate", () => {

@@ -1,30 +1,121 @@
 // The job as it stands on this phone: what the office last knew, with the waiting actions counted in.
 
+/**
+ * @typedef {import("../../studio/lengths.js").Style} Style
+ *
+ * @typedef {object} Job what the office sends: texts ready to read, lengths to reckon with in millimetres
+ * @property {string} version
+ * @property {{ project: string, client: string, address: string, note: string, studio: string, revision: number,
+ *   signed_by: string, closed: boolean }} facts
+ * @property {{ style: Style, metric: boolean }} units
+ * @property {Tolerance & { text: string, level_text: string }} tolerance
+ * @property {Piece[]} pieces in order of hanging
+ * @property {{ name: string, size: string, build: string }[]} walls
+ * @property {{ count: number, name: string, builds: string }[]} fixings
+ * @property {string[]} tools
+ * @property {{ place: string, pieces: { number: number, title: string, size: string, weight: string }[] }[]} loading
+ * @property {{ what: string, do: string }[]} mismatches
+ * @property {{ what: string, text: string }[]} problems what a hanger may report
+ * @property {{ revision: number, walls: { wall: string, changes: string[] }[] } | null} outdated
+ * @property {Record<string, number>} sequences the last action that the office has of each phone
+ *
+ * @typedef {{ mm: number, level_mm: number }} Tolerance
+ *
+ * @typedef {object} Piece
+ * @property {number} placement
+ * @property {number} number
+ * @property {string} title
+ * @property {string} maker
+ * @property {string} size
+ * @property {string} weight
+ * @property {string} wall
+ * @property {number} step
+ * @property {number} steps
+ * @property {string} picture its version, or empty
+ * @property {string} drawing SVG
+ * @property {string} drop
+ * @property {Hook[]} hooks none where the drop is not measured yet
+ * @property {string} bearer what the piece hangs above
+ * @property {string} check
+ * @property {string} order
+ * @property {string[]} notes
+ * @property {string[]} cautions
+ * @property {Reckon} reckon
+ * @property {{ left: string, top: string }} plan
+ * @property {State} state
+ * @property {{ text: string, waiting?: boolean, off?: boolean, told?: boolean } | null} by_photo
+ *
+ * @typedef {{ left_mm: number, top_mm: number, middle_mm: number, bearer_mm: number | null }} Reckon
+ * @typedef {{ label: string, datum: string, floor: string, bearer: string, stud: string, fixing: string }} Hook
+ * @typedef {{ left_mm?: number, top_left_mm?: number, top_right_mm?: number, faults?: string[] }} Measured
+ *
+ * @typedef {object} State
+ * @property {boolean} up
+ * @property {string | null} up_at
+ * @property {number | null} drop_mm
+ * @property {number} apart_mm
+ * @property {Measured | null} measured
+ * @property {{ what: string, text: string, note: string }[]} problems
+ * @property {number} photos
+ *
+ * @typedef {object} Payload
+ * @property {number} [drop_mm]
+ * @property {number} [apart_mm]
+ * @property {number} [left_mm]
+ * @property {number} [top_left_mm]
+ * @property {number} [top_right_mm]
+ * @property {number} [card_left_mm]
+ * @property {number} [card_bottom_mm]
+ * @property {number} [ruler_mm]
+ * @property {string} [what]
+ * @property {string} [note]
+ *
+ * @typedef {"up" | "down" | "drop" | "measured" | "photo" | "problem"} Kind
+ * @typedef {{ kind: Kind, placement: number | null, payload: Payload }} Wish what the hanger did
+ * @typedef {Wish & { uuid: string, device: string, sequence: number, done_at: string }} Action the same, named and numbered
+ * @typedef {{ id: number, token: string, photo: Blob | null, action: Action }} Entry an action in the queue
+ * @typedef {Piece & { pending: number }} Standing a piece, with how many actions of it wait
+ */
+
+/**
+ * The pieces with what waits counted in; the job itself is left as it came.
+ * @param {Pick<Job, "pieces" | "problems">} job
+ * @param {Pick<Entry, "action">[]} waiting
+ * @returns {Standing[]}
+ */
 export function standing(job, waiting) {
-  const pieces = job.pieces.map((piece) => ({ ...piece, state: { ...piece.state, problems: [...piece.state.problems] }, pending: 0 }));
-  const by = new Map(pieces.map((piece) => [piece.placement, piece]));
+  const pieces = job.pieces.map((piece) => ({
+    ...piece,
+    state: { ...piece.state, problems: [...piece.state.problems] },
+    pending: 0,
+  }));
+  const byPlacement = new Map(pieces.map((piece) => [piece.placement, piece]));
   for (const { action } of waiting) {
-    const piece = by.get(action.placement);
+    const piece = action.placement === null ? undefined : byPlacement.get(action.placement);
     if (piece) count(piece, action, job);
   }
   return pieces;
 }
 
-function count(piece, action, job) {
+/**
+ * @param {Standing} piece
+ * @param {Action} action
+ * @param {Pick<Job, "problems">} job
+ */
+function count(piece, { kind, payload, done_at }, job) {
   const { state } = piece;
-  const { payload } = action;
   piece.pending += 1;
-  switch (action.kind) {
+  switch (kind) {
     case "up":
       state.up = true;
-      state.up_at = action.done_at;
+      state.up_at = done_at;
       break;
     case "down":
       state.up = false;
       state.up_at = null;
       break;
     case "drop":
-      state.drop_mm = payload.drop_mm;
+      state.drop_mm = payload.drop_mm ?? null;
       state.apart_mm = payload.apart_mm ?? 0;
       break;
     case "measured":
@@ -35,15 +126,20 @@ function count(piece, action, job) {
       if (payload.card_left_mm !== undefined) piece.by_photo = { text: "waits to be sent and measured", waiting: true };
       break;
     case "problem": {
-      const text = job.problems.find((one) => one.what === payload.what)?.text ?? payload.what;
-      state.problems.push({ what: payload.what, text, note: payload.note ?? "" });
+      const what = payload.what ?? "";
+      const text = job.problems.find((problem) => problem.what === what)?.text ?? what;
+      state.problems.push({ what, text, note: payload.note ?? "" });
       break;
     }
   }
 }
 
+/**
+ * The index of the next piece that is not up, after this one and from the start again; -1 where all are up.
+ * @param {{ state: { up: boolean } }[]} pieces
+ */
 export function next(pieces, after = -1) {
   const order = [...pieces.slice(after + 1), ...pieces.slice(0, after + 1)];
-  const piece = order.find((one) => !one.state.up);
+  const piece = order.find((each) => !each.state.up);
   return piece ? pieces.indexOf(piece) : -1;
 }

@@ -2,8 +2,18 @@
 
 import * as store from "./store.js";
 
-const places = document.getElementById("job").dataset;
+/**
+ * @typedef {import("./store.js").Kept} Kept
+ * @typedef {import("./job.js").Entry} Entry
+ * @typedef {{ job: string, actions: string, pictures: string }} Places where the office takes and gives; the address of
+ *   pictures ends in 0/, for the placement's number
+ */
 
+/**
+ * @param {string} token
+ * @param {string} address
+ * @param {RequestInit} [options]
+ */
 function asked(token, address, options = {}) {
   return fetch(address, {
     ...options,
@@ -16,29 +26,43 @@ function asked(token, address, options = {}) {
 
 export class LinkGone extends Error {}
 
+/** @param {Response} answer @returns {Promise<string>} */
 async function detail(answer) {
   const problem = await answer.json().catch(() => ({}));
   return problem.detail ?? `The office answered ${answer.status}.`;
 }
 
-// One tab at a time.
+/**
+ * One tab at a time.
+ * @template T
+ * @param {() => Promise<T>} work
+ * @returns {Promise<T>}
+ */
 function alone(work) {
   return navigator.locks ? navigator.locks.request("hanging-sync", work) : work();
 }
 
-export function sync(token) {
+/**
+ * @param {string} token
+ * @param {Places} places
+ */
+export function sync(token, places) {
   return alone(async () => {
-    await sendAll(token);
-    return fetchJob(token);
+    await sendAll(token, places);
+    return fetchJob(token, places);
   });
 }
 
-async function sendAll(token) {
+/**
+ * @param {string} token
+ * @param {Places} places
+ */
+async function sendAll(token, places) {
   let renumbered = false;
   for (;;) {
     const [next] = await store.waiting(token);
     if (!next) return;
-    const answer = await send(token, next);
+    const answer = await send(token, next, places);
     if (answer.ok) {
       const outcome = await answer.json();
       if (outcome.conflict) await say(token, next.action, outcome.conflict);
@@ -62,7 +86,12 @@ async function sendAll(token) {
   }
 }
 
-function send(token, entry) {
+/**
+ * @param {string} token
+ * @param {Entry} entry
+ * @param {Places} places
+ */
+function send(token, entry, places) {
   if (!entry.photo) {
     return asked(token, places.actions, {
       method: "POST",
@@ -72,44 +101,64 @@ function send(token, entry) {
   }
   const form = new FormData();
   for (const [key, value] of Object.entries(entry.action)) {
-    if (value !== undefined && value !== null) form.set(key, typeof value === "object" ? JSON.stringify(value) : value);
+    if (value !== undefined && value !== null) form.set(key, typeof value === "object" ? JSON.stringify(value) : String(value));
   }
   form.set("photo", entry.photo, "photo.jpg");
   return asked(token, places.actions, { method: "POST", body: form });
 }
 
-function say(token, action, text) {
-  return store.change(token, (kept) => kept.said.push({ placement: action.placement ?? null, text }));
+/**
+ * @param {string} token
+ * @param {import("./job.js").Action} action
+ * @param {string} text
+ */
+function say(token, { placement }, text) {
+  return store.change(token, (kept) => kept.said.push({ placement: placement ?? null, text }));
 }
 
-// An action that will never be taken is set aside where the hanger sees it, not lost.
-async function refuse(token, entry, why) {
-  await store.change(token, (kept) => kept.refused.push({ kind: entry.action.kind, placement: entry.action.placement ?? null, why }));
-  await store.unqueue(entry.id);
+/**
+ * An action that will never be taken is set aside where the hanger sees it, not lost.
+ * @param {string} token
+ * @param {Entry} entry
+ * @param {string} why
+ */
+async function refuse(token, { id, action }, why) {
+  await store.change(token, (kept) => kept.refused.push({ kind: action.kind, placement: action.placement ?? null, why }));
+  await store.unqueue(id);
 }
 
-async function fetchJob(token) {
+/**
+ * @param {string} token
+ * @param {Places} places
+ */
+async function fetchJob(token, places) {
   const before = await store.job(token);
-  const headers = before?.job ? { "If-None-Match": `"${before.job.version}"` } : {};
-  const answer = await asked(token, places.job, { headers });
+  const known = before?.job && { headers: { "If-None-Match": `"${before.job.version}"` } };
+  const answer = await asked(token, places.job, known);
   if (answer.status === 401 || answer.status === 403) throw new LinkGone(await detail(answer));
   if (answer.status !== 304) {
     if (!answer.ok) throw new Error(await detail(answer));
+    /** @type {import("./job.js").Job} */
     const job = await answer.json();
     await store.change(token, (kept) => {
       kept.job = job;
       kept.sequence = Math.max(kept.sequence, job.sequences[kept.device] ?? 0);
     });
   }
-  const kept = await store.change(token, (one) => {
-    one.fetched = new Date().toISOString();
-    one.gone = "";
+  const kept = await store.change(token, (record) => {
+    record.fetched = new Date().toISOString();
+    record.gone = "";
   });
-  await fetchPictures(token, kept.job);
+  if (kept.job) await fetchPictures(token, kept.job, places);
   return kept;
 }
 
-async function fetchPictures(token, job) {
+/**
+ * @param {string} token
+ * @param {import("./job.js").Job} job
+ * @param {Places} places
+ */
+async function fetchPictures(token, job, places) {
   for (const piece of job.pieces) {
     if (!piece.picture || (await store.picture(token, `${piece.placement}-${piece.picture}`))) continue;
     const answer = await asked(token, places.pictures.replace(/0\/$/, `${piece.placement}/`));

@@ -1,173 +1,385 @@
 // The screens: built from data alone, told what to do by `act` (a handful of callbacks of app.js).
 
+import { field, need } from "../../studio/dom.js";
 import { length, parse } from "../../studio/lengths.js";
 import { faults, points } from "./measure.js";
 
+/**
+ * @typedef {import("./job.js").Standing} Standing
+ * @typedef {import("./job.js").Piece} Piece
+ * @typedef {import("./job.js").Payload} Payload
+ * @typedef {import("./store.js").Kept & { job: import("./job.js").Job }} Whole a record whose job has come
+ *
+ * @typedef {object} Acts what a screen may ask for
+ * @property {() => void} overview
+ * @property {(piece: Piece) => void} show
+ * @property {(piece: Piece) => void} up
+ * @property {(piece: Piece) => void} down
+ * @property {(piece: Piece, drop: number, apart: number) => void} drop
+ * @property {(piece: Piece, values: Payload) => void} measured
+ * @property {(piece: Piece, what: string, note: string, photo: File | undefined) => void} problem
+ * @property {(piece: Piece, file: File) => void} photo
+ * @property {(piece: Piece, file: File, card: Payload) => void} measuredPhoto
+ * @property {(list: "said" | "refused", index: number) => void} read
+ * @property {() => void} forget
+ * @property {() => void} light
+ * @property {() => string} lightName
+ *
+ * @typedef {object} Page
+ * @property {Whole} kept
+ * @property {Standing[]} pieces
+ * @property {import("./job.js").Entry[]} waiting
+ * @property {Acts} act
+ * @property {boolean} offline
+ *
+ * @typedef {Node | string | null | undefined | false | Part[]} Part what a screen is made of; nothing is left out
+ */
+
+/**
+ * Whether a record's job has come: before the first signal there is none.
+ * @param {import("./store.js").Kept} kept
+ * @returns {kept is Whole}
+ */
+export const isWhole = (kept) => kept.job !== undefined;
+
+/**
+ * Parts in one row, nothing left out.
+ * @param {Part[]} parts
+ * @returns {(Node | string)[]}
+ */
+export const flat = (parts) => parts.flatMap((part) => (Array.isArray(part) ? flat(part) : part ? [part] : []));
+
+/**
+ * An element; attributes that begin with "on" listen.
+ * @template {keyof HTMLElementTagNameMap} K
+ * @param {K} tag
+ * @param {Record<string, string | number | boolean | null | undefined | ((event: any) => void)>} attributes
+ * @param {Part[]} children
+ * @returns {HTMLElementTagNameMap[K]}
+ */
 export function h(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    if (typeof value === "function") made.addEventListener(key.slice(2), value);
     else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== undefined && value !== null) made.setAttribute(key, value);
+    else if (value !== false && value !== undefined && value !== null) made.setAttribute(key, String(value));
   }
-  made.append(...children.flat(Infinity).filter((child) => child !== null && child !== undefined && child !== false && child !== ""));
+  made.append(...flat(children));
   return made;
 }
 
+/**
+ * @param {string} text
+ * @param {string} kind its class
+ * @param {() => void} press
+ * @param {Record<string, string | boolean>} [attributes]
+ */
+const button = (text, kind, press, attributes = {}) => h("button", { type: "button", class: kind, onclick: press, ...attributes }, text);
+
+/**
+ * A list, or nothing where it would be empty.
+ * @param {Part[]} items
+ * @param {string} [kind]
+ */
+const list = (items, kind) => items.length > 0 && h("ul", { class: kind }, items.map((item) => h("li", {}, item)));
+
+/**
+ * @param {string} title
+ * @param {string | null} kind
+ * @param {Part[]} parts
+ */
+const folded = (title, kind, ...parts) => h("details", { class: kind }, h("summary", {}, title), parts);
+
+/** @param {string} svg */
 function drawing(svg) {
-  const read = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
-  const made = document.importNode(read, true);
+  const made = document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true);
   made.removeAttribute("width");
   made.removeAttribute("height");
   return h("figure", { class: "drawing" }, made);
 }
 
+/** @param {string | null | undefined} iso */
 function clock(iso) {
   return iso ? new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }) : "";
 }
 
-function notices(kept, waiting, act, offline) {
-  const { job } = kept;
+/** @param {Page} page */
+function notices({ kept, waiting, act, offline }) {
+  const { facts } = kept.job;
+  const keptHere = waiting.length ? ` ${waiting.length} of your notes are kept on this phone: show them to the office.` : "";
+  const toSend = waiting.length ? `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.` : "All sent.";
   return h(
     "div",
     { class: "notices" },
-    kept.gone && h("p", { class: "notice stop" }, kept.gone, waiting.length ? ` ${waiting.length} of your notes are kept on this phone: show them to the office.` : ""),
-    job.outdated &&
-      h(
-        "details",
-        { class: "notice stop", open: true },
-        h("summary", {}, `Out of date. Revision ${job.outdated.revision} is signed; this job is revision ${job.facts.revision}. Stop and ask the office for the new link.`),
-        job.outdated.walls.map((wall) => [h("h3", {}, wall.wall), h("ul", {}, wall.changes.map((change) => h("li", {}, change)))]),
-      ),
-    job.facts.closed && h("p", { class: "notice" }, "This job is closed."),
-    kept.said.map((one, index) => notice(kept, one.placement, one.text, () => act.read("said", index))),
-    kept.refused.map((one, index) => notice(kept, one.placement, `Not taken: ${one.why}`, () => act.read("refused", index))),
+    kept.gone && h("p", { class: "notice stop" }, kept.gone, keptHere),
+    outdated(kept.job),
+    facts.closed && h("p", { class: "notice" }, "This job is closed."),
+    kept.said.map(({ placement, text }, index) => notice(kept, placement, text, () => act.read("said", index))),
+    kept.refused.map(({ placement, why }, index) => notice(kept, placement, `Not accepted: ${why}`, () => act.read("refused", index))),
     h(
       "p",
       { class: "signal", role: "status" },
-      waiting.length ? `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.` : "All sent.",
+      toSend,
       ` Job fetched ${clock(kept.fetched)}.`,
-      offline ? " No signal: everything is on this phone." : "",
+      offline && " No signal: everything is on this phone.",
     ),
   );
 }
 
+/** @param {import("./job.js").Job} job */
+function outdated({ outdated: newer, facts }) {
+  if (!newer) return null;
+  const warning = `Out of date. Revision ${newer.revision} is signed; this job is revision ${facts.revision}.`;
+  return h(
+    "details",
+    { class: "notice stop", open: true },
+    h("summary", {}, `${warning} Stop and ask the office for the new link.`),
+    newer.walls.map(({ wall, changes }) => [h("h3", {}, wall), list(changes)]),
+  );
+}
+
+/**
+ * @param {Whole} kept
+ * @param {number | null} placement
+ * @param {string} text
+ * @param {() => void} read
+ */
 function notice(kept, placement, text, read) {
-  const piece = kept.job.pieces.find((one) => one.placement === placement);
-  return h("p", { class: "notice look" }, piece ? `Piece ${piece.number}: ${text}` : text, " ", h("button", { type: "button", class: "small", onclick: read }, "I have read this"));
+  const piece = kept.job.pieces.find((each) => each.placement === placement);
+  return h("p", { class: "notice look" }, piece ? `Piece ${piece.number}: ${text}` : text, " ", button("I have read this", "small", read));
 }
 
+/** @param {Acts} act */
 function light(act) {
-  return h("button", { type: "button", class: "light", onclick: act.light, "aria-label": "Change the light: by the phone, dark, bright sun" }, act.lightName());
+  return button(act.lightName(), "light", act.light, { "aria-label": "Change the light: by the phone, dark, bright sun" });
 }
 
-export function overview(kept, pieces, waiting, act, offline) {
+/** @param {Page} page */
+export function overview(page) {
+  const { kept, pieces, act } = page;
   const { job } = kept;
-  const up = pieces.filter((piece) => piece.state.up).length;
+  const { facts } = job;
   const nextUp = pieces.find((piece) => !piece.state.up);
-  const walls = job.walls.map((wall) => ({ ...wall, pieces: pieces.filter((piece) => piece.wall === wall.name) }));
+  const done = pieces.filter((piece) => piece.state.up).length;
+  const up = `${done} of ${pieces.length}`;
   return [
-    h("header", { class: "top" }, h("p", { class: "quiet" }, job.facts.studio), light(act)),
-    h("h1", {}, job.facts.project),
-    job.facts.address && h("p", {}, job.facts.address),
-    job.facts.note && h("p", { class: "notice" }, job.facts.note),
-    h("p", { class: "quiet" }, `Revision ${job.facts.revision}, signed by ${job.facts.signed_by}`),
-    notices(kept, waiting, act, offline),
-    h("p", { class: "count" }, h("b", {}, `${up} of ${pieces.length}`), " up"),
-    h("progress", { value: up, max: pieces.length }, `${up} of ${pieces.length}`),
-    walls.map((wall) =>
+    h("header", { class: "top" }, h("p", { class: "quiet" }, facts.studio), light(act)),
+    h("h1", {}, facts.project),
+    facts.address && h("p", {}, facts.address),
+    facts.note && h("p", { class: "notice" }, facts.note),
+    h("p", { class: "quiet" }, `Revision ${facts.revision}, signed by ${facts.signed_by}`),
+    notices(page),
+    h("p", { class: "count" }, h("b", {}, up), " up"),
+    h("progress", { value: done, max: pieces.length }, up),
+    job.walls.map((wall) =>
       h(
         "section",
         {},
         h("h2", {}, wall.name),
         h("p", { class: "quiet" }, `${wall.size}, ${wall.build}`),
-        h("ol", { class: "pieces", role: "list" }, wall.pieces.map((piece) => h("li", {}, h("button", { type: "button", class: piece.state.up ? "row up" : "row", onclick: () => act.show(piece) }, h("span", { class: "number" }, String(piece.number)), h("span", { class: "name" }, piece.title, mark(piece)), h("span", { class: "tick" }, piece.state.up ? "✓ up" : ""))))),
+        h("ol", { class: "pieces", role: "list" }, pieces.filter((piece) => piece.wall === wall.name).map((piece) => row(piece, act))),
       ),
     ),
-    h("details", {}, h("summary", {}, "To bring"), h("ul", {}, job.fixings.map((one) => h("li", {}, `${one.count} × ${one.name} (${one.builds})`)), job.tools.map((tool) => h("li", {}, tool)))),
-    h("details", {}, h("summary", {}, "To load"), job.loading.map((place) => [h("h3", {}, place.place), h("ul", {}, place.pieces.map((piece) => h("li", {}, `${piece.number}, ${piece.title}: ${piece.size}, ${piece.weight}`)))])),
-    h("details", {}, h("summary", {}, "When something does not match"), h("dl", {}, job.mismatches.map((one) => [h("dt", {}, one.what), h("dd", {}, one.do)]))),
-    h("p", {}, h("button", { type: "button", class: "small", onclick: act.forget }, "Take this job off the phone")),
-    h("div", { class: "thumb" }, h("button", { type: "button", class: "wide", onclick: () => act.show(nextUp ?? pieces[0]) }, nextUp ? `Go to piece ${nextUp.number}` : "All up. Look through them")),
-  ];
-}
-
-function mark(piece) {
-  const said = [];
-  if (piece.state.problems.length) said.push("problem");
-  if (!piece.hooks.length && piece.state.drop_mm === null) said.push("measure first");
-  return said.length ? h("small", {}, ` ${said.join(", ")}`) : null;
-}
-
-export function onePiece(kept, pieces, at, waiting, act, offline, picture) {
-  const piece = pieces[at];
-  const { state } = piece;
-  const { style } = kept.job.units;
-  const measuredDrop = !piece.hooks.length && state.drop_mm !== null;
-  const hooks = measuredDrop ? points(piece, state.drop_mm, state.apart_mm, style) : piece.hooks;
-  return [
-    h("header", { class: "top" }, h("button", { type: "button", class: "back", onclick: act.overview }, "‹ All pieces"), h("p", { class: "quiet" }, `${piece.step} of ${piece.steps} on this wall`), light(act)),
-    notices(kept, waiting, act, offline),
-    h("section", { class: "which" }, h("p", { class: "big-number" }, String(piece.number)), h("div", {}, h("h1", {}, piece.title), h("p", {}, piece.maker ? `${piece.maker}. ` : "", `${piece.size}, ${piece.weight}`), h("p", { class: "quiet" }, piece.wall)), picture && h("img", { src: picture, alt: "" })),
-    hooks.length ? numbers(piece, hooks, measuredDrop ? length(state.drop_mm, style) : piece.drop) : dropForm(piece, kept, act),
-    piece.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, piece.check)),
-    drawing(piece.drawing),
-    hooks.length > 0 && h("section", {}, h("h2", {}, "How"), h("p", {}, `Mark each hook from the wall's left end and from the finished floor. The numbers are to the seat of the hook, not the nail. `, piece.order), h("ul", {}, hooks.map((hook) => hook.fixing && h("li", {}, `${hook.label}: ${[hook.fixing, hook.stud].filter(Boolean).join(", ")}`)))),
-    piece.notes.length > 0 && h("ul", { class: "marked" }, piece.notes.map((note) => h("li", {}, note))),
-    piece.cautions.length > 0 && h("section", {}, h("h2", {}, "Mind"), h("ul", { class: "marked" }, piece.cautions.map((caution) => h("li", {}, caution)))),
-    asHung(piece, kept, act),
-    h("details", { class: "form" }, h("summary", {}, "Report a problem"), problemForm(piece, kept, act)),
-    state.problems.map((one) => h("p", { class: "notice look" }, one.note ? `${one.text}: ${one.note}` : one.text)),
-    h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add one` : "Add a photo", h("input", { type: "file", accept: "image/*", capture: "environment", onchange: (event) => event.target.files[0] && act.photo(piece, event.target.files[0]) })),
-    measuredDrop && h("details", { class: "form" }, h("summary", {}, "Measure the drop again"), dropForm(piece, kept, act)),
+    folded(
+      "To bring",
+      null,
+      list([...job.fixings.map(({ count, name, builds }) => `${count} × ${name} (${builds})`), ...job.tools]),
+    ),
+    folded("To load", null, job.loading.map(({ place, pieces: there }) => [h("h3", {}, place), list(there.map(loaded))])),
+    folded("When something does not match", null, h("dl", {}, job.mismatches.map((m) => [h("dt", {}, m.what), h("dd", {}, m.do)]))),
+    h("p", {}, button("Take this job off the phone", "small", act.forget)),
     h(
       "div",
       { class: "thumb" },
-      h("button", { type: "button", class: "side", disabled: at === 0, onclick: () => act.show(pieces[at - 1]), "aria-label": "The piece before" }, "‹"),
-      state.up
-        ? h("button", { type: "button", class: "wide done", onclick: () => act.down(piece) }, `Up ${clock(state.up_at)}. Take down?`)
-        : h("button", { type: "button", class: "wide", disabled: !hooks.length, onclick: () => act.up(piece) }, hooks.length ? "It is up" : "Measure first"),
-      h("button", { type: "button", class: "side", disabled: at === pieces.length - 1, onclick: () => act.show(pieces[at + 1]), "aria-label": "The next piece" }, "›"),
+      button(nextUp ? `Go to piece ${nextUp.number}` : "All up. Look through them", "wide", () => act.show(nextUp ?? pieces[0])),
     ),
   ];
 }
 
-function numbers(piece, hooks, drop) {
+/** @param {{ number: number, title: string, size: string, weight: string }} piece */
+const loaded = ({ number, title, size, weight }) => `${number}, ${title}: ${size}, ${weight}`;
+
+/**
+ * @param {Standing} piece
+ * @param {Acts} act
+ */
+function row(piece, act) {
+  const marks = [
+    piece.state.problems.length > 0 && "problem",
+    !piece.hooks.length && piece.state.drop_mm === null && "measure first",
+  ].filter(Boolean);
+  const inner = [
+    h("span", { class: "number" }, String(piece.number)),
+    h("span", { class: "name" }, piece.title, marks.length > 0 && h("small", {}, ` ${marks.join(", ")}`)),
+    h("span", { class: "tick" }, piece.state.up && "✓ up"),
+  ];
+  const press = () => act.show(piece);
+  return h("li", {}, h("button", { type: "button", class: piece.state.up ? "row up" : "row", onclick: press }, inner));
+}
+
+/**
+ * @param {Page} page
+ * @param {number} at the piece's place in the order
+ * @param {string | null} picture its address
+ */
+export function onePiece(page, at, picture) {
+  const { kept, pieces, act } = page;
+  const piece = pieces[at];
+  const { state } = piece;
+  const { style } = kept.job.units;
+  const measuredDrop = piece.hooks.length ? null : state.drop_mm;
+  const hooks = measuredDrop === null ? piece.hooks : points(piece, measuredDrop, state.apart_mm, style);
+  const pick = (/** @type {Event & { target: HTMLInputElement }} */ event) => {
+    const file = event.target.files?.[0];
+    if (file) act.photo(piece, file);
+  };
+  return [
+    h(
+      "header",
+      { class: "top" },
+      button("‹ All pieces", "back", act.overview),
+      h("p", { class: "quiet" }, `${piece.step} of ${piece.steps} on this wall`),
+      light(act),
+    ),
+    notices(page),
+    h(
+      "section",
+      { class: "which" },
+      h("p", { class: "big-number" }, String(piece.number)),
+      h(
+        "div",
+        {},
+        h("h1", {}, piece.title),
+        h("p", {}, piece.maker && `${piece.maker}. `, `${piece.size}, ${piece.weight}`),
+        h("p", { class: "quiet" }, piece.wall),
+      ),
+      picture && h("img", { src: picture, alt: "" }),
+    ),
+    hooks.length
+      ? numbers(piece, hooks, measuredDrop === null ? piece.drop : length(measuredDrop, style))
+      : dropForm(piece, kept, act),
+    piece.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, piece.check)),
+    drawing(piece.drawing),
+    hooks.length > 0 && how(piece, hooks),
+    list(piece.notes, "marked"),
+    piece.cautions.length > 0 && h("section", {}, h("h2", {}, "Mind"), list(piece.cautions, "marked")),
+    asHung(piece, kept, act),
+    folded("Report a problem", "form", problemForm(piece, kept, act)),
+    state.problems.map(({ text, note }) => h("p", { class: "notice look" }, note ? `${text}: ${note}` : text)),
+    h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add one` : "Add a photo", fileInput({ onchange: pick })),
+    measuredDrop !== null && folded("Measure the drop again", "form", dropForm(piece, kept, act)),
+    h(
+      "div",
+      { class: "thumb" },
+      button("‹", "side", () => act.show(pieces[at - 1]), { disabled: at === 0, "aria-label": "The piece before" }),
+      state.up
+        ? button(`Up ${clock(state.up_at)}. Take down?`, "wide done", () => act.down(piece))
+        : button(hooks.length ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !hooks.length }),
+      button("›", "side", () => act.show(pieces[at + 1]), { disabled: at === pieces.length - 1, "aria-label": "The next piece" }),
+    ),
+  ];
+}
+
+/**
+ * @param {Piece} piece
+ * @param {import("./job.js").Hook[]} hooks
+ */
+function how(piece, hooks) {
+  const steps =
+    "Mark each hook from the wall's left end and from the finished floor. The numbers are to the seat of the hook, not the nail. ";
+  const fixed = hooks.filter((hook) => hook.fixing);
   return h(
-    "table",
-    { class: "numbers" },
-    h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Hook"), h("th", { scope: "col" }, "From left end"), h("th", { scope: "col" }, "From floor"))),
-    h("tbody", {}, hooks.map((hook) => h("tr", {}, h("th", { scope: "row" }, hook.label), h("td", {}, hook.datum), h("td", {}, hook.floor)))),
-    h("caption", {}, [drop && `Hook ${drop} below the top edge`, piece.bearer && hooks[0].bearer && `${hooks[0].bearer} above the ${piece.bearer}`].filter(Boolean).join("; ")),
+    "section",
+    {},
+    h("h2", {}, "How"),
+    h("p", {}, steps, piece.order),
+    h("ul", {}, fixed.map(({ label, fixing, stud }) => h("li", {}, `${label}: ${[fixing, stud].filter(Boolean).join(", ")}`))),
   );
 }
 
+/**
+ * @param {Piece} piece
+ * @param {import("./job.js").Hook[]} hooks
+ * @param {string} drop
+ */
+function numbers(piece, hooks, drop) {
+  const below = drop && `Hook ${drop} below the top edge`;
+  const above = piece.bearer && hooks[0].bearer && `${hooks[0].bearer} above the ${piece.bearer}`;
+  const heads = ["Hook", "From left end", "From floor"];
+  return h(
+    "table",
+    { class: "numbers" },
+    h("thead", {}, h("tr", {}, heads.map((head) => h("th", { scope: "col" }, head)))),
+    h(
+      "tbody",
+      {},
+      hooks.map(({ label, datum, floor }) => h("tr", {}, h("th", { scope: "row" }, label), h("td", {}, datum), h("td", {}, floor))),
+    ),
+    h("caption", {}, [below, above].filter(Boolean).join("; ")),
+  );
+}
+
+/** @param {Record<string, string | boolean | ((event: any) => void)>} attributes */
+const fileInput = (attributes) => h("input", { type: "file", accept: "image/*", capture: "environment", ...attributes });
+
+/**
+ * @param {string} label
+ * @param {string} name
+ * @param {Whole} kept
+ */
 function lengthField(label, name, kept, required = true) {
-  return h("label", { class: "length" }, label, h("input", { name, inputmode: "text", autocomplete: "off", required, placeholder: kept.job.units.metric ? "mm" : "5' 3 1/2\"" }));
+  const placeholder = kept.job.units.metric ? "mm" : "5' 3 1/2\"";
+  return h("label", { class: "length" }, label, h("input", { name, inputmode: "text", autocomplete: "off", required, placeholder }));
 }
 
-function read(form, name, kept) {
-  const field = form.elements[name];
-  if (!field.value.trim()) return undefined;
-  const mm = parse(field.value, kept.job.units.style);
-  field.setCustomValidity(mm === null ? "This is not a length. Type it like 63 1/2, 5' 3 1/2\" or 161 cm." : "");
-  if (mm === null) field.reportValidity();
-  return mm;
-}
-
-function dropForm(piece, kept, act) {
+/**
+ * A form whose faults go as one types, and which is sent by `send` alone.
+ * @param {string | null} kind
+ * @param {(form: HTMLFormElement) => void} send
+ * @param {Part[]} parts
+ */
+function form(kind, send, ...parts) {
   return h(
     "form",
     {
-      class: "measure-first",
+      class: kind,
       oninput: (event) => event.target.setCustomValidity?.(""),
       onsubmit: (event) => {
         event.preventDefault();
-        const drop = read(event.target, "drop", kept);
-        const apart = read(event.target, "apart", kept);
-        if (drop === null || apart === null || drop === undefined) return;
-        act.drop(piece, drop, apart ?? 0);
+        send(event.target);
       },
+    },
+    ...parts,
+  );
+}
+
+/**
+ * A typed length [mm]; undefined where none is typed, null where what is typed is none, which the field then says.
+ * @param {HTMLFormElement} sent
+ * @param {string} name
+ * @param {Whole} kept
+ */
+function lengthIn(sent, name, kept) {
+  const typed = field(sent, name);
+  if (!typed.value.trim()) return undefined;
+  const mm = parse(typed.value, kept.job.units.style);
+  typed.setCustomValidity(mm === null ? "This is not a length. Type it like 63 1/2, 5' 3 1/2\" or 161 cm." : "");
+  if (mm === null) typed.reportValidity();
+  return mm;
+}
+
+/**
+ * @param {Piece} piece
+ * @param {Whole} kept
+ * @param {Acts} act
+ */
+function dropForm(piece, kept, act) {
+  return form(
+    "measure-first",
+    (sent) => {
+      const drop = lengthIn(sent, "drop", kept);
+      const apart = lengthIn(sent, "apart", kept);
+      if (typeof drop === "number" && apart !== null) act.drop(piece, drop, apart ?? 0);
     },
     h("h2", {}, "Measure before drilling"),
     h("p", {}, "Pull the wire up as the hook will, or find where the ring rests. Measure from there to the top edge of the frame."),
@@ -177,91 +389,137 @@ function dropForm(piece, kept, act) {
   );
 }
 
-function asHung(piece, kept, act) {
+/**
+ * @param {Piece} piece
+ * @param {Whole} kept
+ */
+function hungAs(piece, kept) {
   const { measured } = piece.state;
-  const { style } = kept.job.units;
-  let result = null;
-  if (measured) {
-    const wrong = measured.left_mm === undefined ? measured.faults ?? [] : faults(piece, measured, kept.job.tolerance, style);
-    result = h("p", { class: wrong.length ? "notice stop" : "notice good" }, wrong.length ? `As hung: ${wrong.join("; ")}.` : "As hung: within tolerance.");
-  }
-  const form = h(
-    "form",
-    {
-      oninput: (event) => event.target.setCustomValidity?.(""),
-      onsubmit: (event) => {
-        event.preventDefault();
-        const values = { left_mm: read(event.target, "left", kept), top_left_mm: read(event.target, "topLeft", kept), top_right_mm: read(event.target, "topRight", kept) };
-        if (Object.values(values).includes(null) || values.left_mm === undefined || values.top_left_mm === undefined) return;
-        act.measured(piece, values);
-      },
+  if (!measured) return null;
+  const { left_mm } = measured;
+  const { tolerance, units } = kept.job;
+  const wrong = left_mm === undefined ? (measured.faults ?? []) : faults(piece, { ...measured, left_mm }, tolerance, units.style);
+  return h(
+    "p",
+    { class: wrong.length ? "notice stop" : "notice good" },
+    wrong.length ? `As hung: ${wrong.join("; ")}.` : "As hung: within tolerance.",
+  );
+}
+
+/**
+ * @param {Piece} piece
+ * @param {Whole} kept
+ * @param {Acts} act
+ */
+function asHung(piece, kept, act) {
+  const { tolerance } = kept.job;
+  const planned = `Planned: left edge ${piece.plan.left}, top edge ${piece.plan.top}.`;
+  const measuring = form(
+    null,
+    (sent) => {
+      const left = lengthIn(sent, "left", kept);
+      const topLeft = lengthIn(sent, "topLeft", kept);
+      const topRight = lengthIn(sent, "topRight", kept);
+      if (typeof left !== "number" || typeof topLeft !== "number" || topRight === null) return;
+      const right = topRight === undefined ? {} : { top_right_mm: topRight };
+      act.measured(piece, { left_mm: left, top_left_mm: topLeft, ...right });
     },
-    h("p", {}, `Planned: left edge ${piece.plan.left}, top edge ${piece.plan.top}. Tolerance ${kept.job.tolerance.text}, level ${kept.job.tolerance.level_text}.`),
+    h("p", {}, `${planned} Tolerance ${tolerance.text}, level ${tolerance.level_text}.`),
     lengthField("Left edge from the wall's left end", "left", kept),
     lengthField("Top left corner from the floor", "topLeft", kept),
     lengthField("Top right corner from the floor", "topRight", kept, false),
-    h("button", { type: "submit" }, "Note as hung"),
+    h("button", { type: "submit" }, "Save as hung"),
   );
-  return h("section", {}, result, byPhoto(piece), h("details", { class: "form" }, h("summary", {}, "Measure as hung"), form), h("details", { class: "form" }, h("summary", {}, "Measure by photo"), cardForm(piece, kept, act)));
+  return h(
+    "section",
+    {},
+    hungAs(piece, kept),
+    byPhoto(piece),
+    folded("Measure as hung", "form", measuring),
+    folded("Measure by photo", "form", cardForm(piece, kept, act)),
+  );
 }
 
-function byPhoto(piece) {
-  const seen = piece.by_photo;
+/** @param {Piece} piece */
+function byPhoto({ by_photo: seen }) {
   if (!seen) return null;
   const kind = seen.waiting ? "notice" : seen.off ? "notice stop" : seen.told ? "notice good" : "notice look";
   return h("p", { class: kind }, `By photo: ${seen.text}`.replace(/[^.]$/, "$&."));
 }
 
-// The whole photo goes to the office: its detail is what is measured.
+/**
+ * The whole photo goes to the office: its detail is what is measured.
+ * @param {Piece} piece
+ * @param {Whole} kept
+ * @param {Acts} act
+ */
 function cardForm(piece, kept, act) {
-  return h(
-    "form",
-    {
-      oninput: (event) => event.target.setCustomValidity?.(""),
-      onsubmit: (event) => {
-        event.preventDefault();
-        const card_left_mm = read(event.target, "cardLeft", kept);
-        const card_bottom_mm = read(event.target, "cardBottom", kept);
-        const file = event.target.elements.photo.files[0];
-        if (card_left_mm === null || card_bottom_mm === null || !file) return;
-        act.measuredPhoto(piece, file, { card_left_mm, card_bottom_mm, ruler_mm: event.target.elements.ruler.checked ? 100 : undefined });
-      },
+  const steps =
+    "Tape the reference card level beside the piece, flat on the wall. Measure where it is, then photograph the piece and " +
+    "the card together, straight on and as close as shows both.";
+  const taken = h("span", {}, "Take the photo");
+  const pick = (/** @type {Event & { target: HTMLInputElement }} */ { target }) => {
+    taken.textContent = target.files?.length ? "Photo taken. Take another" : "Take the photo";
+  };
+  return form(
+    null,
+    (sent) => {
+      const left = lengthIn(sent, "cardLeft", kept);
+      const bottom = lengthIn(sent, "cardBottom", kept);
+      const file = field(sent, "photo").files?.[0];
+      if (left === null || bottom === null || !file) return;
+      const ruler = field(sent, "ruler").checked ? 100 : undefined;
+      act.measuredPhoto(piece, file, { card_left_mm: left, card_bottom_mm: bottom, ruler_mm: ruler });
     },
-    h("p", {}, "Tape the reference card level beside the piece, flat on the wall. Tape where it is, then photograph the piece and the card together, straight on and no farther than needed."),
+    h("p", {}, steps),
     lengthField("Card's left edge from the wall's left end", "cardLeft", kept),
     lengthField("Card's lower edge from the floor", "cardBottom", kept),
-    h("label", { class: "choice" }, h("input", { type: "checkbox", name: "ruler" }), "The card's ruler is 100 mm by tape"),
-    h("label", { class: "file" }, h("span", {}, "Take the photo"), h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true, onchange: (event) => (event.target.previousSibling.textContent = event.target.files[0] ? "Photo taken. Take another" : "Take the photo") })),
-    h("button", { type: "submit" }, "Have it measured"),
+    h("label", { class: "choice" }, h("input", { type: "checkbox", name: "ruler" }), "The card's printed ruler measures 100 mm"),
+    h("label", { class: "file" }, taken, fileInput({ name: "photo", required: true, onchange: pick })),
+    h("button", { type: "submit" }, "Send it to be measured"),
   );
 }
 
+/**
+ * @param {Piece} piece
+ * @param {Whole} kept
+ * @param {Acts} act
+ */
 function problemForm(piece, kept, act) {
-  return h(
-    "form",
-    {
-      onsubmit: (event) => {
-        event.preventDefault();
-        const { what, note, photo } = event.target.elements;
-        act.problem(piece, what.value, note.value.trim(), photo.files[0]);
-      },
+  const kinds = kept.job.problems.map(({ what, text }) =>
+    h("label", { class: "choice" }, h("input", { type: "radio", name: "what", value: what, required: true }), text),
+  );
+  return form(
+    null,
+    (sent) => {
+      const what = need(sent, "[name=what]:checked", HTMLInputElement).value;
+      const note = field(sent, "note", HTMLTextAreaElement).value.trim();
+      act.problem(piece, what, note, field(sent, "photo").files?.[0]);
     },
-    h("fieldset", {}, h("legend", {}, "What is wrong"), kept.job.problems.map((one) => h("label", { class: "choice" }, h("input", { type: "radio", name: "what", value: one.what, required: true }), one.text))),
-    h("label", {}, "In words", h("textarea", { name: "note", rows: "2" })),
-    h("label", { class: "file" }, "With a photo", h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment" })),
+    h("fieldset", {}, h("legend", {}, "What is wrong"), kinds),
+    h("label", {}, "Describe it", h("textarea", { name: "note", rows: "2" })),
+    h("label", { class: "file" }, "With a photo", fileInput({ name: "photo" })),
     h("button", { type: "submit" }, "Report it"),
   );
 }
 
-export function several(all, act) {
-  return [
-    h("h1", {}, "Jobs on this phone"),
-    all.length
-      ? h("ul", { class: "pieces", role: "list" }, all.map((kept) => h("li", {}, h("button", { type: "button", class: "row", onclick: () => act.open(kept.token) }, h("span", { class: "name" }, `${kept.job.facts.project}, revision ${kept.job.facts.revision}`)))))
-      : h("p", { class: "notice" }, "No job is on this phone. Open the link or scan the code that the office gave you."),
-  ];
+/**
+ * @param {Whole[]} known
+ * @param {(token: string) => void} open
+ */
+export function several(known, open) {
+  if (!known.length) {
+    const empty = "No job is on this phone. Open the link or scan the code that the office gave you.";
+    return [h("h1", {}, "Jobs on this phone"), h("p", { class: "notice" }, empty)];
+  }
+  const rows = known.map(({ token, job: { facts } }) => {
+    const name = h("span", { class: "name" }, `${facts.project}, revision ${facts.revision}`);
+    return h("li", {}, h("button", { type: "button", class: "row", onclick: () => open(token) }, name));
+  });
+  return [h("h1", {}, "Jobs on this phone"), h("ul", { class: "pieces", role: "list" }, rows)];
 }
 
+/** @param {string} text */
 export function closed(text) {
   return [h("h1", {}, "This link does not open"), h("p", { class: "notice stop" }, text)];
 }
