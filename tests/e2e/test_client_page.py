@@ -110,7 +110,7 @@ def test_walls_are_approved_and_remarked_on_one_by_one(new_page, shown):
     north.get_by_text("You approved this wall").wait_for()
     with page.expect_navigation():
         chimney.get_by_role("button", name="Ask for a change").click()
-    chimney.get_by_label("A word about this wall").fill("A little lower, please.")
+    chimney.get_by_label("Comment on this wall").fill("A little lower, please.")
     chimney.get_by_role("button", name="Ask for a change").click()
     chimney.get_by_text("A little lower, please.").first.wait_for()
     page.get_by_text("You have approved 1 of 2").wait_for()

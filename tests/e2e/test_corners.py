@@ -134,7 +134,7 @@ def test_dragged_corners_are_straightened_as_seen(new_page, piece, viewport, dra
         assert middle(handle(page, name).bounding_box()) == pytest.approx(on_stage(page, point), abs=1.5)
     expect_painting(result(page))
     assert too_wide(page) <= 0
-    page.get_by_role("button", name="Keep this picture").click()
+    page.get_by_role("button", name="Save this picture").click()
     page.wait_for_url("**/works/*/")
     work = piece[1]
     work.refresh_from_db()
@@ -148,7 +148,7 @@ def test_a_crop_is_taken_up_again_and_turned(new_page, piece):
     page = opened(new_page, piece, viewport=DESK)
     for name, point in zip(NAMES, SEEN, strict=True):
         drag_by_mouse(page, name, on_stage(page, point))
-    page.get_by_role("button", name="Keep this picture").click()
+    page.get_by_role("button", name="Save this picture").click()
     page.wait_for_url("**/works/*/")
     page.get_by_role("link", name="Picture", exact=True).click()
     page.locator("[data-stage]").wait_for()
@@ -163,7 +163,7 @@ def test_a_crop_is_taken_up_again_and_turned(new_page, piece):
     page.get_by_role("button", name="Quarter turn left").click()
     expect_painting(result(page))
     page.get_by_role("button", name="Whole photograph").click()
-    page.get_by_role("button", name="Keep this picture").click()
+    page.get_by_role("button", name="Save this picture").click()
     page.wait_for_url("**/works/*/")
     piece[1].refresh_from_db()
     with Image.open(piece[1].picture.path) as stored:
@@ -199,7 +199,7 @@ def test_faults_are_said_in_place_and_nothing_is_sent(new_page, piece):
     drag_by_mouse(page, "Top left", on_stage(page, (1000, 1100)))
     page.get_by_role("alert").get_by_text("The corners are crossed").wait_for()
     shot(page, "corners-crossed")
-    page.get_by_role("button", name="Keep this picture").press("Enter")
+    page.get_by_role("button", name="Save this picture").press("Enter")
     page.get_by_text("The corners are crossed").wait_for()
     page.get_by_role("button", name="Whole photograph").click()
     page.get_by_text("The corners are crossed").wait_for(state="hidden")
@@ -218,7 +218,7 @@ def test_a_file_that_the_browser_cannot_show_is_stored_first(new_page, piece, br
     page.get_by_label("Photograph or scan").set_input_files(
         {"name": "p.tif", "mimeType": "image/tiff", "buffer": out.getvalue()}
     )
-    page.get_by_role("button", name="Store it, then mark its corners").click()
+    page.get_by_role("button", name="Save it, then mark its corners").click()
     page.locator("[data-stage]").wait_for()
     page.get_by_text("Now mark the piece’s corners in it").wait_for()
     browser_faults.clear()

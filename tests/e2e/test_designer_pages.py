@@ -141,7 +141,7 @@ def test_wall_is_surveyed_on_a_phone_with_quick_keys(new_page, cast, house):
     page.locator("#item-form").get_by_role("button", name="½").click()
     assert left.input_value() == "1' 6 1/2"
     with page.expect_response(re.compile("/survey/item")):
-        page.get_by_role("button", name="Put it on the wall").click()
+        page.get_by_role("button", name="Add it to the wall").click()
     assert WallItem.objects.filter(wall=house.wall).count() == count + 1
     assert WallItem.objects.get(wall=house.wall, kind="chest").left_mm == pytest.approx(18.5 * 25.4)
 
@@ -169,7 +169,7 @@ def test_group_is_composed_and_hung(new_page, cast, house):
 
 def test_client_approves_a_wall_without_an_account(new_page, house):
     page = opened(new_page(viewport=PHONE), addresses(house)["client"])
-    page.get_by_label("A word about this wall").first.fill("Lovely.")
+    page.get_by_label("Comment on this wall").first.fill("Lovely.")
     page.get_by_role("button", name="Approve this wall").first.click()
     page.get_by_text("You approved this wall").wait_for()
 
@@ -177,7 +177,7 @@ def test_client_approves_a_wall_without_an_account(new_page, house):
 def test_night_sheet_is_kept_from_page_to_page(new_page, cast, house):
     page = opened(new_page(cast.designer, viewport=DESK), addresses(house)["projects"])
     page.locator("details.who summary").click()
-    page.get_by_role("button", name="Day or night sheet").click()
+    page.get_by_role("button", name="Light or dark").click()
     assert page.evaluate("document.documentElement.dataset.sheet") == "night"
     page.goto(addresses(house)["wall"])
     assert page.evaluate("document.documentElement.dataset.sheet") == "night"

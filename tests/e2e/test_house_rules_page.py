@@ -28,7 +28,7 @@ def page(new_page, cast):
 def test_typed_numbers_move_the_picture_are_tried_and_stored(page):
     band = page.locator("#clearance .stage .guide.clearance rect")
     before = float(band.get_attribute("height"))
-    page.get_by_role("button", name="Store").wait_for(state="hidden")
+    page.get_by_role("button", name="Save").wait_for(state="hidden")
     box(page, "clearance.high").fill("14")
     page.wait_for_function(
         "(was) => document.querySelector('#clearance .stage .guide.clearance rect').getAttribute('height') > was * 1.9",
@@ -36,12 +36,12 @@ def test_typed_numbers_move_the_picture_are_tried_and_stored(page):
     )
     assert float(band.get_attribute("height")) == pytest.approx(before * 2, rel=0.01)  # 4 in became 8 in
     box(page, "two-thirds.low").fill("65")
-    page.get_by_text("2 numbers typed over").wait_for()
+    page.get_by_text("2 numbers changed").wait_for()
     box(page, "two-thirds.low").press("Enter")  # looks, and stores nothing
-    page.get_by_text("No open plan is reached.").wait_for()
+    page.get_by_text("No open plan is affected.").wait_for()
     assert not HouseRule.objects.exists()
     page.get_by_label("Why", exact=True).fill("High ceilings")
-    page.get_by_role("button", name="Store").click()
+    page.get_by_role("button", name="Save").click()
     page.get_by_text("2 numbers of your own").wait_for()
     assert {row.reason for row in HouseRule.objects.all()} == {"High ceilings"}
     page.locator("#clearance").get_by_role("button", name="Back to usual").click()
@@ -50,19 +50,19 @@ def test_typed_numbers_move_the_picture_are_tried_and_stored(page):
 
 def test_take_back_gives_every_box_its_number_again(page):
     box(page, "eye-line.low").fill("58")
-    page.get_by_role("button", name="Take back").click()
+    page.get_by_role("button", name="Undo changes").click()
     assert box(page, "eye-line.low").input_value() == "5′ 0″"
-    assert page.get_by_role("button", name="Store").is_hidden()
+    assert page.get_by_role("button", name="Save").is_hidden()
 
 
 def test_a_fault_is_told_where_it_is_and_keeps_what_was_typed(page):
     box(page, "eye-line.low").fill("2'")
     box(page, "spacing.low").fill("1 1/2")
-    page.get_by_role("button", name="Store").click()
+    page.get_by_role("button", name="Save").click()
     page.get_by_text("Nothing was stored").wait_for()
     assert box(page, "eye-line.low").get_attribute("aria-invalid") == "true"
     assert box(page, "spacing.low").input_value() == "1 1/2"
-    page.get_by_text("2 numbers typed over").wait_for()
+    page.get_by_text("2 numbers changed").wait_for()
 
 
 def test_a_phone_shows_a_list_and_opens_the_rule_that_is_tapped(new_page, cast):

@@ -134,7 +134,7 @@ def test_rectangle_is_drawn_by_a_finger_then_mended_at_a_corner(new_page, cast, 
     assert float(width.input_value().removesuffix('"')) == pytest.approx(drawn + 0.1 * 168, abs=4)
     page.get_by_label("What").select_option("niche")
     with page.expect_response(re.compile("/survey/item")):
-        page.get_by_role("button", name="Put it on the wall").click()
+        page.get_by_role("button", name="Add it to the wall").click()
     assert WallItem.objects.get(wall=house.wall, kind="niche").width_mm > drawn * INCH
 
 
@@ -146,7 +146,7 @@ def test_rectangle_can_be_dropped_and_what_was_typed_comes_back(new_page, cast, 
     face = page.locator("svg.elevation .wall").bounding_box()
     finger(page, (face["x"] + 90, face["y"] + 20), (face["x"] + 150, face["y"] + 60))
     assert page.locator("#item-form [name=width]").input_value() != "161cm"
-    page.get_by_role("button", name="Drop the rectangle").click()
+    page.get_by_role("button", name="Discard the rectangle").click()
     assert page.locator("#item-form [name=width]").input_value() == "161cm"
     assert page.locator("svg .frame").count() == 0
 
@@ -158,7 +158,7 @@ def test_lengths_are_typed_as_people_write_them(new_page, cast, house, phone, te
     form = page.locator("#item-form")
     for name, value in (("left", "2' 1"), ("bottom", "0"), ("width", text), ("height", "waist high")):
         form.locator(f"[name={name}]").fill(value)
-    page.get_by_role("button", name="Put it on the wall").tap()
+    page.get_by_role("button", name="Add it to the wall").tap()
     form.locator("[name=height][aria-invalid=true]").wait_for()
     assert (
         "waist high"
@@ -167,7 +167,7 @@ def test_lengths_are_typed_as_people_write_them(new_page, cast, house, phone, te
     assert form.locator("[name=width]").input_value() == text, "what was typed stays"
     form.locator("[name=height]").fill("18")
     with page.expect_response(re.compile("/survey/item")):
-        page.get_by_role("button", name="Put it on the wall").tap()
+        page.get_by_role("button", name="Add it to the wall").tap()
     assert WallItem.objects.get(wall=house.wall, kind="bench").width_mm == pytest.approx(inches * INCH)
 
 
@@ -188,7 +188,7 @@ def test_two_ways_are_compared_and_one_is_taken(new_page, cast, house, size):
     assert boxes[0]["width"] == pytest.approx(boxes[1]["width"], abs=1)
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     page.get_by_label("Why does it stay bare?").fill("The sofa is the picture.")
-    page.get_by_role("button", name="Take this one").click()
+    page.get_by_role("button", name="Set the password").click()
     page.get_by_text("The sofa is the picture.").first.wait_for()
     assert not Placement.objects.exists()
     with page.expect_response(re.compile("/edit/undo")):
@@ -223,7 +223,7 @@ def test_first_page_on_a_phone_is_loaded_once_and_drawn_for_the_hand(new_page, c
 def test_option_is_kept_by_name_and_found_on_the_shelf(new_page, cast, house):
     page = opened(new_page(cast.designer, viewport=DESK), at(house, "wall_compare"))
     page.locator("details.keep summary").nth(1).click()
-    page.get_by_role("button", name="Keep", exact=True).last.click()
+    page.get_by_role("button", name="Save", exact=True).last.click()
     page.locator(".way:has-text('Option A')").wait_for()
     page.get_by_role("heading", name="Option A").wait_for()
 
@@ -348,6 +348,6 @@ def test_group_in_hand_keeps_its_steps_while_one_is_away(new_page, cast, house):
     page.locator("#group-form [value=undo]:enabled").wait_for()
     opened(page, at(house))
     opened(page, at(house, "wall_groups"))
-    page.get_by_role("link", name="Go on with the group in hand").click()
+    page.get_by_role("link", name="Continue your group").click()
     page.locator("#group-form [value=undo]:enabled").click()
     page.locator("#group-form [value=redo]:enabled").wait_for()

@@ -33,7 +33,7 @@ def test_invited_person_comes_in(visitor, referrers):
     visitor.goto(reverse("invitation", args=[token]))
     visitor.get_by_label("Name").fill("New Person")
     visitor.get_by_label("Password").fill("a-long-and-quiet-password")
-    visitor.get_by_role("button", name="Make my account and come in").click()
+    visitor.get_by_role("button", name="Make my account and join").click()
     visitor.wait_for_url(lambda url: "come-in" not in url)
     assert Membership.objects.get(user__email="new@example.test").role == "coordinator"
     assert any(referrers)
@@ -49,7 +49,7 @@ def test_person_with_an_account_signs_in_and_comes_in(visitor, referrers):
     visitor.locator("input[name=login]").fill(cast.stranger.email)
     visitor.locator("input[name=password]").fill("a-long-and-quiet-password")
     visitor.get_by_role("button", name="Sign in", exact=True).click()
-    visitor.get_by_role("button", name="Come in as").click()
+    visitor.get_by_role("button", name="Join as").click()
     visitor.wait_for_url(lambda url: "come-in" not in url)
     assert Membership.objects.filter(user=cast.stranger, studio=cast.studio).exists()
     assert not [one for one in referrers if token in one]

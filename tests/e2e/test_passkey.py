@@ -40,7 +40,7 @@ def test_passkey_is_added_and_signs_in_without_a_password(new_page, live_server)
     page.goto("/account/2fa/webauthn/add/")
     # Who adds a way in shows once more that it is them.
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     page.get_by_label("Name").fill("Office laptop")
     if page.get_by_label("Passwordless").count():
         page.get_by_label("Passwordless").check()

@@ -67,8 +67,8 @@ def test_marks_are_answered_dragged_and_drawn_by_hand(site, new_page):
     opened(page, reverse("photo", args=[photo.pk]))
     mark = mark_over(photo, snap, snap.pieces[0])
     page.locator(f'a.mark[data-mark="{mark.pk}"]').click(position={"x": 40, "y": 60})
-    page.get_by_role("button", name="Yes, that is it").click()
-    page.get_by_role("button", name="Store", exact=True).wait_for()
+    page.get_by_role("button", name="Confirm").click()
+    page.get_by_role("button", name="Save", exact=True).wait_for()
     page.locator(".handle").nth(3).wait_for()
     mark.refresh_from_db()
     assert mark.state == MarkState.ACCEPTED
@@ -96,7 +96,7 @@ def test_marks_are_answered_dragged_and_drawn_by_hand(site, new_page):
     mark.refresh_from_db()
     assert mark.corners_px[1][0] == pytest.approx(after[1][0] - 5, abs=0.01)
     # Where the wall is: the two points are dragged to its corners.
-    page.locator("summary", has_text="Where the wall is").click()
+    page.locator("summary", has_text="Wall position").click()
     for name, corner in (("left corner", (0, 0)), ("right corner", (walls.LENGTH_MM, 0))):
         point = page.get_by_role("button", name=re.compile(name))
         box = point.bounding_box()
@@ -106,7 +106,7 @@ def test_marks_are_answered_dragged_and_drawn_by_hand(site, new_page):
         page.mouse.move(*to, steps=4)
         page.mouse.up()
     shot(page, "photo-level")
-    page.get_by_role("button", name="Those are its corners").click()
+    page.get_by_role("button", name="Set the wall’s corners").click()
     page.get_by_text("By its two lower corners.").wait_for()
     # Something that was not found is drawn.
     page.locator("summary", has_text="Draw a rectangle").click()

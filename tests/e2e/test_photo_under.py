@@ -75,7 +75,7 @@ def test_the_strength_is_kept_for_the_next_page_and_after_a_change(new_page, sit
     page.get_by_text("Faint", exact=True).click()
     page.get_by_label("What").select_option("sofa")
     page.get_by_label("From the left").fill("40")
-    page.get_by_role("button", name="Put it on the wall").click()
+    page.get_by_role("button", name="Add it to the wall").click()
     page.locator(".elevation .item").first.wait_for()
     assert page.evaluate(STRONG)
     assert page.get_by_role("radio", name="Faint").is_checked()

@@ -47,7 +47,7 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     questions.first.wait_for()
     assert questions.count() == 10
     designer.get_by_role("button", name="Send to review").click()
-    designer.get_by_text("Say why.").nth(9).wait_for()
+    designer.get_by_text("Give a reason.").nth(9).wait_for()
     questions.nth(0).locator("textarea").fill("The mantel's line carries on here.")
     designer.get_by_label("The same reason for all that are left empty").fill("The client sits tall.")
     designer.get_by_role("button", name="Send to review").click()
@@ -106,7 +106,7 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     coordinator.wait_for_url("**/issue/")
     assert Revision.objects.get(pk=plan.pk).state == "issued"
     coordinator.goto(reverse("plan_review", args=[plan.pk]))
-    coordinator.get_by_role("button", name="All is hung").click()
+    coordinator.get_by_role("button", name="Mark as hung").click()
     coordinator.get_by_role("button", name="Close the plan").click()
     coordinator.get_by_text("is now closed").wait_for()
     states = list(Revision.objects.get(pk=plan.pk).transitions.values_list("to_state", flat=True))

@@ -64,7 +64,7 @@ def test_a_piece_is_added_with_the_keyboard_and_gets_its_picture(studio, new_pag
     page.get_by_label("Below the top edge").wait_for()
     page.get_by_label("Length of the wire").wait_for(state="hidden")
     page.get_by_label("Below the top edge").fill("3/4")
-    page.get_by_role("button", name="Keep").press("Enter")
+    page.get_by_role("button", name="Save").press("Enter")
     page.get_by_label("Photograph or scan").set_input_files(
         {"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg(size=(300, 200))}
     )
@@ -73,7 +73,7 @@ def test_a_piece_is_added_with_the_keyboard_and_gets_its_picture(studio, new_pag
     page.get_by_label("Top left, across (%)").fill("50")
     page.get_by_label("Bottom left, across (%)").fill("50")
     page.get_by_label("Proportions").select_option(label="As the corners lie")
-    page.get_by_role("button", name="Keep this picture").click()
+    page.get_by_role("button", name="Save this picture").click()
     page.wait_for_url("**/works/*/")
     piece = Artwork.objects.get(title="Headland")
     assert (piece.width_mm, piece.height_mm, piece.hang_below_top_mm) == (1612.9, 1016.0, 19.05)
@@ -103,12 +103,12 @@ def test_a_list_is_imported_step_by_step(studio, new_page):
     text = "Title,Dimensions\nBrook,30 x 40 in\nHill,variable\n"
     page.get_by_label("The list").set_input_files({"name": "l.csv", "mimeType": "text/csv", "buffer": text.encode()})
     page.get_by_role("button", name="Read the list").click()
-    page.get_by_role("button", name="Look it over").click()
-    page.get_by_role("heading", name="2 rows, 1 to mend").wait_for()
-    page.get_by_role("button", name="Store the pieces").click()
+    page.get_by_role("button", name="Check it").click()
+    page.get_by_role("heading", name="2 rows, 1 to correct").wait_for()
+    page.get_by_role("button", name="Save the pieces").click()
     assert Artwork.objects.count() == 2
     page.get_by_label("Leave out row 3").check()
-    page.get_by_role("button", name="Store the pieces").click()
+    page.get_by_role("button", name="Save the pieces").click()
     page.get_by_text("1 piece is in the inventory").wait_for()
     assert Artwork.objects.get(title="Brook").width_mm == 1016.0
 

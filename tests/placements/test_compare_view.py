@@ -78,7 +78,7 @@ def test_wall_stands_beside_the_best_other_work_by_itself(cast, client_of, hung)
     assert "As it hangs now" in text
     assert "Three terraces comes here." in text
     assert "Slack water goes back among the unplaced works." in text
-    assert "Keep it as it hangs" in text
+    assert "Keep it as it is" in text
 
 
 def test_both_drawings_have_one_scale(cast, client_of, hung):
@@ -237,7 +237,7 @@ def test_way_that_is_gone_is_said_and_another_shown(cast, client_of, hung, key):
 def test_coordinator_may_compare_but_not_take(cast, client_of, hung):
     client = client_of(cast.coordinator)
     text = page(client, hung)
-    assert "Take this one" not in text
+    assert "Set the password" not in text
     data = {"name": "Option A", "state": '{"pieces": [], "bares": []}'}
     assert client.post(at(hung, "option_keep"), data).status_code == 403
 

@@ -278,8 +278,8 @@ def test_two_ways_stand_side_by_side(cast, client_of, hung):
     asked = {"work": other.pk, "space": sofa_space(client, hung)}
     text = client.get(works_url(hung, "wall_compare"), asked).content.decode()
     assert text.count('class="elevation ') == 2
-    assert "Take this one" in text
-    assert "Keep it as it hangs" in text
+    assert "Set the password" in text
+    assert "Keep it as it is" in text
 
 
 def test_remedy_is_carried_out_with_one_click(cast, client_of, hung):

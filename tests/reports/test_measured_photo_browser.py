@@ -29,13 +29,13 @@ def test_photo_taken_without_a_signal_is_measured_once_when_it_returns(new_page,
     page.get_by_text("Measure by photo").click()
     page.get_by_label("Card's left edge from the wall's left end").fill("1700 mm")
     page.get_by_label("Card's lower edge from the floor").fill("900 mm")
-    page.get_by_label("The card's ruler is 100 mm by tape").check()
+    page.get_by_label("The card's printed ruler measures 100 mm").check()
     page.get_by_label("Take the photo").set_input_files(
         [{"name": "IMG_1.JPG", "mimeType": "image/jpeg", "buffer": photograph()}]
     )
     page.get_by_text("Photo taken. Take another").wait_for()
     shot(page, "phone-photo-form")
-    page.get_by_role("button", name="Have it measured").click()
+    page.get_by_role("button", name="Send it to be measured").click()
     page.get_by_text("By photo: waits to be sent and measured.").wait_for()
     assert not JobAction.objects.exists()
 

@@ -37,7 +37,7 @@ def test_sheets_are_asked_for_watched_and_fetched(new_page, cast):
     assert page.evaluate("() => window.stayed")  # no reload
     shot(page, "sheets-ready")
     with page.expect_download() as download:
-        page.get_by_role("link", name="Fetch the PDF").click()
+        page.get_by_role("link", name="Download the PDF").click()
     assert download.value.suggested_filename == "Marlow house r3 install letter.pdf"
     content = Path(download.value.path()).read_bytes()
     assert "Marlow house" in pypdf.PdfReader(io.BytesIO(content)).pages[0].extract_text()
@@ -87,7 +87,7 @@ def test_a_job_is_issued_watched_and_closed(new_page, cast):
     page.get_by_text("Close-out record").wait_for()
     while (report := SHEETS.claim()) is not None:
         assert SHEETS.carry_out(report, draw)
-    page.get_by_role("link", name="Fetch the PDF").first.wait_for()
+    page.get_by_role("link", name="Download the PDF").first.wait_for()
     record = Report.objects.get(kind="close_out")
     with record.file.open("rb") as file:
         content = file.read()

@@ -80,7 +80,7 @@ def test_the_whole_job_works_without_a_signal(new_page, issued, browser_faults):
     page.get_by_role("heading", name="Quarry, study").wait_for()
     page.get_by_text("Report a problem").click()
     page.get_by_label("Pipe or cable").check()
-    page.get_by_label("In words").fill("Cable behind, 2 in deep")
+    page.get_by_label("Describe it").fill("Cable behind, 2 in deep")
     page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
     page.get_by_role("button", name="Report it").click()
     page.get_by_text("2 to send, waiting for a signal.").wait_for()
@@ -117,7 +117,7 @@ def test_as_hung_measures_are_judged_at_once(new_page, issued):
     page.get_by_label("Left edge from the wall's left end", exact=True).fill("58 1/2")
     page.get_by_label("Top left corner from the floor").fill("5' 6\"")
     page.get_by_label("Top right corner from the floor").fill("5' 6 3/8\"")
-    page.get_by_role("button", name="Note as hung").click()
+    page.get_by_role("button", name="Save as hung").click()
     page.get_by_text("As hung: move left by ½″; level it: the right corner is ⅜″ high.").wait_for()
     page.get_by_text("All sent.").wait_for()
 

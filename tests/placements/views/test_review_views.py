@@ -55,13 +55,13 @@ def test_the_wall_is_drawn_for_the_window_or_for_both(job, cast, client_of, wind
 
 def test_the_designer_sees_the_queue_without_deciding(job, cast, client_of):
     page = text_of(client_of(cast.designer).get(reverse("review_queue")))
-    assert "Your principal decides this." in page
+    assert "A principal decides this." in page
     assert 'data-key="a"' not in page
     assert decide(client_of(cast.designer), job.findings()[0]).status_code == 403
 
 
 def test_a_stranger_sees_nothing(job, cast, client_of):
-    assert "Nothing waits for you." in text_of(client_of(cast.stranger).get(reverse("review_queue")))
+    assert "Nothing to review." in text_of(client_of(cast.stranger).get(reverse("review_queue")))
     assert decide(client_of(cast.stranger), job.findings()[0]).status_code == 404
 
 
