@@ -50,7 +50,7 @@ def test_a_photograph_is_added_and_measured_without_a_reload(site, new_page, tmp
     page.get_by_label("The photograph").set_input_files(str(file))
     page.get_by_label("ruler").fill("100")
     page.get_by_role("button", name="Measure it").click()
-    page.get_by_text("Waiting for a free worker").wait_for()
+    page.get_by_text("Waiting in the queue").wait_for()
     page.evaluate("() => { window.stayed = true }")
     shot(page, "photo-waiting")
     photo_work(photo_id=Photo.objects.get().pk)

@@ -52,7 +52,7 @@ def test_comparison_says_what_would_change(cast, client_of, ready):
     assert "2 walls would change" in page
     assert "Slack water moves 2″ up." in page
     assert "Marram comes here." in page
-    assert "No better plan exists" in page
+    assert "no plan scores higher" in page
 
 
 def test_wall_by_wall_only_the_chosen_change(cast, client_of, ready):

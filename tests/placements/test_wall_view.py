@@ -287,7 +287,7 @@ def test_remedy_is_carried_out_with_one_click(cast, client_of, hung):
     hung.save()
     client = client_of(cast.designer)
     text = client.get(url_of(hung)).content.decode()
-    offered = re.search(r'name="remedy" value="([\d.]+)"><input type="hidden" name="text" value="([^"]+)"', text)
+    offered = re.search(r'name="remedy" value="([\d.]+)">\s*<input type="hidden" name="text" value="([^"]+)"', text)
     assert offered, "the engine offers nothing for a piece 26 in above a sofa"
     answer = edit(client, hung, "remedy", remedy=offered.group(1), text=html.unescape(offered.group(2)), version=1)
     assert answer.status_code == 200

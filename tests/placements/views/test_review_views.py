@@ -295,5 +295,5 @@ def test_the_trail_speaks_the_readers_units(make_job, cast, client_of):
     cast.principal.unit_style = "in"
     cast.principal.save()
     page = text_of(client_of(cast.principal).get(reverse("audit_trail", args=[job.project.pk])))
-    assert re.search(r"left edge</span> .*<span class=\"after\">60″<", page)
+    assert re.search(r"left edge</span>\s+(<[^>]+>[^<]*<[^>]+>\s*)*<span class=\"after\">60″<", page)
     assert "left_mm" not in page

@@ -47,7 +47,7 @@ def test_a_photograph_is_added_and_watched(site, designer):
     assert (photo.ruler_mm, photo.taken_by) == (100.0, site.by)
     page = designer.get(answer.url).content.decode()
     assert 'hx-trigger="every 1s"' in page
-    assert "Waiting for a free worker" in page
+    assert "Waiting in the queue" in page
     Photo.objects.update(state=RunState.RUNNING, progress=0.4)
     part = designer.get(answer.url, headers=HX).content.decode()
     assert "Finding the card" in part
@@ -163,7 +163,7 @@ def test_hung_shows_findings_and_as_hung_shows_differences(site, designer):
     assert "2 works hang here today." in answer
     photo = site.measure(snap.jpeg, "as_hung")
     asked = designer.get(reverse("photo", args=[photo.pk])).content.decode()
-    assert "no plan to hold it against" in asked
+    assert "no plan to compare with" in asked
     revision = RevisionFactory(plan=PlanFactory(project=site.wall.room.project), number=1)
     for work in site.works:
         PlacementFactory(revision=revision, wall=site.wall, artwork=work, left_mm=697, bottom_mm=1200)
