@@ -188,7 +188,7 @@ def test_two_ways_are_compared_and_one_is_taken(new_page, cast, house, size):
     assert boxes[0]["width"] == pytest.approx(boxes[1]["width"], abs=1)
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     page.get_by_label("Why does it stay bare?").fill("The sofa is the picture.")
-    page.get_by_role("button", name="Set the password").click()
+    page.get_by_role("button", name="Use this one").click()
     page.get_by_text("The sofa is the picture.").first.wait_for()
     assert not Placement.objects.exists()
     with page.expect_response(re.compile("/edit/undo")):

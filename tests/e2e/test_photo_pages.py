@@ -67,7 +67,7 @@ def test_marks_are_answered_dragged_and_drawn_by_hand(site, new_page):
     opened(page, reverse("photo", args=[photo.pk]))
     mark = mark_over(photo, snap, snap.pieces[0])
     page.locator(f'a.mark[data-mark="{mark.pk}"]').click(position={"x": 40, "y": 60})
-    page.get_by_role("button", name="Confirm").click()
+    page.get_by_role("button", name="Confirm", exact=True).click()
     page.get_by_role("button", name="Save", exact=True).wait_for()
     page.locator(".handle").nth(3).wait_for()
     mark.refresh_from_db()

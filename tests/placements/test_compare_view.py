@@ -237,7 +237,7 @@ def test_way_that_is_gone_is_said_and_another_shown(cast, client_of, hung, key):
 def test_coordinator_may_compare_but_not_take(cast, client_of, hung):
     client = client_of(cast.coordinator)
     text = page(client, hung)
-    assert "Set the password" not in text
+    assert "Use this one" not in text
     data = {"name": "Option A", "state": '{"pieces": [], "bares": []}'}
     assert client.post(at(hung, "option_keep"), data).status_code == 403
 

@@ -149,7 +149,7 @@ def test_unsound_numbers_are_refused_with_the_reason(cast, client_of, hung, chan
     answer = client_of(cast.principal).post(reverse("house_rule_save"), data(low="5″", **changes))
     assert answer.status_code == 422
     page = answer.content.decode()
-    assert "Nothing was stored" in page
+    assert "Nothing was saved" in page
     assert f'value="{escape(next(iter(changes.values())))}"' in page  # what was typed stays in its box
     assert 'value="5″"' in page
     assert not HouseRule.objects.exists()

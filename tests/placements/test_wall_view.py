@@ -278,7 +278,7 @@ def test_two_ways_stand_side_by_side(cast, client_of, hung):
     asked = {"work": other.pk, "space": sofa_space(client, hung)}
     text = client.get(works_url(hung, "wall_compare"), asked).content.decode()
     assert text.count('class="elevation ') == 2
-    assert "Set the password" in text
+    assert "Use this one" in text
     assert "Keep it as it is" in text
 
 
