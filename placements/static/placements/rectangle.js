@@ -24,14 +24,16 @@ const CORNERS = [["left", "bottom"], ["left", "top"], ["right", "bottom"], ["rig
  */
 let frame = null;
 
-export const survey = () => need(document, "#survey");
-export const svg = () => find(survey(), "svg.elevation", SVGSVGElement);
+/** The survey of a wall: a wall that is not stored yet has none. */
+export const survey = () => find(document, "#survey");
+export const svg = () => find(document, "#survey svg.elevation", SVGSVGElement);
 export const input = (/** @type {string} */ name) => need(document, `#item-form [name=${name}]`, HTMLInputElement);
-const drawing = () => need(survey(), "svg.elevation", SVGSVGElement);
+const given = () => need(document, "#survey").dataset;
+const drawing = () => need(document, "#survey svg.elevation", SVGSVGElement);
 const glass = () => need(document, "#loupe");
 const dropButton = () => need(document, "[data-drop]");
 
-const step = () => (survey().dataset.metric === "1" ? 10 : 12.7);
+const step = () => (given().metric === "1" ? 10 : 12.7);
 const rounded = (/** @type {number} */ mm) => Math.round(mm / step()) * step();
 const clamp = (/** @type {number} */ value, /** @type {number} */ most) => Math.min(Math.max(value, 0), most);
 
@@ -40,7 +42,7 @@ const clamp = (/** @type {number} */ value, /** @type {number} */ most) => Math.
  * @param {number} mm
  */
 function typed(mm) {
-  const unit = survey().dataset.unit;
+  const unit = given().unit;
   if (unit === "mm") return `${Math.round(mm)} mm`;
   if (unit === "cm") return `${Number((mm / 10).toFixed(1))} cm`;
   return `${Number((mm / 25.4).toFixed(3))}"`;
@@ -50,7 +52,7 @@ function typed(mm) {
  * A length [mm] as one reads it off a tape.
  * @param {number} mm
  */
-const read = (mm) => set(mm, /** @type {import("../studio/lengths.js").Style} */ (survey().dataset.style));
+const read = (mm) => set(mm, /** @type {import("../studio/lengths.js").Style} */ (given().style));
 
 /**
  * Where an edge goes: to a near edge of the wall or of a thing on it, else to the next half inch or centimetre.
@@ -176,7 +178,7 @@ carries(document, ".drawn-on svg", {
     readOut(null);
     putAway(glass());
     if (!moved) {
-      if (item) ask("GET", `${survey().dataset.page}?item=${item}`, "#survey");
+      if (item) ask("GET", `${given().page}?item=${item}`, "#survey");
       return;
     }
     if (box.width < 10 || box.height < 10) return void show(frame?.box);

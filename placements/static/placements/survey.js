@@ -62,7 +62,7 @@ document.addEventListener("htmx:afterSettle", () => {
   offerSizes();
   chosenAgain();
   sayStatus(survey());
-  find(survey(), "[aria-invalid=true]")?.focus();
+  find(document, "#survey [aria-invalid=true]")?.focus();
 });
 offerSizes();
 chosenAgain();
