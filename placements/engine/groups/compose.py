@@ -10,19 +10,16 @@ from scipy.optimize import linear_sum_assignment
 
 from ..house import Work
 from ..results import Space, Words
-from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, clusters
+from .boxes import Floats, clusters
 from .choose import Cast, mixed_casts, one_size_casts
 from .forms import Form
 from .layout import GroupLayout, finished
-from .measures import BatchMeasures, overlap_area
-from .regular import in_reading_order, on_wall, regular
-from .salon import LEANINGS, Effort, Leaning, search
-from .score import place_terms, shape_terms, visual_weight, weigh
+from .measures import overlap_area
+from .mixed import Edge, Stop, salons
+from .regular import in_reading_order, regular
 from .setting import GroupLimits, Setting, Site, setting_of
 from .unity import unity
 
-#: Share of the outline that pieces, grown by half a gap, are expected to cover.
-_FULL = 0.87
 #: A mean shift of the pieces below this share of the outline is the same layout to the eye.
 _SAME_LAYOUT = 0.12
 #: Sizes whose sides differ by less than this (logarithm) change places unnoticed.
@@ -37,7 +34,6 @@ _SALON_CASTS = 3
 _FORMS = 6
 
 Progress = Callable[[float], None]
-Stop = Callable[[], bool]
 Candidate = tuple[Form, tuple[Work, ...], Floats]
 
 
@@ -54,15 +50,6 @@ class Composed:
     why_none: str = ""
 
 
-def effort_for(pieces: int, among_blocks: bool = False) -> Effort:
-    """The work given to one search, by the number of pieces; found by trial against the time bars.
-
-    Around sconces and lamps fewer constructions come out well, so more are tried.
-    """
-    rounds = 18 if pieces <= 12 else 16 if pieces <= 20 else 12
-    return Effort(batch=96, rounds=2 * rounds, keep=24) if among_blocks else Effort(batch=64, rounds=rounds, keep=16)
-
-
 def compose(
     space: Space,
     pool: Sequence[Work],
@@ -72,6 +59,7 @@ def compose(
     pins_out: Iterable[str] = (),
     hang_all: bool = False,
     count: tuple[int, int] = (2, 12),
+    edge: Edge = "rectangle",
     seed: int = 0,
     most: int = 6,
     progress: Progress = lambda _: None,
@@ -86,6 +74,7 @@ def compose(
         pins_in, pins_out: ids that every layout holds, or none; a set comes and goes as a whole.
         hang_all: hang the whole pool (a chosen set) instead of choosing from it.
         count: fewest and most pieces.
+        edge: how the outer edges of an arrangement of mixed sizes read.
         seed: the same seed gives the same answer.
         most: how many layouts to return.
         progress: called with the share of the work done, 0-1.
@@ -108,21 +97,16 @@ def compose(
 
     even, mixed = _casts(works, setting, limits, counts, pinned, hang_all, rng)
     candidates = [c for cast in (*even, *mixed) for c in _regular(cast, setting, limits)]
-    mixtures = (
-        []
-        if setting.rail is not None
-        else [c for c in mixed if len(c.works) > (2 if len(setting.blocks) else 3) and not c.one_size][:_SALON_CASTS]
-    )
+    mixtures = [] if setting.rail is not None else [cast for cast in mixed if _is_mixture(cast, setting)]
     stopped = False
-    # A single cast is searched with every leaning; several casts differ enough with one each.
-    searches = [(cast, lean) for cast in mixtures for lean in (LEANINGS if len(mixtures) == 1 else LEANINGS[:1])]
-    for at, (cast, leaning) in enumerate(searches, start=1):
+    for at, cast in enumerate(mixtures[:_SALON_CASTS], start=1):
         stopped = stopped or stop()
         if stopped and candidates:
             break
-        found = salons(cast.works, setting, limits, rng, leaning, stop)
+        found = salons(cast.works, setting, limits, rng, edge, stop)
         candidates += [("salon", cast.works, boxes) for boxes in found]
-        progress(at / len(searches))
+        stopped = stopped or stop()
+        progress(at / min(len(mixtures), _SALON_CASTS))
     progress(1.0)
     layouts = [
         finished(form, cast_works, boxes, setting, limits, words=words)
@@ -132,6 +116,10 @@ def compose(
     ranked = clearly_different(layouts, {w.id: w for w in works}, most)
     why_none = "" if ranked else "no arrangement of these works fits the space with the wanted gaps"
     return Composed(tuple(ranked), stopped, why_none)
+
+
+def _is_mixture(cast: Cast, setting: Setting) -> bool:
+    return len(cast.works) > (2 if len(setting.blocks) else 3) and not cast.one_size
 
 
 def _pinned(
@@ -210,59 +198,6 @@ def _regular(cast: Cast, setting: Setting, limits: GroupLimits) -> list[Candidat
     works = in_reading_order(cast.works)
     sizes = np.array([(w.width, w.height) for w in works])
     return [(form, works, boxes) for form, boxes in regular(sizes, setting, limits, _FORMS)]
-
-
-def salons(
-    works: Sequence[Work],
-    setting: Setting,
-    limits: GroupLimits,
-    rng: np.random.Generator,
-    leaning: Leaning = LEANINGS[0],
-    stop: Stop = lambda: False,
-) -> list[Floats]:
-    """The best few salon arrangements of works, in wall coordinates."""
-    sizes, count = np.array([(w.width, w.height) for w in works]), len(works)
-    aim_w, aim_h = setting.aim
-    room = setting.bounds
-    area = float(((sizes[:, 0] + limits.gap) * (sizes[:, 1] + limits.gap)).sum()) / _FULL
-    if len(setting.blocks):
-        area += float(np.prod(setting.blocks[:, 2:] - setting.blocks[:, :2], axis=1).sum())
-    width = float(np.clip(np.sqrt(area * aim_w / aim_h), sizes[:, 0].max(), room.width))
-    height = min(area / width, room.height)
-    width = min(max(width, area / height), room.width)
-    left, bottom = setting.place(np.array([width]), np.array([height]))
-    middle = np.array([left[0] + width / 2, bottom[0] + height / 2])
-    fixed = len(setting.blocks) > 0
-    box = (
-        (room.left - middle[0], room.bottom - middle[1], room.right - middle[0], room.top - middle[1])
-        if fixed
-        else (-room.width / 2, -room.height / 2, room.width / 2, room.height / 2)
-    )
-    shift = np.tile(middle, 2)
-
-    def cost(m: BatchMeasures) -> Floats:
-        if fixed:
-            outline = m.outline + shift
-        else:
-            w, h = m.outline[:, RIGHT] - m.outline[:, LEFT], m.outline[:, TOP] - m.outline[:, BOTTOM]
-            x, y = setting.place(w, h)
-            outline = np.stack([x, y, x + w, y + h], axis=1)
-        return -weigh(shape_terms(m, limits, count) | place_terms(outline, setting))
-
-    found = search(
-        sizes,
-        gap_band_mm=(limits.gap_low, limits.gap_high),
-        half_size=(width / 2, height / 2),
-        limits=box,
-        blocks=setting.blocks - shift,
-        weight=visual_weight(works),
-        cost=cost,
-        effort=effort_for(count, fixed),
-        leaning=leaning,
-        rng=rng,
-        stop=stop,
-    )
-    return [boxes + shift if fixed else on_wall(boxes, setting) for boxes in found[:: max(1, len(found) // 3)]]
 
 
 def clearly_different(layouts: Sequence[GroupLayout], work_by_id: dict[str, Work], most: int) -> list[GroupLayout]:

@@ -9,7 +9,7 @@ import numpy as np
 from ..house import Work
 from ..results import Hanging
 from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats, Ints
-from .compose import salons
+from .mixed import salons
 from .regular import in_reading_order, regular
 from .setting import GroupLimits, Setting
 

@@ -1,4 +1,4 @@
-"""The salon arrangement: mixed sizes, the largest near the middle, found by a bounded search.
+"""Arrangements of mixed sizes built outwards from the middle: around what stands there, and with other outer edges.
 
 A first batch of centre-out constructions, then rounds that take a few pieces out of the best layouts and set them
 again. The work is bounded in rounds, so that a seed always gives the same answer; the clock is only a safety stop.
@@ -26,22 +26,6 @@ class Effort:
     batch: int
     rounds: int
     keep: int
-
-
-@dataclass(frozen=True, slots=True)
-class Leaning:
-    """What one search leans to, so that several find different things.
-
-    stretch: the outline aimed at is so much wider, and so much less high. powers: squareness of its corners, from 2
-    (oval) to 8 (square).
-    """
-
-    stretch: float
-    powers: tuple[float, ...]
-
-
-#: The searches made for each cast, in turn: no leaning, a wide and square outline, a narrower and rounder one.
-LEANINGS = (Leaning(1.0, (2.0, 4.0, 8.0)), Leaning(1.08, (8.0,)), Leaning(0.92, (2.0, 3.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +97,9 @@ def search(
     blocks: Floats,
     weight: Floats | None,
     cost: Cost,
+    shape: Callable[[Floats], Floats] | None = None,
     effort: Effort,
-    leaning: Leaning,
+    powers: tuple[float, ...],
     rng: np.random.Generator,
     stop: Callable[[], bool] = lambda: False,
 ) -> Floats:
@@ -125,7 +110,8 @@ def search(
         half_size: half width and half height of the outline aimed at.
         limits: left, bottom, right, top that no piece may cross.
         blocks: (m, 4) what stands there, margins included.
-        cost: of a batch of measures, (B,), lower is better.
+        cost: of a batch of measures, (B,), lower is better. shape: what the outer edges of a batch of layouts add.
+        powers: squareness of the outlines aimed at, 1 for a diamond, 2 for an oval, 8 for a rectangle.
         stop: asked before each round; True ends the search.
 
     Returns:
@@ -138,12 +124,12 @@ def search(
     ground = Ground.about(np.zeros(4), np.array(limits), blocks, low, high)
 
     def aims(count: int) -> Aim:
-        stretch = leaning.stretch * np.exp(rng.normal(0, 0.08, count))
+        stretch = np.exp(rng.normal(0, 0.08, count))
         scale = np.exp(rng.normal(0, 0.04, count))
         return Aim(
             (half_size[0] * scale * stretch).astype(np.float32),
             (half_size[1] * scale / stretch).astype(np.float32),
-            rng.choice(leaning.powers, count).astype(np.float32),
+            rng.choice(powers, count).astype(np.float32),
         )
 
     def judged(boxes: F32, order: Ints, alive: NDArray[np.bool_], aim: Aim) -> _Layouts:
@@ -153,7 +139,8 @@ def search(
         found = measure_batch(
             plain - grow, gap_band_mm=gap_band_mm, weight=weight, blocks=blocks if len(blocks) else None
         )
-        return _Layouts(plain, np.where(found.overlap_mm2 > 1e-6, np.inf, cost(found)), aim.of(alive))
+        price = cost(found) if shape is None else cost(found) + shape(plain - grow)
+        return _Layouts(plain, np.where(found.overlap_mm2 > 1e-6, np.inf, price), aim.of(alive))
 
     aim = aims(effort.batch)
     order = _orders(grown, effort.batch, rng)
