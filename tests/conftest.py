@@ -91,6 +91,8 @@ def fresh_cache(test_settings: None) -> None:
 # --- Servers ----------------------------------------------------------------------------------------------------------
 
 _running: dict[str, servers.Server] = {}
+#: Under which a process of a parallel run is told the address of the run's one PostgreSQL.
+SHARED = "postgresql"
 
 
 def _server(name: str, start: Callable[[], servers.Server]) -> servers.Server:
@@ -103,7 +105,7 @@ def _server(name: str, start: Callable[[], servers.Server]) -> servers.Server:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory, pytestconfig: pytest.Config) -> None:
     """Points the default connection at this run's database server, before the test database is made."""
     default = connections.settings["default"]
     if env.text("DATABASE_URL"):
@@ -112,11 +114,14 @@ def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> No
         # A file, so that other processes can open it too.
         default["TEST"]["NAME"] = str(tmp_path_factory.mktemp("sqlite") / "test.sqlite3")
     else:
-        os.environ["DATABASE_URL"] = _server("PostgreSQL", servers.start_postgresql).url
+        process = getattr(pytestconfig, "workerinput", {})
+        shared = process.get(SHARED)
+        os.environ["DATABASE_URL"] = shared or _server("PostgreSQL", servers.start_postgresql).url
         try:
             default.update(env.database("DATABASE_URL", ROOT))
         finally:
             del os.environ["DATABASE_URL"]
+        default["TEST"].update(TEMPLATE="overmantel_template", NAME=f"test_{process.get('workerid', 'alone')}")
     if default["ENGINE"].endswith("postgresql"):
         default["ENGINE"] = "tests.postgresql"
     for alias in list(connections):
@@ -383,6 +388,19 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
     if report.failed:
         item.failed = True  # type: ignore[attr-defined]
     return report
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_configure_node(node: Any) -> None:
+    """Starts one PostgreSQL for all processes of a parallel run, where each would start its own."""
+    if env.text("DATABASE_URL") or env.choice("TEST_DATABASE", ("postgresql", "sqlite"), "postgresql") == "sqlite":
+        return
+    try:
+        if "PostgreSQL" not in _running:
+            _running["PostgreSQL"] = servers.start_postgresql()
+    except servers.CannotStart:
+        return  # each process tries for itself, and says why its tests cannot run
+    node.workerinput[SHARED] = _running["PostgreSQL"].url
 
 
 @pytest.hookimpl(trylast=True)

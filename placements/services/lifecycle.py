@@ -57,30 +57,45 @@ def last_step(revision: Revision) -> Transition | None:
     return revision.transitions.select_related("by").order_by("-created_at", "-pk").first()
 
 
-def expect_state(*, revision: Revision, step: Step) -> None:
-    if revision.state == step.start:
-        return
-    last = last_step(revision)
-    who = f" by {last.by}" if last and last.by else ""
-    raise WrongState(
-        f"Revision {revision.number} of {revision.plan.project} is {revision.get_state_display().lower()}{who}; "
-        f"to {step.words} it must be {step.start.label.lower()}.",
-        extra={"state": revision.state},
-    )
+def step_begin(*, revision: Revision, name: str, by: User | None, note: str = "") -> Step:
+    """The step, if it may be taken with a revision that the caller has locked: the one place that asks.
 
+    `by` is None for what a hanger's link did.
 
-def step_take(*, revision: Revision, name: str, by: User | None, note: str = "") -> Transition:
-    """Take one step with a revision that the caller has locked. `by` is None for what a hanger's link did."""
+    Raises:
+        NotAllowed: by role.
+        WrongState: the revision is in another state than the step starts from.
+        Invalid: the step asks for a note.
+    """
     step = STEPS[name]
     if by is not None:
         access.require(by=by, studio=revision.plan.project.client.studio, roles=step.roles, to=step.words)
-    expect_state(revision=revision, step=step)
+    if revision.state != step.start:
+        last = last_step(revision)
+        who = f" by {last.by}" if last and last.by else ""
+        raise WrongState(
+            f"Revision {revision.number} of {revision.plan.project} is {revision.get_state_display().lower()}{who}; "
+            f"to {step.words} it must be {step.start.label.lower()}.",
+            extra={"state": revision.state},
+        )
     if step.needs_note and not note.strip():
         raise Invalid(f"To {step.words}, say why.", faults=[{"where": "note", "detail": "Say why."}])
+    return step
+
+
+def step_end(*, revision: Revision, step: Step, by: User | None, note: str = "") -> Transition:
+    """Store a step that was begun."""
     revision.state = step.end
     revision.save(update_fields=["state", "snapshot", "sha256", "rules_fingerprint", "note", "updated_at"])
     return Transition.objects.create(
         revision=revision, from_state=step.start, to_state=step.end, by=by, note=note.strip()
+    )
+
+
+def step_take(*, revision: Revision, name: str, by: User | None, note: str = "") -> Transition:
+    """Begin and end one step with a revision that the caller has locked."""
+    return step_end(
+        revision=revision, step=step_begin(revision=revision, name=name, by=by, note=note), by=by, note=note
     )
 
 

@@ -20,7 +20,7 @@ from studio.reader import units_of
 
 from .findings import findings_refresh
 from .house_rules import house_rule_set
-from .lifecycle import STEPS, expect_state, revision_lock, step_take
+from .lifecycle import revision_lock, step_begin, step_end, step_take
 from .notices import notice_send, people_with
 
 LONGEST_REASON = 4000
@@ -58,9 +58,7 @@ def review_submit(
     """
     locked = revision_lock(revision_id=revision.pk)
     project = locked.plan.project
-    step = STEPS["send"]
-    access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
-    expect_state(revision=locked, step=step)
+    step = step_begin(revision=locked, name="send", by=by)
     given = {key: text.strip() for key, text in (justifications or {}).items() if text.strip()}
     found = plan_found(revision=locked, words=units_of(project), with_mending=True)
     asking = [one for one in found if one.asks]
@@ -78,7 +76,7 @@ def review_submit(
         raise Invalid("The principal will ask why. Give a reason for each exception.", faults=faults)
     live = findings_refresh(revision=locked, found=found, justifications=said)
     locked.note = note.strip()
-    step_take(revision=locked, name="send", by=by, note=note)
+    step_end(revision=locked, step=step, by=by, note=note)
     count = sum(1 for one in live if one.level in ASKING and one.verdict is None)
     notice_send(
         studio=project.client.studio,
@@ -212,13 +210,11 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
     """Give a reviewed plan back to the designer, with what was returned."""
     locked = revision_lock(revision_id=revision.pk)
     project = locked.plan.project
-    step = STEPS["send_back"]
-    access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
-    expect_state(revision=locked, step=step)
+    step = step_begin(revision=locked, name="send_back", by=by)
     returned = sum(1 for row in live_findings(locked) if row.level in ASKING and row.verdict == Verdict.RETURN)
     if not returned and not note.strip():
         raise Invalid("Return at least one finding, or say in a note what to change.")
-    step_take(revision=locked, name="send_back", by=by, note=note)
+    step_end(revision=locked, step=step, by=by, note=note)
     notice_send(
         studio=project.client.studio,
         to={project.designer, locked.opened_by} - {None},

@@ -8,7 +8,6 @@ from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
 
-from placements import access
 from placements.engine.rulebook import Rulebook
 from placements.models import ReviewFinding, Revision, SignOff
 from placements.scenes import ProjectScene, placed_scene
@@ -20,7 +19,7 @@ from studio.models import Artwork, Role, User, Wall
 from studio.reader import units_of
 
 from .findings import findings_refresh
-from .lifecycle import STEPS, expect_state, revision_lock, step_take
+from .lifecycle import STEPS, revision_lock, step_begin, step_end
 from .notices import notice_send, people_with
 
 
@@ -35,10 +34,8 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
     """
     with transaction.atomic():
         locked = revision_lock(revision_id=revision.pk)
-        step = STEPS["sign"]
         project = locked.plan.project
-        access.require(by=by, studio=project.client.studio, roles=step.roles, to=step.words)
-        expect_state(revision=locked, step=step)
+        step_begin(revision=locked, name="sign", by=by)
         _hold_survey_still(locked)
         scene = placed_scene(locked)
         found = plan_found(revision=locked, words=units_of(project), scene=scene)
@@ -62,7 +59,7 @@ def _sign(revision: Revision, scene: ProjectScene, live: Sequence[ReviewFinding]
     signature = SignOff.objects.create(
         revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
     )
-    step_take(revision=revision, name="sign", by=by, note=statement)
+    step_end(revision=revision, step=STEPS["sign"], by=by, note=statement)
     notice_send(
         studio=project.client.studio,
         to=[

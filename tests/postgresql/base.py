@@ -1,4 +1,4 @@
-"""Django's PostgreSQL backend, which empties the tables between tests by deleting.
+"""Django's PostgreSQL backend, which copies a migrated database, and empties the tables between tests by deleting.
 
 Truncating makes new files for every table and index; with few rows in few tables that takes twenty times as long.
 """
@@ -9,6 +9,8 @@ from typing import Any
 
 from django.db.backends.postgresql import base, operations
 
+from .creation import DatabaseCreation
+
 
 class DatabaseOperations(operations.DatabaseOperations):
     def sql_flush(self, style: Any, tables: Any, **options: Any) -> list[str]:
@@ -18,4 +20,5 @@ class DatabaseOperations(operations.DatabaseOperations):
 
 
 class DatabaseWrapper(base.DatabaseWrapper):
+    creation_class = DatabaseCreation
     ops_class = DatabaseOperations

@@ -10,6 +10,7 @@ from pathlib import Path
 import psycopg
 import pytest
 import redis
+from django.core.management import call_command
 from django.db import connection
 
 from studio.celery import app
@@ -62,3 +63,15 @@ def test_another_database_on_the_same_server():
 
 def test_worker_takes_tasks_of_this_process(worker, redis_url):
     assert app.control.ping(timeout=5)
+
+
+@pytest.mark.django_db
+def test_the_database_is_a_copy_of_one_that_was_migrated_once():
+    template = connection.settings_dict["TEST"].get("TEMPLATE")
+    if template is None:
+        pytest.skip("the run was given a database server, or SQLite")
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT count(*) FROM pg_database WHERE datname IN (%s, %s)", [template, f"{template}_making"])
+        assert cursor.fetchone() == (1,)
+    assert connection.settings_dict["NAME"] != template
+    call_command("migrate", check_unapplied=True)

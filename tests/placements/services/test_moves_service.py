@@ -301,3 +301,33 @@ def test_an_edit_in_review_is_told_to_take_the_plan_back_and_can(cast, revision,
     revision.refresh_from_db()
     assert revision.state == "draft"
     assert Transition.objects.filter(revision=revision, from_state="in_review", to_state="draft").exists()
+
+
+AT = {"left_mm": 9.0, "bottom_mm": 1200.0}
+EDITS = {
+    moves.placement_place: {"artwork": True, **AT},
+    moves.work_hang: {"artwork": True, "space": "", **AT},
+    moves.placement_move: {"piece": True, **AT},
+    moves.placement_lock: {"piece": True, "locked": True},
+    moves.placement_remove: {"piece": True},
+    moves.wall_leave_bare: {"reason": "Quiet."},
+    moves.wall_unbare: {},
+    moves.arrangement_replace: {"pieces": []},
+}
+
+
+@pytest.mark.parametrize("edit", EDITS, ids=lambda edit: edit.__name__)
+def test_nothing_takes_a_plan_back_from_review_unasked(cast, revision, wall, work, edit):
+    place(cast, revision, wall, work)
+    revision.state = "in_review"
+    revision.save()
+    hand = in_hand(revision, wall)
+    before = hand.as_data()
+    rows = {"artwork": work, "piece": hand.here[work.pk]}
+    given = EDITS[edit] | {name: rows[name] for name in rows.keys() & EDITS[edit].keys()}
+    with pytest.raises(WrongState):
+        edit(by=cast.designer, hand=hand, version=2, **given)
+    revision.refresh_from_db()
+    assert revision.state == "in_review"
+    assert in_hand(revision, wall).as_data() == before
+    assert not Transition.objects.filter(to_state="draft", from_state="in_review").exists()

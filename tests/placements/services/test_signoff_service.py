@@ -1,8 +1,10 @@
 import hashlib
 import json
 import struct
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
+from django.db import OperationalError, connection, transaction
 from rfc8785 import dumps
 
 from placements import engine as engine_package
@@ -14,7 +16,7 @@ from placements.selectors import assessments
 from placements.services import lifecycle, moves, plans, review, signoff
 from placements.snapshots import BrokenRecord, signed, verify
 from studio.errors import Invalid, NotAllowed, WrongState
-from studio.models import WallItem
+from studio.models import Artwork, Wall, WallItem
 from studio.units import Units
 from tests.placements.hands import in_hand
 
@@ -222,3 +224,34 @@ def test_a_difference_takes_the_same_queries_for_any_plan(make_job, django_asser
             job.move(index, 1600.0)
         with django_assert_num_queries(5):
             assert len(difference(first, job.revision).walls) == count
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("held", [Wall, Artwork])
+def test_the_survey_stands_still_while_a_plan_is_signed(make_job, monkeypatch, held):
+    """Who would change a wall or a work of the plan waits: nothing slips between the last look and the signature."""
+    if connection.vendor != "postgresql":
+        pytest.skip("only PostgreSQL locks rows")
+    job = make_job(1500.0)
+    job.send()
+    rows = {Wall: job.walls[0], Artwork: job.works[0]}
+    tried = []
+
+    def change_meanwhile():
+        try:
+            with transaction.atomic():
+                held.objects.select_for_update(nowait=True).get(pk=rows[held].pk)
+        except OperationalError as told:
+            return told
+        finally:
+            connection.close()
+
+    def sign_while_another_tries(*args):
+        with ThreadPoolExecutor(1) as other:
+            tried.append(other.submit(change_meanwhile).result())
+        return signing(*args)
+
+    signing = signoff._sign
+    monkeypatch.setattr(signoff, "_sign", sign_while_another_tries)
+    signoff.sign_off(by=job.cast.principal, revision=job.revision)
+    assert "could not obtain lock" in str(tried[0])
