@@ -108,6 +108,9 @@ OF_THE_TRADE: Bounds = {
     ("spacing", "high_few"): (5 * INCH, 0, 24 * INCH),
     ("spacing", "few"): (3, 2, 6),
     ("spacing", "reach"): (1.5 * INCH, 0.1 * INCH, 12 * INCH),
+    ("standing-clear", "lamp"): (0, 0, 24 * INCH),
+    ("standing-clear", "ornament"): (4 * INCH, 0, 24 * INCH),
+    ("standing-clear", "reach"): (4 * INCH, 0.25 * INCH, 24 * INCH),
     ("two-thirds", "low"): (0.6, 0.2, 1),
     ("two-thirds", "high"): (0.75, 0.2, 1.2),
     ("two-thirds", "reach"): (0.2, 0.02, 1),
@@ -152,9 +155,9 @@ WEIGHTS = {
     "clearance": 2, "even-row": 3, "eye-line": 2, "fill": 2, "largest-central": 1.5, "rail-line": 3, "scale": 2,
     "shape": 1.5, "spacing": 3, "two-thirds": 3, "unity": 2,
     "heat": 0.4, "light": 0.25, "load": 0.4, "moisture": 0.4, "overhead": 0.3, "protrusion": 0.4, "quiet-wall": 0.4,
-    "fit": 0, "hang-data": 0, "services": 0,
+    "standing-clear": 0.3, "fit": 0, "hang-data": 0, "services": 0,
 }  # fmt: skip
-OF_CARE = {"heat", "light", "load", "moisture", "overhead", "protrusion", "quiet-wall"}
+OF_CARE = {"heat", "light", "load", "moisture", "overhead", "protrusion", "quiet-wall", "standing-clear"}
 
 
 @pytest.mark.parametrize("rule", RULES, ids=[rule.id for rule in RULES])
