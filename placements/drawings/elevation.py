@@ -173,7 +173,7 @@ class _Drawing:
         x = self.view.x(0) + m.text * 1.2 if at_left else self.view.x(wall.length) - m.text * 0.4
         y = self.view.y(wall.knee) - m.text * 1.8
         text = f"knee wall {self.words.length(wall.knee)}"
-        return group("knee", label(text, x, y, m.text, upright=False, fill=PENCIL, stroke="none"))
+        return group("knee", label(text, x, y, m.text, upright=False), fill=PENCIL, stroke="none")
 
     def _ink(self, pencil: bool | None = None) -> dict[str, object]:
         pencil = self.pencilled if pencil is None else pencil

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from placements.engine.hanging.points import hook_points
+from placements.engine.house import Rect
 from placements.engine.results import (
     Arrangement,
     Audit,
@@ -75,16 +76,18 @@ class _Writer:
             "wall": space.wall,
             "kind": space.kind,
             "over": space.over,
-            "left": self.length(space.rect.left),
-            "bottom": self.length(space.rect.bottom),
-            "width": self.length(space.rect.width),
-            "height": self.length(space.rect.height),
+            **self.rect(space.rect),
+            **({"reach": self.rect(space.reach)} if space.beyond else {}),
             "shape": space.shape,
             "advice": space.advice,
             "reasons": [{"rule": reason.rule, "text": reason.text} for reason in space.reasons],
             "ideal": self.ideal(space.ideal),
             **({"brief": self.brief(brief)} if brief else {}),
         }
+
+    def rect(self, rect: Rect) -> dict[str, float | int]:
+        sides = {"left": rect.left, "bottom": rect.bottom, "width": rect.width, "height": rect.height}
+        return {name: self.length(mm) for name, mm in sides.items()}
 
     def ideal(self, ideal: Ideal | Brief) -> dict[str, Any]:
         return {

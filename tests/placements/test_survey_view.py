@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -122,3 +125,57 @@ def test_wall_numbers_change(cast, client_of, wall):
 def test_every_kind_has_a_usual_size() -> None:
     assert {one.kind for one in TYPICAL} == set(ItemKind.values)
     assert all(one.width > 0 and one.height > 0 and one.depth >= 0 and one.bottom >= 0 for one in TYPICAL)
+
+
+def wall_data(wall, **changes):
+    data = {
+        "room": wall.room_id, "name": wall.name, "length": "168", "height": "108", "build": "drywall",
+        "finish": "paint", "importance": "secondary",
+    }  # fmt: skip
+    return data | {"version": wall.version} | changes
+
+
+def test_a_sloping_ceiling_is_typed_stored_and_shown_again(cast, client_of, wall):
+    sent = wall_data(wall, ceiling="0 / 4'; 5' / 9'; 14' / 9'")
+    assert client_of(cast.designer).post(url_of(wall, "wall_change"), sent).status_code in (200, 302)
+    wall.refresh_from_db()
+    assert wall.importance == "secondary"
+    assert wall.ceiling_mm == [[0.0, 1219.2], [1524.0, 2743.2], [4267.2, 2743.2]]
+    page = client_of(cast.designer).get(url_of(wall)).content.decode()
+    assert "knee wall" in page
+    shown = re.search(r'<input[^>]*name="ceiling"[^>]*>', page).group()
+    shown = re.search(r'value="([^"]*)"', shown).group(1)
+    again = wall_data(wall, ceiling=html.unescape(shown))
+    client_of(cast.designer).post(url_of(wall, "wall_change"), again)
+    wall.refresh_from_db()
+    assert wall.ceiling_mm == [[0.0, 1219.2], [1524.0, 2743.2], [4267.2, 2743.2]]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("0 / 4'; 14'", "Expected along / up"),
+        ("0 / tall; 14' / 9'", "tall"),
+        ("0 / 4'; 10' / 9'", "ends at its right end"),
+        ("0 / 4'; 14' / 8'", "the highest point is the wall"),
+    ],
+)
+def test_a_ceiling_that_makes_no_sense_is_told_beside_its_field(cast, client_of, wall, typed, told):
+    sent = wall_data(wall, ceiling=typed)
+    answer = client_of(cast.designer).post(url_of(wall, "wall_change"), sent, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert told.lower() in html.unescape(answer.content.decode()).lower()
+    wall.refresh_from_db()
+    assert wall.ceiling_mm == []
+
+
+def test_how_a_door_opens_is_stored_and_forgotten_when_it_is_no_door(cast, client_of, wall):
+    swing = {"hinge": "left", "leaf": "30", "opens": "this_wall"}
+    door = item_data(wall, kind="door", left="5'", width="36", height="84", **swing)
+    client_of(cast.designer).post(url_of(wall, "item_save"), door)
+    stored = WallItem.objects.get()
+    assert (stored.swing_hinge, stored.swing_leaf_mm, stored.swing_opens) == ("left", 30 * INCH, "this_wall")
+    wall.refresh_from_db()
+    client_of(cast.designer).post(url_of(wall, "item_save"), item_data(wall, item=stored.pk, kind="opening", **swing))
+    stored.refresh_from_db()
+    assert (stored.kind, stored.swing_hinge, stored.swing_leaf_mm, stored.swing_opens) == ("opening", "", None, "")
