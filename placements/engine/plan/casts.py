@@ -1,0 +1,338 @@
+"""Which works make one composition, and the forms that they can take: before any wall is looked at."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from ..groups.boxes import Floats
+from ..groups.forms import column, grid, largest_in_middle, row
+from ..rule import INCH
+from .kinds import SAME_SIZE_MM, Kind, alike, bonded
+
+CastForm = Literal["single", "row", "column", "grid", "block", "salon"]
+
+#: The gap in a group, and in a row of two or three [mm]. Common practice, no source.
+GAP, GAP_FEW = 2.5 * INCH, 3.0 * INCH
+#: The most pieces of one composition.
+MOST = 30
+#: A salon takes at least so many pieces of mixed sizes.
+SALON_FROM = 5
+#: How much of its outline a salon covers.
+SALON_FILL = 0.8
+#: Forms of work that no regular group is made of, but as its middle.
+ODD = frozenset({"mirror", "clock", "object", "basket"})
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """One form of a cast: boxes (k, 4) about (0, 0) [mm] in the order of `slots`, each slot a kind's index."""
+
+    form: CastForm
+    slots: tuple[int, ...]
+    boxes: Floats
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Cast:
+    """Works that hang as one composition.
+
+    uses : (kind index, how many), in order
+    set_name : the set that it is, whole; None where it was put together by choice
+    whole : whether no work like its own is left over
+    """
+
+    uses: tuple[tuple[int, int], ...]
+    kinds: tuple[Kind, ...] = field(repr=False)
+    set_name: str | None = None
+    whole: bool = True
+    centre: int | None = None
+    salon: bool = False
+    loose: bool = False
+
+    @property
+    def count(self) -> int:
+        return sum(times for _, times in self.uses)
+
+    @cached_property
+    def slots(self) -> tuple[int, ...]:
+        """The kind of each piece, the largest first."""
+        return tuple(kind for kind, times in self.uses for _ in range(times))
+
+    @cached_property
+    def sizes(self) -> Floats:
+        """(k, 2) [mm] in the order of `slots`."""
+        works = [self.kinds[kind].work for kind in self.slots]
+        return np.array([(one.width, one.height) for one in works])
+
+    @property
+    def area(self) -> float:
+        """What the pieces cover together [mm²]."""
+        return float(self.sizes.prod(axis=1).sum())
+
+    @property
+    def equal(self) -> bool:
+        """Whether all pieces are of one size."""
+        return bool((np.ptp(self.sizes, axis=0) <= SAME_SIZE_MM).all())
+
+    def outlines(self) -> Iterator[Outline]:
+        """The regular forms; a salon has none, its outline is chosen for the place."""
+        if self.salon:
+            return
+        if self.count == 1:
+            yield _outline("single", self.slots, row(self.sizes, 0.0))
+        elif self.centre is not None:
+            yield from _blocks(self)
+        elif self.equal:
+            yield from _equal(self)
+        else:
+            yield from _unequal(self)
+
+
+def _outline(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    middle = np.tile((low + high) / 2, 2)
+    return Outline(form, tuple(slots), boxes - middle, float(high[0] - low[0]), float(high[1] - low[1]))
+
+
+def _equal(cast: Cast) -> Iterator[Outline]:
+    """Rows and columns, and every complete grid."""
+    count, gap = cast.count, GAP_FEW if cast.count <= 3 else GAP
+    yield _outline("row", cast.slots, row(cast.sizes, gap))
+    if count <= 3:
+        yield _outline("column", cast.slots, column(cast.sizes, GAP))
+    for across in range(2, count // 2 + 1):
+        if count % across == 0:
+            yield _outline("grid", cast.slots, grid(cast.sizes, across, GAP))
+
+
+def _unequal(cast: Cast) -> Iterator[Outline]:
+    """A row on one centre line, the largest in the middle."""
+    order = largest_in_middle(cast.sizes)
+    slots = [cast.slots[int(i)] for i in order]
+    if cast.count <= 7:
+        yield _outline("row", slots, row(cast.sizes[order], GAP_FEW if cast.count <= 3 else GAP))
+    if cast.count == 2:
+        yield _outline("column", slots, column(cast.sizes[order], GAP))
+
+
+def _blocks(cast: Cast) -> Iterator[Outline]:
+    """The large piece in the middle, the others mirrored about it: stacked, or in a row, on each side."""
+    assert cast.centre is not None
+    middle = cast.kinds[cast.centre].work
+    others = sorted((kind for kind in cast.slots if kind != cast.centre), key=lambda kind: (-_area(cast, kind), kind))
+    left, right = others[0::2], others[1::2]
+    half = np.array([(-middle.width / 2, -middle.height / 2, middle.width / 2, middle.height / 2)])
+    sides = [left[::-1], right]
+    stacks = [column(_sizes(cast, side), _flush(cast, side, middle.height)) for side in sides]
+    if all(float(one[:, 3].max() - one[:, 1].min()) <= middle.height * 1.25 for one in stacks):
+        yield _joined(cast, [cast.centre, *sides[0], *sides[1]], half, stacks)
+    if len(left) > 1:
+        rows = [row(_sizes(cast, side), GAP) for side in (left[::-1], right)]
+        yield _joined(cast, [cast.centre, *left[::-1], *right], half, rows)
+
+
+def _joined(cast: Cast, slots: Sequence[int], middle: Floats, sides: Sequence[Floats]) -> Outline:
+    """Both sides set against the middle piece, on its centre line."""
+    placed = [middle]
+    for side, sign in zip(sides, (-1.0, 1.0), strict=True):
+        low, high = side[:, :2].min(axis=0), side[:, 2:].max(axis=0)
+        x = sign * (middle[0, 2] + GAP + (high[0] - low[0]) / 2)
+        placed.append(side - np.tile((low + high) / 2, 2) + np.array([x, 0.0, x, 0.0]))
+    return _outline("block", slots, np.vstack(placed))
+
+
+def _flush(cast: Cast, side: Sequence[int], height: float) -> float:
+    """The gap of a stack whose ends are flush with the middle piece's, where a gap of 2 to 3 in allows."""
+    sizes = _sizes(cast, side)
+    if len(side) < 2:
+        return GAP
+    gap = float((height - sizes[:, 1].sum()) / (len(side) - 1))
+    return gap if 1.75 * INCH <= gap <= 3.5 * INCH else GAP
+
+
+def _sizes(cast: Cast, slots: Sequence[int]) -> Floats:
+    return np.array([(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots])
+
+
+def _area(cast: Cast, kind: int) -> float:
+    work = cast.kinds[kind].work
+    return work.width * work.height
+
+
+def casts_of(kinds: Sequence[Kind]) -> tuple[Cast, ...]:
+    """Every cast that the works make: each alone, whole sets, equal works together, a large piece with what matches it,
+    and salons of what belongs together. None depends on the order of the inventory.
+    """
+    kinds = tuple(kinds)
+    found: dict[tuple[tuple[tuple[int, int], ...], bool], Cast] = {}
+
+    def add(cast: Cast) -> None:
+        if cast.count <= MOST:
+            found.setdefault((cast.uses, cast.salon), cast)
+
+    sets = _sets(kinds)
+    free = [index for index, one in enumerate(kinds) if index not in {i for uses in sets.values() for i, _ in uses}]
+    for index in free:
+        add(Cast(((index, 1),), kinds))
+    for name, uses in sorted(sets.items()):
+        for cast in _of_set(kinds, name, uses):
+            add(cast)
+    classes = [*_size_classes(kinds, free)]
+    for members in classes:
+        for cast in _of_equals(kinds, members):
+            add(cast)
+    for cast in _with_a_centre(kinds, free, sets, classes):
+        add(cast)
+    for cast in _salons(kinds, free, sets):
+        add(cast)
+    return tuple(found.values())
+
+
+def _sets(kinds: Sequence[Kind]) -> dict[str, list[tuple[int, int]]]:
+    """Sets of two or more works, as uses; one work that is called a set hangs like any other."""
+    found: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    for index, one in enumerate(kinds):
+        if one.work.set_name:
+            found[one.work.set_name].append((index, one.count))
+    return {name: uses for name, uses in found.items() if sum(times for _, times in uses) > 1}
+
+
+def _of_set(kinds: tuple[Kind, ...], name: str, uses: Sequence[tuple[int, int]]) -> Iterator[Cast]:
+    whole = Cast(tuple(uses), kinds, set_name=name)
+    yield whole
+    if whole.equal or whole.count < 3:
+        return
+    largest = max(uses, key=lambda one: (kinds[one[0]].work.width * kinds[one[0]].work.height, -one[0]))[0]
+    if dict(uses)[largest] == 1 and whole.count % 2 == 1 and _in_pairs(kinds, [u for u in uses if u[0] != largest]):
+        yield Cast(tuple(uses), kinds, set_name=name, centre=largest)
+    if whole.count >= SALON_FROM:
+        yield Cast(tuple(uses), kinds, set_name=name, salon=True)
+
+
+def _in_pairs(kinds: Sequence[Kind], uses: Sequence[tuple[int, int]]) -> bool:
+    """Whether every size among some works comes an even number of times."""
+    counts: dict[tuple[int, int], int] = defaultdict(int)
+    for kind, times in uses:
+        counts[_size(kinds[kind])] += times
+    return all(count % 2 == 0 for count in counts.values())
+
+
+def _size(kind: Kind) -> tuple[int, int]:
+    return round(kind.work.width / SAME_SIZE_MM), round(kind.work.height / SAME_SIZE_MM)
+
+
+def _size_classes(kinds: Sequence[Kind], free: Iterable[int]) -> Iterator[list[int]]:
+    """Free kinds of one size, form and frame, two works or more, in order."""
+    found: dict[tuple[object, ...], list[int]] = defaultdict(list)
+    for index in free:
+        work = kinds[index].work
+        if work.form not in ODD:
+            found[(*_size(kinds[index]), work.form, work.frame.strip().lower())].append(index)
+    for members in found.values():
+        if sum(kinds[index].count for index in members) > 1:
+            yield sorted(members, key=lambda i: (sorted(kinds[i].work.themes), kinds[i].work.maker, kinds[i].members))
+
+
+def _of_equals(kinds: tuple[Kind, ...], members: Sequence[int]) -> Iterator[Cast]:
+    """All of them, and every smaller number of neighbours."""
+    slots = [index for index in members for _ in range(kinds[index].count)]
+    starts = [0, *(at for at in range(1, len(slots)) if slots[at] != slots[at - 1])]
+    for count in range(min(len(slots), MOST), 1, -1):
+        for start in starts:
+            chosen = slots[start : start + count]
+            if len(chosen) == count:
+                yield Cast(_uses(chosen), kinds, whole=count == len(slots))
+
+
+def _uses(slots: Iterable[int]) -> tuple[tuple[int, int], ...]:
+    counts: dict[int, int] = defaultdict(int)
+    for index in slots:
+        counts[index] += 1
+    return tuple(sorted(counts.items()))
+
+
+def _with_a_centre(
+    kinds: tuple[Kind, ...],
+    free: Sequence[int],
+    sets: dict[str, list[tuple[int, int]]],
+    classes: Sequence[Sequence[int]],
+) -> Iterator[Cast]:
+    """One large piece with an even number of smaller ones that match it, mirrored about it."""
+    around: list[tuple[tuple[tuple[int, int], ...], str | None]] = []
+    for name, uses in sorted(sets.items()):
+        count = sum(times for _, times in uses)
+        if count % 2 == 0 and count <= 8 and _in_pairs(kinds, uses):
+            around.append((tuple(sorted(uses)), name))
+    pairs: list[tuple[tuple[int, int], ...]] = []
+    for members in classes:
+        slots = [index for index in members for _ in range(kinds[index].count)]
+        for count in (2, 4, 6):
+            if len(slots) >= count:
+                around.append((_uses(slots[:count]), None))
+        if len(slots) == 2:
+            pairs.append(_uses(slots))
+    around += [(_joined_uses(one, other), None) for at, one in enumerate(pairs) for other in pairs[at + 1 :]]
+    for uses, _ in around:
+        works = [kinds[index].work for index, _ in uses]
+        largest = max(work.width * work.height for work in works)
+        for index in free:
+            middle = kinds[index]
+            taken = dict(uses).get(index, 0)
+            size = middle.work.width * middle.work.height
+            if taken or not 1.3 * largest <= size <= 9 * largest or middle.work.form in ("clock", "object", "basket"):
+                continue
+            if bonded_with(middle, [kinds[i] for i, _ in uses]):
+                yield Cast(tuple(sorted([*uses, (index, 1)])), kinds, centre=index)
+
+
+def _joined_uses(
+    one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]
+) -> tuple[tuple[int, int], ...]:
+    return tuple(sorted((*one, *other)))
+
+
+def bonded_with(middle: Kind, others: Sequence[Kind]) -> bool:
+    """Whether a large piece belongs with what would hang about it: one frame for all, or a theme or maker for all."""
+    works = [middle.work, *(one.work for one in others)]
+    frames = {work.frame.strip().lower() for work in works}
+    themes = set.intersection(*({theme.lower() for theme in work.themes} for work in works))
+    makers = {work.maker.strip().lower() for work in works}
+    return len(frames) == 1 or bool(themes) or (len(makers) == 1 and "" not in makers)
+
+
+def _salons(
+    kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[tuple[int, int]]]
+) -> Iterator[Cast]:
+    """Five or more works of mixed sizes that share a frame, a theme or a maker; loosely, whatever is left."""
+    shared: dict[tuple[str, str], list[int]] = defaultdict(list)
+    hangable = [index for index in free if kinds[index].work.form not in ("clock", "object")]
+    for index in hangable:
+        work = kinds[index].work
+        if work.frame.strip():
+            shared["frame", work.frame.strip().lower()].append(index)
+        if work.maker.strip():
+            shared["maker", work.maker.strip().lower()].append(index)
+        for theme in work.themes:
+            shared["theme", theme.lower()].append(index)
+    for key in sorted(shared):
+        yield from _mixed(kinds, shared[key], loose=False)
+    yield from _mixed(kinds, hangable, loose=True)
+
+
+def _mixed(kinds: tuple[Kind, ...], members: Sequence[int], *, loose: bool) -> Iterator[Cast]:
+    uses = tuple(sorted((index, kinds[index].count) for index in members))
+    cast = Cast(uses, kinds, salon=True, loose=loose)
+    if SALON_FROM <= cast.count <= MOST and not cast.equal:
+        yield cast
+
+
+__all__ = ["GAP", "GAP_FEW", "Cast", "Outline", "alike", "bonded", "casts_of", "pairwise"]

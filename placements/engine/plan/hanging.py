@@ -1,0 +1,1 @@
+"""The exact place of every piece of a column."""

@@ -1,0 +1,284 @@
+"""Where compositions go: every free space of the house as a place, with its axis, its box and what it counts for.
+
+A place by itself takes one composition. Places that answer one another (either side of a door, equal panels in a row,
+equal furniture on facing walls) are told as `Answer`s: they take equal works, one each, or none.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+from ..geometry import common, overlap_across
+from ..house import House, Item, Rect, Wall
+from ..results import Space
+from ..rule import INCH
+from ..rulebook import Rulebook
+from ..scene import axis_of
+
+Role = Literal["anchor", "panel", "open", "side", "small", "stair"]
+Bond = Literal["flank", "bays", "facing"]
+
+#: What a place counts for before its size is looked at. Common practice, no source.
+ROLE_WORTH: dict[Role, float] = {"anchor": 1.0, "panel": 0.85, "stair": 0.9, "open": 0.9, "side": 0.3, "small": 0.15}
+#: The same for places that answer one another, by what lies between them.
+FLANK_WORTH = {
+    "door": 0.75,
+    "opening": 0.75,
+    "window": 0.25,
+    "television": 0.75,
+    "bookcase": 0.6,
+    "cabinet": 0.6,
+    "niche": 0.6,
+    "panel": 0.85,
+}
+#: One of two places that answer one another, filled alone, counts for this share.
+HALF_OF_A_PAIR = 0.15
+#: Furniture shorter than this carries no composition of its own [mm].
+SMALL = 30 * INCH
+#: A stretch beside furniture counts as wall of its own from this width on [mm].
+OWN_STRETCH = 96 * INCH
+#: An open stretch narrower than this is a sliver [mm].
+SLIVER = 20 * INCH
+#: What a focal wall, and a secondary one, do to what a place counts for.
+IMPORTANCE = {"focal": 1.3, "ordinary": 1.0, "secondary": 0.75}
+#: What advice that a piece is optional, and a wall that is a picture by itself, leave of what a place counts for.
+OPTIONAL, RESTLESS = 0.75, 0.3
+PATTERNED = ("patterned_wallpaper",)
+#: Two places are alike within this [mm]: 1 in.
+ALIKE_MM = INCH
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place.
+
+    index : of its space among the house's spaces
+    box : where pieces may be [mm]
+    axis : x on which a composition is centred [mm]
+    basis : the length that a share of the width is taken of [mm]
+    bearer : what stands below, None where nothing does
+    worth : what it counts for, about 0 to 1.5; 0 where nothing is to hang
+    """
+
+    index: int
+    space: Space
+    wall: Wall
+    role: Role
+    box: Rect
+    axis: float
+    basis: float
+    bearer: Item | None
+    worth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Places that take equal works, one each or none.
+
+    places : indices into the list of places
+    worth : what each counts for when all are filled
+    about : x of the axis between the two of a pair [mm], None for bays and facing places
+    level : height of the line that what they flank sets [mm], None where nothing does
+    """
+
+    bond: Bond
+    places: tuple[int, ...]
+    worth: float
+    level: float | None = None
+
+
+def places_of(house: House, spaces: Sequence[Space], rulebook: Rulebook) -> tuple[Place, ...]:
+    """Every space as a place, in the order given."""
+    by_wall: dict[str, list[Space]] = defaultdict(list)
+    for space in spaces:
+        by_wall[space.wall].append(space)
+    return tuple(
+        _place(house, index, space, by_wall[space.wall], rulebook) for index, space in enumerate(spaces)
+    )
+
+
+def _place(house: House, index: int, space: Space, others: Sequence[Space], rulebook: Rulebook) -> Place:
+    wall = house.wall_by_id[space.wall]
+    bearer = wall.item(space.over)
+    role = _role(space, wall, others)
+    axis = axis_of(space, bearer) if role != "open" and role != "side" else _middle(space, wall)
+    return Place(index, space, wall, role, _box(space, wall, role, rulebook), axis, space.width_basis, bearer, _worth(space, wall, role))
+
+
+def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:
+    """The free rectangle; above something long and low that bounds it, with the gap that art keeps over furniture."""
+    rect = space.rect
+    if role not in ("open", "side"):
+        return rect
+    gap = rulebook.limits("clearance").low
+    tops = [
+        item.rect.top
+        for item in wall.items
+        if item.acts == "bound" and item.rect.top <= rect.bottom and overlap_across(item.rect, rect) > 0.5 * rect.width
+    ]
+    lift = max([0.0, *(top + gap - rect.bottom for top in tops)])
+    return Rect(rect.left, rect.bottom + lift, rect.width, rect.height - lift) if 0 < lift < rect.height else rect
+
+
+def _role(space: Space, wall: Wall, others: Sequence[Space]) -> Role:
+    if space.kind == "stair":
+        return "stair"
+    if space.kind == "panel":
+        return "panel"
+    if space.kind == "over_furniture":
+        return "anchor" if space.width_basis >= SMALL else "small"
+    anchored = any(one.kind == "over_furniture" and one.width_basis >= SMALL for one in others)
+    return "side" if anchored else "open"
+
+
+def _middle(space: Space, wall: Wall) -> float:
+    """The middle between what bounds an open stretch, the things themselves and not their margins."""
+    rect = space.rect
+    left, right = 0.0, wall.length
+    for item in wall.items:
+        if item.acts in ("ignore", "service", "stands") or item.rect.top <= rect.bottom or item.bottom >= rect.top:
+            continue
+        if item.rect.right <= rect.left + 1:
+            left = max(left, item.rect.right)
+        elif item.left >= rect.right - 1:
+            right = min(right, item.left)
+    middle = (left + right) / 2
+    return min(max(middle, rect.left), rect.right)
+
+
+def _worth(space: Space, wall: Wall, role: Role) -> float:
+    if space.advice == "leave_bare" or wall.keep_bare:
+        return 0.0
+    worth = ROLE_WORTH[role] * IMPORTANCE[importance_of(wall)]
+    width = space.rect.width
+    if role == "anchor":
+        worth *= min(1.0, (space.width_basis / (60 * INCH)) ** 0.25)
+        if space.over is not None and (item := wall.item(space.over)) is not None and item.kind == "mantel":
+            worth *= 1.1
+    elif role == "open":
+        worth *= 0.2 if width < SLIVER else min(1.0, width / (60 * INCH))
+    elif role == "side":
+        worth *= 1.0 if width >= OWN_STRETCH else 0.0
+    elif role == "small":
+        worth = 0.0
+    if space.advice == "optional":
+        worth *= OPTIONAL
+    if wall.accent or wall.finish in PATTERNED:
+        worth *= RESTLESS
+    return worth
+
+
+def importance_of(wall: Wall) -> str:
+    """focal, ordinary or secondary."""
+    told = getattr(wall, "importance", None)
+    if told in IMPORTANCE:
+        return str(told)
+    return "focal" if wall.focal else "ordinary"
+
+
+def answers_of(house: House, places: Sequence[Place]) -> tuple[Answer, ...]:
+    """Every group of places that answer one another."""
+    found: list[Answer] = []
+    for _, wall in house.walls():
+        here = [one for one in places if one.wall.id == wall.id]
+        found += _flanks(wall, here)
+        found += _bays(here)
+    found += _facing(house, places)
+    return tuple(found)
+
+
+def _flanks(wall: Wall, here: Sequence[Place]) -> Iterator[Answer]:
+    """Two places of one kind and size, mirrored about an item or a place that lies in the middle between them."""
+    for one, other in combinations(here, 2):
+        if one.role != other.role or not _equal(one, other) or one.space.advice == "leave_bare":
+            continue
+        left, right = sorted((one, other), key=lambda place: place.box.left)
+        middle = (left.box.left + right.box.right) / 2
+        between = _between(wall, here, left, right, middle)
+        if between is not None:
+            what, level = between
+            worth = FLANK_WORTH[what] * IMPORTANCE[importance_of(wall)]
+            if left.box.width < SLIVER and what != "panel":
+                worth *= 0.5
+            yield Answer("flank", (left.index, right.index), worth, level)
+
+
+def _between(
+    wall: Wall, here: Sequence[Place], left: Place, right: Place, middle: float
+) -> tuple[str, float | None] | None:
+    """What two places flank, and the height of its middle where it is something to look at."""
+    items = [
+        item
+        for item in wall.items
+        if item.left >= left.box.right - ALIKE_MM
+        and item.rect.right <= right.box.left + ALIKE_MM
+        and abs(item.rect.centre_x - middle) <= 2 * ALIKE_MM
+    ]
+    inside = [
+        place
+        for place in here
+        if place not in (left, right)
+        and abs(place.box.centre_x - middle) <= 2 * ALIKE_MM
+        and place.box.left >= left.box.right - ALIKE_MM
+        and place.box.right <= right.box.left + ALIKE_MM
+    ]
+    for item in items:
+        if item.kind == "television":
+            return "television", item.rect.centre_y
+    for place in inside:
+        if place.role == "panel":
+            return "panel", None
+        if place.role == "anchor":
+            return ("niche", None) if left.role == "panel" else None
+    for item in items:
+        kind = item.kind if item.kind in FLANK_WORTH else "cabinet" if item.acts in ("bearer", "bound") else ""
+        if kind:
+            return kind, None
+    return None
+
+
+def _equal(one: Place, other: Place) -> bool:
+    a, b = one.box, other.box
+    return max(abs(a.width - b.width), abs(a.height - b.height), abs(a.bottom - b.bottom)) <= ALIKE_MM
+
+
+def _bays(here: Sequence[Place]) -> Iterator[Answer]:
+    """Three or more equal places in a row: panels, piers, stretches over equal furniture."""
+    groups: dict[tuple[str, int], list[Place]] = defaultdict(list)
+    for place in here:
+        if place.role in ("panel", "open", "anchor") and place.space.advice != "leave_bare":
+            groups[place.role, round(place.basis / (4 * INCH))].append(place)
+    for (role, _), members in sorted(groups.items()):
+        if len(members) > 2 or (len(members) == 2 and role == "anchor"):
+            worth = sum(ROLE_WORTH[one.role] for one in members) / len(members)
+            yield Answer("bays", tuple(one.index for one in sorted(members, key=lambda one: one.box.left)), worth)
+
+
+def _facing(house: House, places: Sequence[Place]) -> Iterator[Answer]:
+    """Equal furniture on two walls of one room: what hangs over the one answers what hangs over the other."""
+    for one, other in combinations([place for place in places if place.role == "anchor" and place.worth > 0], 2):
+        alike = one.bearer is not None and other.bearer is not None and one.bearer.kind == other.bearer.kind
+        if (
+            alike
+            and one.space.room == other.space.room
+            and one.wall.id != other.wall.id
+            and abs(one.basis - other.basis) <= ALIKE_MM
+        ):
+            yield Answer("facing", (one.index, other.index), (one.worth + other.worth) / 2)
+
+
+def conflicts(places: Sequence[Place]) -> list[tuple[int, int]]:
+    """Pairs of places on one wall that share some of it, so that only one of them is hung."""
+    by_wall: dict[str, list[Place]] = defaultdict(list)
+    for place in places:
+        by_wall[place.wall.id].append(place)
+    return [
+        (one.index, other.index)
+        for here in by_wall.values()
+        for one, other in combinations(here, 2)
+        if (shared := common(one.box, other.box)) is not None and min(shared.width, shared.height) > 1.0
+    ]
