@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -14,7 +13,7 @@ import numpy as np
 from ..groups.boxes import Floats
 from ..groups.forms import column, grid, largest_in_middle, row
 from ..rule import INCH
-from .kinds import SAME_SIZE_MM, Kind, alike, bonded
+from .kinds import SAME_SIZE_MM, Kind
 
 CastForm = Literal["single", "row", "column", "grid", "block", "salon"]
 
@@ -24,8 +23,6 @@ GAP, GAP_FEW = 2.5 * INCH, 3.0 * INCH
 MOST = 30
 #: A salon takes at least so many pieces of mixed sizes.
 SALON_FROM = 5
-#: How much of its outline a salon covers.
-SALON_FILL = 0.8
 #: Forms of work that no regular group is made of, but as its middle.
 ODD = frozenset({"mirror", "clock", "object", "basket"})
 
@@ -88,7 +85,7 @@ class Cast:
         if self.salon:
             return
         if self.count == 1:
-            yield _outline("single", self.slots, row(self.sizes, 0.0))
+            yield outlined("single", self.slots, row(self.sizes, 0.0))
         elif self.centre is not None:
             yield from _blocks(self)
         elif self.equal:
@@ -97,7 +94,7 @@ class Cast:
             yield from _unequal(self)
 
 
-def _outline(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
+def outlined(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
     low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
     middle = np.tile((low + high) / 2, 2)
     return Outline(form, tuple(slots), boxes - middle, float(high[0] - low[0]), float(high[1] - low[1]))
@@ -106,12 +103,12 @@ def _outline(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
 def _equal(cast: Cast) -> Iterator[Outline]:
     """Rows and columns, and every complete grid."""
     count, gap = cast.count, GAP_FEW if cast.count <= 3 else GAP
-    yield _outline("row", cast.slots, row(cast.sizes, gap))
+    yield outlined("row", cast.slots, row(cast.sizes, gap))
     if count <= 3:
-        yield _outline("column", cast.slots, column(cast.sizes, GAP))
+        yield outlined("column", cast.slots, column(cast.sizes, GAP))
     for across in range(2, count // 2 + 1):
         if count % across == 0:
-            yield _outline("grid", cast.slots, grid(cast.sizes, across, GAP))
+            yield outlined("grid", cast.slots, grid(cast.sizes, across, GAP))
 
 
 def _unequal(cast: Cast) -> Iterator[Outline]:
@@ -119,9 +116,9 @@ def _unequal(cast: Cast) -> Iterator[Outline]:
     order = largest_in_middle(cast.sizes)
     slots = [cast.slots[int(i)] for i in order]
     if cast.count <= 7:
-        yield _outline("row", slots, row(cast.sizes[order], GAP_FEW if cast.count <= 3 else GAP))
+        yield outlined("row", slots, row(cast.sizes[order], GAP_FEW if cast.count <= 3 else GAP))
     if cast.count == 2:
-        yield _outline("column", slots, column(cast.sizes[order], GAP))
+        yield outlined("column", slots, column(cast.sizes[order], GAP))
 
 
 def _blocks(cast: Cast) -> Iterator[Outline]:
@@ -147,7 +144,7 @@ def _joined(cast: Cast, slots: Sequence[int], middle: Floats, sides: Sequence[Fl
         low, high = side[:, :2].min(axis=0), side[:, 2:].max(axis=0)
         x = sign * (middle[0, 2] + GAP + (high[0] - low[0]) / 2)
         placed.append(side - np.tile((low + high) / 2, 2) + np.array([x, 0.0, x, 0.0]))
-    return _outline("block", slots, np.vstack(placed))
+    return outlined("block", slots, np.vstack(placed))
 
 
 def _flush(cast: Cast, side: Sequence[int], height: float) -> float:
@@ -334,5 +331,3 @@ def _mixed(kinds: tuple[Kind, ...], members: Sequence[int], *, loose: bool) -> I
     if SALON_FROM <= cast.count <= MOST and not cast.equal:
         yield cast
 
-
-__all__ = ["GAP", "GAP_FEW", "Cast", "Outline", "alike", "bonded", "casts_of", "pairwise"]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..house import House, Work
@@ -32,32 +31,10 @@ def kinds_of(house: House, distinct: frozenset[str] = frozenset()) -> tuple[Kind
     apart = {one for pair in house.apart for one in pair} | distinct
     found: dict[tuple[object, ...], list[Work]] = {}
     for work in house.works:
-        own = work.id if work.id in apart or work.locked or work.hung else ""
+        own = work.id if work.id in apart or work.locked else ""
         found.setdefault((own, *_looks(work)), []).append(work)
     kinds = [Kind(min(works, key=lambda one: one.id), tuple(sorted(one.id for one in works))) for works in found.values()]
     return tuple(sorted(kinds, key=lambda one: (-one.work.width * one.work.height, one.members)))
-
-
-def alike(one: Work, other: Work) -> bool:
-    """Whether two works are of one size, form and frame, so that they make a pair."""
-    across, upward = abs(one.width - other.width), abs(one.height - other.height)
-    return (
-        max(across, upward) <= SAME_SIZE_MM
-        and one.form == other.form
-        and one.frame.strip().lower() == other.frame.strip().lower()
-    )
-
-
-def bonded(works: Sequence[Work]) -> bool:
-    """Whether all of some works share a frame and also a theme, a maker or their form; or belong to one set."""
-    first = works[0]
-    if first.set_name and all(one.set_name == first.set_name for one in works):
-        return True
-    frames = {one.frame.strip().lower() for one in works}
-    themes = set.intersection(*({theme.lower() for theme in one.themes} for one in works))
-    makers = {one.maker.strip().lower() for one in works}
-    forms = {one.form for one in works}
-    return len(frames) == 1 and (bool(themes) or (len(makers) == 1 and "" not in makers) or len(forms) == 1)
 
 
 def _looks(work: Work) -> tuple[object, ...]:

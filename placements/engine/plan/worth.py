@@ -1,41 +1,41 @@
-"""What a composition is worth in a place: every outline in every place at once, by its faults.
+"""How well outlines sit in places: every outline in every place at once, by its faults.
 
-The quality of an outline in a place is 1 less its faults, each capped: off two-thirds of the furniture, lost or crowded
-on the open wall, too high or too low for the eye, off the axis, of the wrong shape. What a rule of care takes (weight
-over a bed, sun on paper) is taken from it too. All bands are the rules' own limits; how fast a fault grows is common
-practice, no source.
+The quality of an outline at its place is 1 less its faults, each capped: off two-thirds of the furniture, lost or
+crowded on the open wall, too high or too low for the eye, off the axis, of the wrong shape. All bands are the rules'
+own limits; how fast a fault grows with the distance from its band is common practice, no source.
 """
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from ..blocks import concerned, hear
 from ..groups.boxes import Floats
 from ..house import House
+from ..position import eye_level, furniture_gap
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from ..scene import build_scene, placed
-from ..blocks import concerned, hear
 from .kinds import Kind
 from .places import Place
 
-#: Above furniture the gap that is aimed at, and how far it may open to bring a low piece up to the eye line [mm].
-GAP_WISH, GAP_MOST = 7.5 * INCH, 8.0 * INCH
-#: Where in the eye line's band the middle of a composition goes, from its low end.
-EYE_SHARE = 0.35
 #: The part of a tall wall that a share of the height is taken of [mm].
 SEEN_HEIGHT = 96 * INCH
+#: What sticks out of its box by no more than this fits [mm].
+SLACK_MM = 0.5
+#: Rules that say where a piece may be, which the box says already, or weigh a bare wall, which a place's worth does.
+NOT_CARE = frozenset({"fit", "quiet-wall"})
 
 
 @dataclass(frozen=True)
 class Fit:
     """Outlines in places.
 
-    quality : (O, P) 0-1, -inf where it cannot hang
-    bottom : (O, P) [mm] lower edge of the outline; left : (O, P) [mm] its left edge
+    quality : (O, P) up to 1, -inf where it cannot hang; left, bottom : (O, P) [mm] of its lower left corner
     """
 
     quality: Array
@@ -45,7 +45,7 @@ class Fit:
 
 @dataclass(frozen=True)
 class Ground:
-    """The places as arrays, each (P,) [mm]."""
+    """P places as arrays, each (P,): edges of the box, axis, basis, top of what stands below, eye line's height [mm]."""
 
     left: Floats
     right: Floats
@@ -62,10 +62,17 @@ class Ground:
     level: Floats
 
     @classmethod
-    def of(cls, places: Sequence[Place], eye: float) -> Ground:
+    def of(cls, places: Sequence[Place], rulebook: Rulebook) -> Ground:
+        """The places in the order given."""
+        eye = eye_level(rulebook.limits("eye-line"))
+
         def array(values: list[float]) -> Floats:
             return np.array(values, dtype=np.float64)
 
+        def mask(values: list[bool]) -> Mask:
+            return np.array(values, dtype=bool)
+
+        spaces = [one.space for one in places]
         return cls(
             left=array([one.box.left for one in places]),
             right=array([one.box.right for one in places]),
@@ -74,44 +81,60 @@ class Ground:
             axis=array([one.axis for one in places]),
             basis=array([one.basis for one in places]),
             bearer_top=array([one.bearer.rect.top if one.bearer else np.nan for one in places]),
-            over=np.array([one.space.kind == "over_furniture" for one in places], dtype=bool),
-            panel=np.array([one.space.kind == "panel" for one in places], dtype=bool),
-            stair=np.array([one.space.kind == "stair" for one in places], dtype=bool),
-            landscape=np.array([one.space.shape == "landscape" for one in places], dtype=bool),
-            portrait=np.array([one.space.shape == "portrait" for one in places], dtype=bool),
+            over=mask([one.kind == "over_furniture" for one in spaces]),
+            panel=mask([one.kind == "panel" for one in spaces]),
+            stair=mask([one.kind == "stair" for one in spaces]),
+            landscape=mask([one.shape == "landscape" for one in spaces]),
+            portrait=mask([one.shape == "portrait" for one in spaces]),
             level=array([one.box.centre_y if one.space.kind == "panel" else eye for one in places]),
         )
 
+    def only(self, place: int) -> Ground:
+        """One place of them."""
+        return Ground(**{one.name: getattr(self, one.name)[place : place + 1] for one in dataclasses.fields(self)})
+
 
 def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fit:
-    """Judge outlines in places.
+    """Outlines at their best places.
 
     width, height : (O,) [mm]
     """
     w, h = width[:, None], height[:, None]
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
-    free = ground.right - ground.left
-    tall = ground.top - ground.bottom
     left = np.clip(ground.axis - w / 2, ground.left, np.maximum(ground.left, ground.right - w))
-    wish = np.clip(GAP_WISH, clear.low, clear.high)
-    most = np.clip(GAP_MOST, clear.low, clear.high)
+    wish, most = furniture_gap(clear)
     gap = np.clip(eye.low - h / 2 - ground.bearer_top, wish, most)
-    over = ground.bearer_top + gap
-    bottom = np.where(ground.over, over, ground.level - h / 2)
-    room = ground.top - h
+    bottom = np.where(ground.over, ground.bearer_top + gap, ground.level - h / 2)
     lowest = np.where(ground.over, ground.bearer_top + clear.low, ground.bottom)
+    room = ground.top - h
     bottom = np.maximum(np.minimum(bottom, room), np.minimum(lowest, room))
-    fits = (w <= free + 0.5) & (bottom >= np.where(ground.over, lowest, ground.bottom) - 0.5) & (bottom + h <= ground.top + 0.5)
-    fault = np.where(ground.over, _two_thirds(w / ground.basis, rulebook), _fill(w / free, h / np.minimum(tall, SEEN_HEIGHT), rulebook))
+    return Fit(quality(w, h, left, bottom, ground, rulebook), left, bottom)
+
+
+def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rulebook: Rulebook) -> Array:
+    """(O, P) 1 less the faults of outlines where they are, -inf where one leaves its place's box.
+
+    w, h : (O, 1); left, bottom : (O, P) [mm]
+    """
+    clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
+    free, tall = ground.right - ground.left, ground.top - ground.bottom
+    lowest = np.where(ground.over, ground.bearer_top + clear.low, ground.bottom)
+    inside = (left >= ground.left - SLACK_MM) & (left + w <= ground.right + SLACK_MM)
+    inside &= (bottom >= np.minimum(lowest, ground.bottom) - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
+    share = np.where(ground.over, w / ground.basis, w / free)
+    upward = h / np.minimum(tall, SEEN_HEIGHT)
+    fault = np.where(ground.over, _two_thirds(share, rulebook), _fill(share, upward, ground.stair, rulebook))
     centre = bottom + h / 2
-    fault = fault + np.where(ground.panel, 0.0, _height(centre, ground.over, eye.low, eye.high))
+    high = _height(centre, ground.over, eye.low, eye.high)
+    fault = fault + np.where(ground.panel, np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3, high) * ~ground.stair
+    fault = fault + np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
     fault = fault + np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5
     flat, upright = w > 1.2 * h, h > 1.2 * w
-    fault = fault + 0.08 * ((ground.landscape & upright) | (ground.portrait & flat))
-    fault = fault + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright)
+    fault = fault + 0.08 * ((ground.landscape & upright) | (ground.portrait & flat)) * ~ground.stair
+    fault = fault + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright) * ~ground.stair
     crowded = np.clip((6 * INCH - (ground.top - bottom - h)) / (6 * INCH), 0.0, 1.0) * 0.05
-    quality = np.where(fits, 1.0 - fault - np.where(ground.over, crowded, 0.0), -np.inf)
-    return Fit(quality, left, bottom)
+    fault = fault + np.where(ground.over, crowded, 0.0)
+    return np.where(inside, 1.0 - fault, -np.inf)
 
 
 def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
@@ -124,16 +147,16 @@ def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
     return np.minimum(short + wide + inside, 0.95)
 
 
-def _fill(across: Array, upward: Array, rulebook: Rulebook) -> Array:
-    """Lost or crowded on an open wall or in a panel."""
+def _fill(across: Array, upward: Array, stair: Mask, rulebook: Rulebook) -> Array:
+    """Lost or crowded on an open wall, in a panel or along a stair, where only the run counts."""
     limits = rulebook.limits("fill")
-    middle = (limits.low + limits.high) / 2
-    lost = np.clip(limits.low - 0.05 - across, 0.0, None) * 1.3
-    full = np.clip(across - limits.high - 0.02, 0.0, None) * 1.8
-    inside = np.minimum(np.abs(across - middle), 0.15) * 0.15
-    low = np.clip(limits.low_height - upward, 0.0, None) * 2.0
-    high = np.clip(upward - limits.high_height, 0.0, None) * 1.5
-    return np.minimum(lost + full + inside + low + high, 0.95)
+    low, high = np.where(stair, limits.low_stair, limits.low), np.where(stair, limits.high_stair, limits.high)
+    lost = np.clip(low - 0.05 - across, 0.0, None) * 1.3
+    full = np.clip(across - high - 0.02, 0.0, None) * 1.8
+    inside = np.minimum(np.abs(across - (low + high) / 2), 0.15) * 0.15
+    short = np.clip(limits.low_height - upward, 0.0, None) * 2.0
+    tall = np.clip(upward - limits.high_height, 0.0, None) * 1.5
+    return np.minimum(lost + full + inside + (short + tall) * ~stair, 0.95)
 
 
 def _height(centre: Array, over: Mask, low: float, high: float) -> Array:
@@ -144,32 +167,32 @@ def _height(centre: Array, over: Mask, low: float, high: float) -> Array:
     return np.where(over, bound, free)
 
 
-def care(house: House, kinds: Sequence[Kind], places: Sequence[Place], rulebook: Rulebook, ground: Ground) -> tuple[Array, Mask]:
-    """What rules of care leave of the worth of each kind in each place, and where a rule stops it.
+def _gap(gap: Array, low: float, high: float) -> Array:
+    """Too near to the furniture or too far above it."""
+    return np.minimum(np.clip(low - gap, 0.0, None) / (4 * INCH), 1.0) * 0.4 + np.minimum(
+        np.clip(gap - high, 0.0, None) / (8 * INCH), 1.0
+    ) * 0.5
+
+
+def care(
+    house: House, kinds: Sequence[Kind], places: Sequence[Place], rulebook: Rulebook, ground: Ground
+) -> tuple[Array, dict[str, Mask]]:
+    """What rules of care leave of the worth of each kind in each place, and which rules stop it there.
 
     Returns:
-        (K, P) share left, 0-1, and (K, P) bool veto, judged where the kind would hang by itself.
+        (K, P) share left, 0-1; rule id -> (K, P) bool, where it stops the kind as it would hang by itself.
     """
     works = tuple(kind.work for kind in kinds)
-    spaces = [place.space for place in places]
-    shape = (len(works), len(spaces))
-    left, veto = np.ones(shape), np.zeros(shape, dtype=bool)
-    if not works or not spaces:
-        return left, veto
-    scene = build_scene(_with_works(house, works), spaces, rulebook.margins)
+    shape = (len(works), len(places))
+    left, stops = np.ones(shape), dict[str, Mask]()
+    if not works or not places:
+        return left, stops
+    scene = build_scene(dataclasses.replace(house, works=works), [one.space for one in places], rulebook.margins)
     at = fit(scene.width, scene.height, ground, rulebook)
-    pairs = placed(scene, at.left, np.where(np.isfinite(at.bottom), at.bottom, 0.0))
-    for concern, verdict, term in hear(pairs, concerned(scene, rulebook)):
-        if concern.rule.id == "fit" or concern.rule.id == "quiet-wall":
-            continue
-        if verdict.veto is not None:
-            veto[:, concern.columns] |= verdict.veto
-        if concern.rule.care:
+    for concern, verdict, term in hear(placed(scene, at.left, at.bottom), concerned(scene, rulebook)):
+        if verdict.veto is not None and concern.rule.id != "fit":
+            stop = stops.setdefault(concern.rule.id, np.zeros(shape, dtype=bool))
+            stop[:, concern.columns] |= verdict.veto
+        if concern.rule.care and concern.rule.id not in NOT_CARE:
             left[:, concern.columns] *= 1 - (concern.weight * verdict.applies) * (1 - term)
-    return left, veto
-
-
-def _with_works(house: House, works: tuple) -> House:  # type: ignore[type-arg]
-    import dataclasses
-
-    return dataclasses.replace(house, works=works)
+    return left, stops

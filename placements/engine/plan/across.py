@@ -1,0 +1,82 @@
+"""Equal works over places that answer one another: one each, or an equal stack or row each."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..groups.forms import column, row
+from ..rule import Array, Mask
+from ..rulebook import Rulebook
+from .board import FLOOR, Filling, points
+from .casts import GAP, Cast, CastForm, Outline, outlined
+from .merit import EACH, STRENGTH, strength_of, wholeness
+from .places import Answer
+from .worth import Ground, fit
+
+#: What places that answer one another gain by equal works [points]. Common practice, no source.
+ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0}
+#: How well each must sit at the least.
+SOUND = FLOOR + 0.05
+#: The most pieces in one of the places.
+EACH_AT_MOST = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """One cast dealt out over places, an equal share in each, and what that is worth [points]."""
+
+    cast: Cast
+    answer: Answer
+    fillings: tuple[Filling, ...]
+    value: float
+
+
+@dataclass(frozen=True)
+class Dealer:
+    """What dealing needs. left, allowed : (K, P) as for the board."""
+
+    ground: Ground
+    rulebook: Rulebook
+    left: Array
+    allowed: Mask
+
+    def deal(self, casts: Sequence[Cast], answers: Sequence[Answer]) -> Iterator[Across]:
+        """Every cast of equal works over every group of places that takes all of it."""
+        by_count: dict[int, list[Cast]] = defaultdict(list)
+        for cast in casts:
+            if cast.count > 1 and cast.equal and not cast.salon and cast.centre is None:
+                by_count[cast.count].append(cast)
+        for answer in answers:
+            for each in range(1, EACH_AT_MOST + 1):
+                for cast in by_count.get(len(answer.places) * each, ()):
+                    forms: tuple[CastForm, ...] = ("single",) if each == 1 else ("column", "row")
+                    dealt = [one for form in forms if (one := self._dealt(cast, answer, each, form))]
+                    if dealt:
+                        yield max(dealt, key=lambda one: one.value)
+
+    def _dealt(self, cast: Cast, answer: Answer, each: int, form: CastForm) -> Across | None:
+        """The cast in one form in each place; None where one of them does not take it well."""
+        fillings, total = [], 0.0
+        for number, place in enumerate(answer.places):
+            slots = cast.slots[number * each : (number + 1) * each]
+            kinds = sorted(set(slots))
+            works = [cast.kinds[kind].work for kind in slots]
+            outline = self._outline(form, slots, cast)
+            at = fit(np.array([outline.width]), np.array([outline.height]), self.ground.only(place), self.rulebook)
+            quality = float(at.quality[0, 0] * self.left[kinds, place].min())
+            if not self.allowed[kinds, place].all() or not quality >= SOUND:
+                return None
+            total += float(points(np.array(quality), np.array(answer.worth)))
+            total += STRENGTH * strength_of(works) * answer.worth + EACH * each
+            fillings.append(Filling(place, outline, float(at.left[0, 0]), float(at.bottom[0, 0])))
+        total += ANSWERED[answer.bond] * answer.worth + wholeness(cast)
+        return Across(cast, answer, tuple(fillings), total)
+
+    @staticmethod
+    def _outline(form: CastForm, slots: Sequence[int], cast: Cast) -> Outline:
+        sizes = np.array([(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots])
+        return outlined(form, slots, column(sizes, GAP) if form == "column" else row(sizes, GAP))

@@ -1,0 +1,144 @@
+"""Every cast in every place that takes one composition, and what it is worth there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..groups.boxes import Floats, Ints
+from ..house import House
+from ..rule import Array, Mask
+from ..rulebook import Rulebook
+from .casts import Cast, Outline
+from .merit import merits
+from .places import HALF_OF_A_PAIR, Answer, Place
+from .worth import Fit, Ground, fit
+
+#: The quality at which a composition is worth no more than the bare wall. Common practice, no source.
+FLOOR = 0.5
+#: A composition that gains less than this leaves its place bare [points of 100]. Common practice, no source.
+LEAST = 20.0
+#: What one piece by itself lacks on a stair, where a run belongs. Common practice, no source.
+ALONE_ON_A_STAIR = 0.35
+#: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
+SALON_FILL, SALON_SHARES = 0.8, (0.62, 0.68, 0.74)
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What one place gets: an outline, and the lower left corner of it [mm]."""
+
+    place: int
+    outline: Outline
+    left: float
+    bottom: float
+
+
+@dataclass(frozen=True)
+class Board:
+    """C casts in P places.
+
+    value : (C, P) points, -inf where a cast may not hang; quality : (C, P) how well it sits, before care
+    chosen : (C, P) index of the outline that sits best; at : all outlines at their places
+    salons : (cast, place) -> the outline that a salon would take there, by its area
+    """
+
+    casts: tuple[Cast, ...]
+    places: tuple[Place, ...]
+    value: Array
+    quality: Array
+    outlines: tuple[Outline, ...]
+    chosen: Ints
+    at: Fit
+    salons: dict[tuple[int, int], Filling]
+
+    def filling(self, cast: int, place: int) -> Filling:
+        """A cast where it would hang."""
+        if (cast, place) in self.salons:
+            return self.salons[cast, place]
+        o = int(self.chosen[cast, place])
+        return Filling(place, self.outlines[o], float(self.at.left[o, place]), float(self.at.bottom[o, place]))
+
+
+def board_of(
+    house: House,
+    casts: tuple[Cast, ...],
+    places: tuple[Place, ...],
+    answers: Sequence[Answer],
+    rulebook: Rulebook,
+    ground: Ground,
+    left: Array,
+    allowed: Mask,
+) -> Board:
+    """Judge every cast in every place.
+
+    left : (K, P) what rules of care leave of each kind; allowed : (K, P) where each kind may hang at all
+    """
+    outlines = [(c, one) for c, cast in enumerate(casts) for one in cast.outlines()]
+    forms = tuple(one for _, one in outlines)
+    at = fit(np.array([one.width for one in forms]), np.array([one.height for one in forms]), ground, rulebook)
+    shape = (len(casts), len(places))
+    quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
+    for o, (c, _) in enumerate(outlines):
+        better = at.quality[o] > quality[c] + 1e-9
+        quality[c][better] = at.quality[o][better]
+        chosen[c][better] = o
+    salons: dict[tuple[int, int], Filling] = {}
+    for c, cast in enumerate(casts):
+        if cast.count == 1:
+            quality[c][ground.stair] -= ALONE_ON_A_STAIR
+        elif cast.salon:
+            _lay_out_salon(c, cast, ground, rulebook, quality, salons)
+    worth = alone(places, answers)
+    value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places)
+    value[~np.isfinite(quality) | ~over_uses(casts, allowed, np.logical_and)] = -np.inf
+    value[:, worth <= 0] = -np.inf
+    return Board(casts, places, value, quality, forms, chosen, at, salons)
+
+
+def points(quality: Array, worth: Floats) -> Array:
+    """What a quality is worth in places that count so much [points]; no more than a bare wall at the floor."""
+    with np.errstate(invalid="ignore"):
+        return worth * 100 * (np.maximum(quality, 0.0) - FLOOR) / (1 - FLOOR)
+
+
+def over_uses(casts: Sequence[Cast], by_kind: Array, fold: np.ufunc) -> Array:
+    """(C, P) of (K, P): folded over the kinds that each cast uses."""
+    rows = [fold.reduce(by_kind[[kind for kind, _ in cast.uses]], axis=0) for cast in casts]
+    return np.array(rows, dtype=by_kind.dtype).reshape(len(casts), by_kind.shape[1])
+
+
+def alone(places: Sequence[Place], answers: Sequence[Answer]) -> Floats:
+    """(P,) what each place counts for when it is filled by itself: little where another asks for the like."""
+    worth = np.array([one.worth for one in places], dtype=np.float64)
+    for answer in answers:
+        if answer.bond == "flank":
+            at = list(answer.places)
+            worth[at] = np.minimum(worth[at], [HALF_OF_A_PAIR * places[place].worth for place in at])
+    return worth
+
+
+def _lay_out_salon(
+    c: int,
+    cast: Cast,
+    ground: Ground,
+    rulebook: Rulebook,
+    quality: Array,
+    salons: dict[tuple[int, int], Filling],
+) -> None:
+    """The outline that a salon would take in each place; the exact one is composed when it is chosen."""
+    width = np.where(ground.over, ground.basis, ground.right - ground.left)
+    tall = ground.top - ground.bottom
+    for share in SALON_SHARES:
+        w = share * width
+        h = cast.area / SALON_FILL / w
+        sound = (h >= 0.4 * w) & (h <= 1.15 * np.maximum(w, tall / 2)) & ~ground.stair
+        for p in np.flatnonzero(sound).tolist():
+            one = fit(w[p : p + 1], h[p : p + 1], ground.only(p), rulebook)
+            if one.quality[0, 0] > quality[c, p]:
+                quality[c, p] = one.quality[0, 0]
+                box = np.array([(-w[p] / 2, -h[p] / 2, w[p] / 2, h[p] / 2)])
+                outline = Outline("salon", cast.slots, box, float(w[p]), float(h[p]))
+                salons[c, p] = Filling(p, outline, float(one.left[0, 0]), float(one.bottom[0, 0]))

@@ -1,0 +1,113 @@
+"""What a cast is worth beside how well it sits: its strength, its wholeness, its form, whom it belongs with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from ..house import House, Room, Work
+from ..rule import INCH, Array
+from .casts import Cast
+from .places import Place
+
+#: What the strength of a work adds in the places that count most [points]; on a focal wall half as much again.
+STRENGTH, FOCAL_STRENGTH = 14.0, 1.5
+#: What a whole set, or all works of a size, count for, and each work that hangs [points].
+WHOLE, EACH = 7.0, 0.8
+#: What it costs to hang equal works without the rest of their size [points].
+LEFT_OVER = 4.0
+#: What a salon of works with nothing in common loses [points].
+LOOSE = 30.0
+#: How strongly each form of work speaks at one size. Common practice, no source.
+FORM_STRENGTH = {
+    "painting": 1.0,
+    "relief": 0.9,
+    "textile": 0.85,
+    "photograph": 0.8,
+    "print": 0.75,
+    "drawing": 0.7,
+    "mirror": 0.6,
+    "object": 0.4,
+    "basket": 0.35,
+    "clock": 0.15,
+}
+#: A work of this area speaks with full strength [mm²]: 40 x 60 in.
+FULL_AREA = 2400 * INCH * INCH
+#: What a form of work costs over furniture, and elsewhere, where pictures belong [points]. Common practice, no source.
+FORM_COST = {"mirror": (6.0, 4.0), "clock": (60.0, 12.0), "object": (80.0, 60.0), "basket": (20.0, 10.0)}
+#: Where a mirror is at home [points]: over this furniture it gains, the more in these rooms.
+MIRROR_OVER = frozenset({"console", "dresser", "mantel", "chest"})
+MIRROR_ROOMS = frozenset({"hall", "bath", "bedroom"})
+#: What a theme that belongs in a room is worth [points], and the words. Common practice, no source.
+THEME = 4.0
+THEMES_OF_USE = {
+    "bedroom": frozenset({"calm", "quiet", "pale", "soft", "sleep", "night", "rest"}),
+    "nursery": frozenset({"animals", "beasts", "children", "toys", "soft"}),
+    "kitchen": frozenset({"food", "kitchen", "herbs", "fruit", "plants", "still-life", "vegetables"}),
+    "dining": frozenset({"food", "fruit", "still-life", "wine"}),
+    "bath": frozenset({"water", "shells", "coast", "sea"}),
+    "study": frozenset({"books", "maps", "map", "ships", "letters"}),
+}
+
+
+def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Array:
+    """(C, P) points beside the fit."""
+    worth = np.array([one.worth for one in places], dtype=np.float64)
+    weight = STRENGTH * worth * np.where([one.wall.focal for one in places], FOCAL_STRENGTH, 1.0)
+    rooms = sorted({one.wall.room for one in places})
+    room_of = np.array([rooms.index(one.wall.room) for one in places], dtype=np.intp)
+    found = np.zeros((len(casts), len(places)))
+    for c, cast in enumerate(casts):
+        works = works_of(cast)
+        found[c] = weight * strength_of(works) + EACH * cast.count + wholeness(cast)
+        theme = np.array([theme_worth(works, house.room_by_id[room]) for room in rooms])
+        found[c] += theme[room_of] if len(rooms) else 0.0
+        for form in {work.form for work in works} & FORM_COST.keys():
+            if cast.centre is None or cast.kinds[cast.centre].work.form != form:
+                found[c] -= np.array([form_cost(form, house, place) for place in places])
+    return found
+
+
+def works_of(cast: Cast) -> list[Work]:
+    """One work for each piece of a cast."""
+    return [cast.kinds[kind].work for kind in cast.slots]
+
+
+def strength_of(works: Iterable[Work]) -> float:
+    """How strongly works speak, 0-1: by area and form; of several, half by the strongest."""
+    works = tuple(works)
+    speaks = [FORM_STRENGTH.get(one.form, 0.7) for one in works]
+    areas = [one.width * one.height for one in works]
+    each = [form * min(1.0, area / FULL_AREA) ** 0.5 for form, area in zip(speaks, areas, strict=True)]
+    if len(works) == 1:
+        return each[0]
+    whole = sum(areas)
+    form = sum(one * area for one, area in zip(speaks, areas, strict=True)) / whole
+    return 0.5 * max(each) + 0.45 * form * min(1.0, whole / FULL_AREA) ** 0.5
+
+
+def wholeness(cast: Cast) -> float:
+    """Points for a set, or for all works of a size, less what is left over."""
+    if cast.loose:
+        return -LOOSE
+    if cast.set_name or (cast.whole and cast.count >= 3 and not cast.salon):
+        return WHOLE
+    return 0.0 if cast.whole else -LEFT_OVER
+
+
+def theme_worth(works: Sequence[Work], room: Room) -> float:
+    """Points for themes that belong in a room, by the share of the works that carry one."""
+    wanted = THEMES_OF_USE.get(room.use)
+    if not wanted:
+        return 0.0
+    return THEME * sum(bool(wanted & {theme.lower() for theme in work.themes}) for work in works) / len(works)
+
+
+def form_cost(form: str, house: House, place: Place) -> float:
+    """What a mirror, a clock or an object costs in a place that a picture would serve."""
+    over, elsewhere = FORM_COST[form]
+    if form == "mirror" and place.bearer is not None and place.bearer.kind in MIRROR_OVER:
+        at_home = house.room_by_id[place.wall.room].use in MIRROR_ROOMS or place.bearer.kind == "dresser"
+        return -4.0 if at_home else 2.0
+    return over if place.bearer is not None else elsewhere

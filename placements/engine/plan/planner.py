@@ -1,0 +1,319 @@
+"""The plan of a house: gathers what may hang where, chooses the best of it, and hangs it, with no stop in it."""
+
+from __future__ import annotations
+
+import zlib
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.sparse import csc_array
+
+from ..explain import Judged
+from ..grouping import Together
+from ..groups.boxes import Floats
+from ..house import House
+from ..results import Hanging, Space, Words
+from ..rule import Array, Mask
+from ..rulebook import Rulebook
+from ..scoring import judge
+from ..worth import may_hang
+from .across import Across, Dealer
+from .board import LEAST, Board, Filling, alone, board_of, points
+from .casts import Cast, casts_of
+from .hanging import hang
+from .kinds import Kind, kinds_of
+from .merit import merits
+from .packing import Chosen, Packing, pack
+from .places import Place, answers_of, conflicts, places_of
+from .worth import Ground, care, quality
+
+#: What a locked piece in its place counts for; larger than any plan without it could gain.
+LOCK_WORTH = 1e4
+#: What tells equal choices apart, so that one of them is the best in any order of the lists [points].
+HAIR = 1e-3
+
+Stop = Callable[[], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing that may be chosen: works with where they go, and what that is worth to a plan [points].
+
+    hung : the pieces where they hang today, None where they are hung anew
+    """
+
+    uses: tuple[tuple[int, int], ...]
+    fillings: tuple[Filling, ...]
+    value: float
+    cast: Cast | None = None
+    across: Across | None = None
+    hung: tuple[Hanging, ...] | None = None
+
+    @property
+    def places(self) -> tuple[int, ...]:
+        return tuple(one.place for one in self.fillings)
+
+
+@dataclass(frozen=True, slots=True)
+class Hung:
+    """One composition of a plan in one space, judged."""
+
+    place: Place
+    pieces: tuple[Hanging, ...]
+    judged: Judged
+    choice: Choice
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A chosen plan: its compositions, what they are worth, and a bound on what any choice considered is worth."""
+
+    hung: tuple[Hung, ...]
+    chosen: Chosen
+    picks: tuple[int, ...]
+
+
+@dataclass
+class Planner:
+    """What may hang where in a house, and the best of it.
+
+    stopped : what was tried and would break a rule that stops: the works' ids and the space -> the finding's text
+    """
+
+    house: House
+    spaces: tuple[Space, ...]
+    rulebook: Rulebook
+    words: Words
+    kinds: tuple[Kind, ...]
+    places: tuple[Place, ...]
+    board: Board
+    choices: list[Choice]
+    stops: dict[str, Mask]
+    allowed: Mask
+    banned: set[int] = field(default_factory=set)
+    stopped: dict[tuple[frozenset[str], str], str] = field(default_factory=dict)
+
+    @classmethod
+    def gather(
+        cls,
+        house: House,
+        spaces: Sequence[Space],
+        rulebook: Rulebook,
+        words: Words,
+        *,
+        bare: Iterable[str] = (),
+        today: Sequence[Together] = (),
+        moved_piece_price: float = 0.0,
+    ) -> Planner:
+        """Judge every cast in every place.
+
+        bare : ids of spaces that stay bare; today : the arrangements that hang now, in these spaces
+        moved_piece_price : what it costs, in points, to take a piece out of the space where it hangs
+        """
+        spaces = tuple(spaces)
+        kinds = kinds_of(house, frozenset(one.work for _, pieces in today for one in pieces))
+        places = places_of(house, spaces, rulebook)
+        answers = answers_of(house, places)
+        ground = Ground.of(places, rulebook)
+        left, stops = care(house, kinds, places, rulebook, ground)
+        left_bare = set(bare)
+        allowed = np.array(
+            [
+                [may_hang(kind.work, space) and (space.id not in left_bare or bool(kind.work.locked)) for space in spaces]
+                for kind in kinds
+            ],
+            dtype=bool,
+        ).reshape(len(kinds), len(spaces))
+        for stop in stops.values():
+            allowed &= ~stop
+        casts = casts_of(kinds)
+        board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
+        dealt = Dealer(ground, rulebook, left, allowed).deal(casts, answers)
+        made = cls(house, spaces, rulebook, words, kinds, places, board, [], stops, allowed)
+        made.choices = made._choices(list(dealt), today, moved_piece_price, ground, answers_worth=alone(places, answers))
+        return made
+
+    def _choices(
+        self,
+        dealt: Sequence[Across],
+        today: Sequence[Together],
+        moved_piece_price: float,
+        ground: Ground,
+        answers_worth: Floats,
+    ) -> list[Choice]:
+        """All that may be chosen, in an order that does not depend on the lists'."""
+        at_home = self._at_home(today)
+        value = self.board.value + self._staying(at_home, moved_piece_price) + self._locks()
+        fixed = {kind for kind, place in at_home.items() if self.kinds[kind].work.locked}
+        found = []
+        for c, p in np.argwhere(value >= LEAST).tolist():
+            cast = self.board.casts[c]
+            if not any(kind in fixed for kind, _ in cast.uses):
+                found.append(Choice(cast.uses, (self.board.filling(c, p),), float(value[c, p]), cast))
+        found += [Choice(one.cast.uses, one.fillings, one.value, one.cast, one) for one in dealt if one.value >= LEAST]
+        found += self._as_they_hang(today, moved_piece_price, ground, answers_worth)
+        return sorted(found, key=self._name)
+
+    def _name(self, one: Choice) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
+        works = tuple(f"{self.kinds[kind].members[0]}×{times}" for kind, times in one.uses)
+        return works, tuple(self.spaces[place].id for place in one.places), one.hung is not None
+
+    def _at_home(self, today: Sequence[Together]) -> dict[int, int]:
+        """Kind -> the place where it hangs today."""
+        kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
+        place_of = {space.id: p for p, space in enumerate(self.spaces)}
+        return {kind_of[one.work]: place_of[space.id] for space, pieces in today for one in pieces if one.work in kind_of}
+
+    def _staying(self, at_home: dict[int, int], price: float) -> Array:
+        """(C, P) what casts gain by staying in the place where their works hang."""
+        found = np.zeros(self.board.value.shape)
+        for c, cast in enumerate(self.board.casts):
+            for kind, _ in cast.uses:
+                if kind in at_home:
+                    found[c, at_home[kind]] += price
+        return found
+
+    def _locks(self) -> Array:
+        """(C, P) what casts gain by works that are locked to that place; a locked work hangs even where it is poor."""
+        found = np.zeros(self.board.value.shape)
+        for c, cast in enumerate(self.board.casts):
+            locked = sum(times for kind, times in cast.uses if self.kinds[kind].work.locked)
+            if locked:
+                found[c] = LOCK_WORTH * locked
+        return found
+
+    def _as_they_hang(
+        self, today: Sequence[Together], price: float, ground: Ground, worth: Floats
+    ) -> list[Choice]:
+        """What hangs today where it hangs, for a plan that does not reshuffle the house for little."""
+        kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
+        place_of = {space.id: p for p, space in enumerate(self.spaces)}
+        sets: dict[str, int] = defaultdict(int)
+        for work in self.house.works:
+            sets[work.set_name or ""] += 1
+        found = []
+        for space, pieces in today:
+            works = [self.house.work_by_id[one.work] for one in pieces]
+            names = {work.set_name for work in works if work.set_name and sets[work.set_name] > 1}
+            torn = any(sum(work.set_name == name for work in works) < sets[name] for name in names)
+            locked = sum(work.locked is not None for work in works)
+            if torn and not locked:
+                continue
+            p = place_of[space.id]
+            uses = tuple(sorted((kind_of[one.work], 1) for one in pieces))
+            cast = Cast(uses, self.kinds, set_name=next(iter(names), None))
+            left, bottom = min(one.left for one in pieces), min(one.bottom for one in pieces)
+            right = max(one.left + work.width for one, work in zip(pieces, works, strict=True))
+            top = max(one.bottom + work.height for one, work in zip(pieces, works, strict=True))
+            at = quality(
+                np.array([[right - left]]), np.array([[top - bottom]]), np.array([[left]]), np.array([[bottom]]),
+                ground.only(p), self.rulebook,
+            )
+            value = float(points(np.maximum(at, 0.0), worth[p : p + 1])[0, 0])
+            value += float(merits(self.house, [cast], [self.places[p]])[0, 0]) + price * len(pieces) + LOCK_WORTH * locked
+            if value >= LEAST:
+                found.append(Choice(uses, (self._filling_of(p, left, bottom, right, top),), value, cast, hung=tuple(pieces)))
+        return found
+
+    @staticmethod
+    def _filling_of(place: int, left: float, bottom: float, right: float, top: float) -> Filling:
+        from .casts import Outline
+
+        width, height = right - left, top - bottom
+        box = np.array([(-width / 2, -height / 2, width / 2, height / 2)])
+        return Filling(place, Outline("single", (), box, width, height), left, bottom)
+
+    def draft(self, against: Sequence[tuple[int, ...]] = (), step: Stop = lambda: None) -> Draft:
+        """The best plan without a stop; of those that share little with some others.
+
+        against : the choices of plans to differ from; step : called before each solving, and what it raises ends it
+        """
+        while True:
+            step()
+            problem, index = self._packing(against)
+            chosen = pack(problem)
+            picks = tuple(int(index[i]) for i in chosen.columns)
+            hung, bad = self._hang(picks)
+            if not bad:
+                return Draft(hung, chosen, picks)
+            self.banned.update(bad)
+
+    def _packing(self, against: Sequence[tuple[int, ...]]) -> tuple[Packing, np.ndarray]:  # type: ignore[type-arg]
+        """The choices that are left as a problem: rows for places, kinds, overlaps, works kept apart, other plans."""
+        index = np.array([i for i in range(len(self.choices)) if i not in self.banned], dtype=np.intp)
+        overlaps = conflicts(self.places)
+        limit = [1.0] * len(self.places) + [float(kind.count) for kind in self.kinds] + [1.0] * len(overlaps)
+        of_place: dict[int, list[int]] = defaultdict(list)
+        for number, pair in enumerate(overlaps, start=len(self.places) + len(self.kinds)):
+            for place in pair:
+                of_place[place].append(number)
+        kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
+        rooms = [one.wall.room for one in self.places]
+        apart: dict[tuple[int, str], list[int]] = defaultdict(list)
+        for a, b in self.house.apart:
+            for room in sorted(set(rooms)):
+                if a in kind_of and b in kind_of:
+                    for member in (a, b):
+                        apart[kind_of[member], room].append(len(limit))
+                    limit.append(1.0)
+        others = []
+        for picks in against:
+            others.append((frozenset(picks), len(limit)))
+            limit.append(float(int(0.7 * len(picks))))
+        take: dict[tuple[int, int], float] = defaultdict(float)
+        for at, i in enumerate(index.tolist()):
+            one = self.choices[i]
+            for place in one.places:
+                take[place, at] = 1.0
+                for row in of_place[place]:
+                    take[row, at] = 1.0
+            for kind, times in one.uses:
+                take[len(self.places) + kind, at] += times
+                for room in {rooms[place] for place in one.places}:
+                    for row in apart.get((kind, room), ()):
+                        take[row, at] = 1.0
+            for picks, row in others:
+                if i in picks:
+                    take[row, at] = 1.0
+        at_row, at_column = zip(*take, strict=True) if take else ((), ())
+        rows = csc_array((list(take.values()), (at_row, at_column)), shape=(len(limit), len(index)))
+        value = np.array([self.choices[i].value + HAIR * self._hair(self.choices[i]) for i in index])
+        return Packing(value, rows, np.array(limit)), index
+
+    def _hair(self, one: Choice) -> float:
+        """A number in 0-1 that the works and the places make, so that no two choices tie."""
+        return zlib.crc32(repr(self._name(one)).encode()) / 2**32
+
+    def _hang(self, picks: Sequence[int]) -> tuple[tuple[Hung, ...], list[int]]:
+        """Every composition at its exact place, and the choices that would break a rule that stops."""
+        spare = {k: list(kind.members) for k, kind in enumerate(self.kinds)}
+        hung: list[Hung] = []
+        bad: list[int] = []
+        for i in picks:
+            one = self.choices[i]
+            parts = self._pieces(one, spare)
+            for filling, pieces in parts:
+                place = self.places[filling.place]
+                judged = judge(self.house, place.space, pieces, self.rulebook, self.words) if pieces else None
+                if judged is None or judged.stopped:
+                    self._note(place, one, pieces, judged)
+                    bad.append(i)
+                    break
+                hung.append(Hung(place, pieces, judged, one))
+        return tuple(sorted(hung, key=lambda one: (one.place.index, one.pieces[0].left))), bad
+
+    def _pieces(self, one: Choice, spare: dict[int, list[str]]) -> list[tuple[Filling, tuple[Hanging, ...]]]:
+        if one.hung is not None:
+            return [(one.fillings[0], one.hung)]
+        found = []
+        for filling in one.fillings:
+            works = [self.house.work_by_id[spare[kind].pop(0)] for kind in filling.outline.slots]
+            found.append((filling, hang(filling, self.places[filling.place], works, self.rulebook)))
+        return found
+
+    def _note(self, place: Place, one: Choice, pieces: Sequence[Hanging], judged: Judged | None) -> None:
+        stop = next((found.text for found in judged.findings if found.level == "stop"), "") if judged else ""
+        works = frozenset(piece.work for piece in pieces)
+        self.stopped[works, place.space.id] = stop
