@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from .errors import InvalidHouse
-from .geometry import common, grown
+from .geometry import common, grown, holds
 from .house import House, Rect, Wall, Work
 from .margins import DEFAULT_MARGINS, Margins
 from .obstacles import keep_outs
@@ -93,9 +93,13 @@ class Arranged:
 
 
 def standing_within(wall: Wall, space: Space, margins: Margins) -> tuple[Rect, ...]:
-    """What stands within a space, each with its keep-clear margin: nothing, but where a group goes around it."""
+    """What stands within a space, each with its keep-clear margin: nothing, but where a group goes around it.
+
+    A recess does not stand within the space on its own back wall.
+    """
     inner = grown(space.reach, -TOUCH)
-    return tuple(one.rect for one in keep_outs(wall, margins) if common(one.rect, inner))
+    found = (one for one in keep_outs(wall, margins) if common(one.rect, inner))
+    return tuple(one.rect for one in found if not (one.item.kind == "niche" and holds(one.raw, inner)))
 
 
 def arranged(house: House, space: Space, hangings: Sequence[Hanging], margins: Margins = DEFAULT_MARGINS) -> Arranged:

@@ -43,6 +43,12 @@ def common(one: Rect, other: Rect) -> Rect | None:
     return from_edges(left, bottom, right, top) if right > left and top > bottom else None
 
 
+def holds(one: Rect, other: Rect) -> bool:
+    """Whether a rectangle lies wholly in another."""
+    across = one.left <= other.left and other.right <= one.right
+    return across and one.bottom <= other.bottom and other.top <= one.top
+
+
 def overlap_across(one: Rect, other: Rect) -> float:
     """The length along x that two rectangles share [mm], 0 where none."""
     return max(0.0, min(one.right, other.right) - max(one.left, other.left))

@@ -12,13 +12,13 @@ from ..groups.forms import column, row
 from ..rule import Array, Mask
 from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points
-from .casts import GAP, Cast, CastForm, Outline, outlined
+from .casts import Cast, CastForm, outlined
 from .merit import EACH, STRENGTH, strength_of, wholeness
 from .places import Answer
 from .worth import Ground, fit
 
 #: What places that answer one another gain by equal works [points]. Common practice, no source.
-ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0}
+ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0, "round": 6.0}
 #: How well each must sit at the least.
 SOUND = FLOOR + 0.05
 #: The most pieces in one of the places.
@@ -37,12 +37,13 @@ class Across:
 
 @dataclass(frozen=True)
 class Dealer:
-    """What dealing needs. left, allowed : (K, P) as for the board."""
+    """What dealing needs. left, allowed : (K, P) as for the board; gap : between pieces in one of the places [mm]."""
 
     ground: Ground
     rulebook: Rulebook
     left: Array
     allowed: Mask
+    gap: float
 
     def deal(self, casts: Sequence[Cast], answers: Sequence[Answer]) -> Iterator[Across]:
         """Every cast of equal works over every group of places that takes all of it."""
@@ -51,7 +52,7 @@ class Dealer:
             if cast.count > 1 and cast.equal and not cast.salon and cast.centre is None:
                 by_count[cast.count].append(cast)
         for answer in answers:
-            for each in range(1, EACH_AT_MOST + 1):
+            for each in range(1, (EACH_AT_MOST if answer.bond != "round" else 1) + 1):
                 for cast in by_count.get(len(answer.places) * each, ()):
                     forms: tuple[CastForm, ...] = ("single",) if each == 1 else ("column", "row")
                     dealt = [one for form in forms if (one := self._dealt(cast, answer, each, form))]
@@ -65,7 +66,9 @@ class Dealer:
             slots = cast.slots[number * each : (number + 1) * each]
             kinds = sorted(set(slots))
             works = [cast.kinds[kind].work for kind in slots]
-            outline = self._outline(form, slots, cast)
+            sizes = np.array([(work.width, work.height) for work in works])
+            boxes = column(sizes, self.gap) if form == "column" else row(sizes, self.gap)
+            outline = outlined(form, slots, boxes)
             at = fit(np.array([outline.width]), np.array([outline.height]), self.ground.only(place), self.rulebook)
             quality = float(at.quality[0, 0] * self.left[kinds, place].min())
             if not self.allowed[kinds, place].all() or not quality >= SOUND:
@@ -75,8 +78,3 @@ class Dealer:
             fillings.append(Filling(place, outline, float(at.left[0, 0]), float(at.bottom[0, 0])))
         total += ANSWERED[answer.bond] * answer.worth + wholeness(cast)
         return Across(cast, answer, tuple(fillings), total)
-
-    @staticmethod
-    def _outline(form: CastForm, slots: Sequence[int], cast: Cast) -> Outline:
-        sizes = np.array([(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots])
-        return outlined(form, slots, column(sizes, GAP) if form == "column" else row(sizes, GAP))

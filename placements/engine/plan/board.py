@@ -11,7 +11,7 @@ from ..groups.boxes import Floats, Ints
 from ..house import House
 from ..rule import Array, Mask
 from ..rulebook import Rulebook
-from .casts import Cast, Outline
+from .casts import Cast, Gaps, Outline
 from .merit import merits
 from .places import HALF_OF_A_PAIR, Answer, Place
 from .worth import Fit, Ground, fit
@@ -22,6 +22,8 @@ FLOOR = 0.5
 LEAST = 20.0
 #: What one piece by itself lacks on a stair, where a run belongs. Common practice, no source.
 ALONE_ON_A_STAIR = 0.35
+#: Rooms that one walks through, and what a grid or a stack lacks there, where a row goes along with one.
+PASSED, STACKED_WHERE_ONE_WALKS = ("hall", "public_corridor"), 0.04
 #: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
 SALON_FILL, SALON_SHARES = 0.8, (0.62, 0.68, 0.74)
 
@@ -76,14 +78,17 @@ def board_of(
 
     left : (K, P) what rules of care leave of each kind; allowed : (K, P) where each kind may hang at all
     """
-    outlines = [(c, one) for c, cast in enumerate(casts) for one in cast.outlines()]
+    gaps = Gaps.of(rulebook)
+    outlines = [(c, one) for c, cast in enumerate(casts) for one in cast.outlines(gaps)]
     forms = tuple(one for _, one in outlines)
     at = fit(np.array([one.width for one in forms]), np.array([one.height for one in forms]), ground, rulebook)
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
-    for o, (c, _) in enumerate(outlines):
-        better = at.quality[o] > quality[c] + 1e-9
-        quality[c][better] = at.quality[o][better]
+    passing = np.array([house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places])
+    for o, (c, outline) in enumerate(outlines):
+        here = at.quality[o] - STACKED_WHERE_ONE_WALKS * passing * (outline.form in ("grid", "column"))
+        better = here > quality[c] + 1e-9
+        quality[c][better] = here[better]
         chosen[c][better] = o
     salons: dict[tuple[int, int], Filling] = {}
     for c, cast in enumerate(casts):
@@ -91,6 +96,9 @@ def board_of(
             quality[c][ground.stair] -= ALONE_ON_A_STAIR
         elif cast.salon:
             _lay_out_salon(c, cast, ground, rulebook, quality, salons)
+    around = np.array([one.role == "around" for one in places], dtype=bool)
+    alone_there = [c for c, cast in enumerate(casts) if not cast.salon]
+    quality[np.ix_(alone_there, np.flatnonzero(around))] = -np.inf  # only a group goes around something
     worth = alone(places, answers)
     value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places)
     value[~np.isfinite(quality) | ~over_uses(casts, allowed, np.logical_and)] = -np.inf

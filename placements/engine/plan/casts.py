@@ -12,19 +12,41 @@ import numpy as np
 
 from ..groups.boxes import Floats
 from ..groups.forms import column, grid, largest_in_middle, row
-from ..rule import INCH
+from ..rulebook import Rulebook
 from .kinds import SAME_SIZE_MM, Kind
 
 CastForm = Literal["single", "row", "column", "grid", "block", "salon"]
 
-#: The gap in a group, and in a row of two or three [mm]. Common practice, no source.
-GAP, GAP_FEW = 2.5 * INCH, 3.0 * INCH
 #: The most pieces of one composition.
 MOST = 30
+#: The most pieces of unequal sizes in one row.
+MOST_UNEQUAL = 7
 #: A salon takes at least so many pieces of mixed sizes.
 SALON_FROM = 5
 #: Forms of work that no regular group is made of, but as its middle.
 ODD = frozenset({"mirror", "clock", "object", "basket"})
+
+
+@dataclass(frozen=True, slots=True)
+class Gaps:
+    """Gaps between neighbours [mm]: the narrowest, the usual and the widest, and the widest of up to `few` pieces."""
+
+    low: float
+    usual: float
+    high: float
+    wide: float
+    few: int
+
+    @classmethod
+    def of(cls, rulebook: Rulebook) -> Gaps:
+        """As the rule of spacing has them."""
+        limits = rulebook.limits("spacing")
+        wide = limits.high + 0.5 * (limits.high_few - limits.high)
+        return cls(limits.low, (limits.low + limits.high) / 2, limits.high, wide, int(limits.few))
+
+    def in_a_row(self, count: int) -> tuple[float, ...]:
+        """The gaps that a row of so many may have, the usual one first."""
+        return (self.usual, self.high, self.wide) if count <= self.few else (self.usual, self.low, self.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,18 +102,18 @@ class Cast:
         """Whether all pieces are of one size."""
         return bool((np.ptp(self.sizes, axis=0) <= SAME_SIZE_MM).all())
 
-    def outlines(self) -> Iterator[Outline]:
+    def outlines(self, gaps: Gaps) -> Iterator[Outline]:
         """The regular forms; a salon has none, its outline is chosen for the place."""
         if self.salon:
             return
         if self.count == 1:
             yield outlined("single", self.slots, row(self.sizes, 0.0))
         elif self.centre is not None:
-            yield from _blocks(self)
+            yield from _blocks(self, gaps)
         elif self.equal:
-            yield from _equal(self)
+            yield from _equal(self, gaps)
         else:
-            yield from _unequal(self)
+            yield from _unequal(self, gaps)
 
 
 def outlined(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
@@ -100,28 +122,30 @@ def outlined(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
     return Outline(form, tuple(slots), boxes - middle, float(high[0] - low[0]), float(high[1] - low[1]))
 
 
-def _equal(cast: Cast) -> Iterator[Outline]:
+def _equal(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     """Rows and columns, and every complete grid."""
-    count, gap = cast.count, GAP_FEW if cast.count <= 3 else GAP
-    yield outlined("row", cast.slots, row(cast.sizes, gap))
+    count = cast.count
+    for gap in gaps.in_a_row(count):
+        yield outlined("row", cast.slots, row(cast.sizes, gap))
     if count <= 3:
-        yield outlined("column", cast.slots, column(cast.sizes, GAP))
+        yield outlined("column", cast.slots, column(cast.sizes, gaps.usual))
     for across in range(2, count // 2 + 1):
         if count % across == 0:
-            yield outlined("grid", cast.slots, grid(cast.sizes, across, GAP))
+            yield outlined("grid", cast.slots, grid(cast.sizes, across, gaps.usual))
 
 
-def _unequal(cast: Cast) -> Iterator[Outline]:
+def _unequal(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     """A row on one centre line, the largest in the middle."""
     order = largest_in_middle(cast.sizes)
     slots = [cast.slots[int(i)] for i in order]
-    if cast.count <= 7:
-        yield outlined("row", slots, row(cast.sizes[order], GAP_FEW if cast.count <= 3 else GAP))
+    if cast.count <= MOST_UNEQUAL:
+        for gap in gaps.in_a_row(cast.count):
+            yield outlined("row", slots, row(cast.sizes[order], gap))
     if cast.count == 2:
-        yield outlined("column", slots, column(cast.sizes[order], GAP))
+        yield outlined("column", slots, column(cast.sizes[order], gaps.usual))
 
 
-def _blocks(cast: Cast) -> Iterator[Outline]:
+def _blocks(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     """The large piece in the middle, the others mirrored about it: stacked, or in a row, on each side."""
     assert cast.centre is not None
     middle = cast.kinds[cast.centre].work
@@ -129,31 +153,31 @@ def _blocks(cast: Cast) -> Iterator[Outline]:
     left, right = others[0::2], others[1::2]
     half = np.array([(-middle.width / 2, -middle.height / 2, middle.width / 2, middle.height / 2)])
     sides = [left[::-1], right]
-    stacks = [column(_sizes(cast, side), _flush(cast, side, middle.height)) for side in sides]
+    stacks = [column(_sizes(cast, side), _flush(cast, side, middle.height, gaps)) for side in sides]
     if all(float(one[:, 3].max() - one[:, 1].min()) <= middle.height * 1.25 for one in stacks):
-        yield _joined(cast, [cast.centre, *sides[0], *sides[1]], half, stacks)
+        yield _joined([cast.centre, *sides[0], *sides[1]], half, stacks, gaps.usual)
     if len(left) > 1:
-        rows = [row(_sizes(cast, side), GAP) for side in (left[::-1], right)]
-        yield _joined(cast, [cast.centre, *left[::-1], *right], half, rows)
+        rows = [row(_sizes(cast, side), gaps.usual) for side in (left[::-1], right)]
+        yield _joined([cast.centre, *left[::-1], *right], half, rows, gaps.usual)
 
 
-def _joined(cast: Cast, slots: Sequence[int], middle: Floats, sides: Sequence[Floats]) -> Outline:
+def _joined(slots: Sequence[int], middle: Floats, sides: Sequence[Floats], gap: float) -> Outline:
     """Both sides set against the middle piece, on its centre line."""
     placed = [middle]
     for side, sign in zip(sides, (-1.0, 1.0), strict=True):
         low, high = side[:, :2].min(axis=0), side[:, 2:].max(axis=0)
-        x = sign * (middle[0, 2] + GAP + (high[0] - low[0]) / 2)
+        x = sign * (middle[0, 2] + gap + (high[0] - low[0]) / 2)
         placed.append(side - np.tile((low + high) / 2, 2) + np.array([x, 0.0, x, 0.0]))
     return outlined("block", slots, np.vstack(placed))
 
 
-def _flush(cast: Cast, side: Sequence[int], height: float) -> float:
-    """The gap of a stack whose ends are flush with the middle piece's, where a gap of 2 to 3 in allows."""
+def _flush(cast: Cast, side: Sequence[int], height: float, gaps: Gaps) -> float:
+    """The gap of a stack whose ends are flush with the middle piece's, where that is near the usual one."""
     sizes = _sizes(cast, side)
     if len(side) < 2:
-        return GAP
+        return gaps.usual
     gap = float((height - sizes[:, 1].sum()) / (len(side) - 1))
-    return gap if 1.75 * INCH <= gap <= 3.5 * INCH else GAP
+    return gap if gaps.low <= gap <= gaps.high else gaps.usual
 
 
 def _sizes(cast: Cast, slots: Sequence[int]) -> Floats:
@@ -211,7 +235,7 @@ def _of_set(kinds: tuple[Kind, ...], name: str, uses: Sequence[tuple[int, int]])
     largest = max(uses, key=lambda one: (kinds[one[0]].work.width * kinds[one[0]].work.height, -one[0]))[0]
     if dict(uses)[largest] == 1 and whole.count % 2 == 1 and _in_pairs(kinds, [u for u in uses if u[0] != largest]):
         yield Cast(tuple(uses), kinds, set_name=name, centre=largest)
-    if whole.count >= SALON_FROM:
+    if whole.count >= SALON_FROM and (np.ptp(whole.sizes, axis=0) > SAME_SIZE_MM).all():
         yield Cast(tuple(uses), kinds, set_name=name, salon=True)
 
 

@@ -42,7 +42,5 @@ def _composed(filling: Filling, place: Place, works: Sequence[Work], rulebook: R
     """What the composer of groups makes of them there."""
     site = Site.on(place.wall, place.space, rulebook)
     salon = filling.outline.form == "salon"
-    found = hang_as_one(works, setting_of(place.space, site), site.limits, most=4, salon=salon)
-    if salon:
-        found = found[::-1] if len(found) > 1 else found
-    return found[0] if found else ()
+    found = hang_as_one(works, setting_of(place.space, site), site.limits, most=1, salon=salon)
+    return found[-1] if found else ()

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from ..colour import palette_distance
+from ..groups.unity import PALETTE_FAR, PALETTE_NEAR
 from ..house import House, Room, Work
 from ..rule import INCH, Array
 from .casts import Cast
@@ -39,8 +41,10 @@ FORM_COST = {"mirror": (6.0, 4.0), "clock": (60.0, 12.0), "object": (80.0, 60.0)
 #: Where a mirror is at home [points]: over this furniture it gains, the more in these rooms.
 MIRROR_OVER = frozenset({"console", "dresser", "mantel", "chest"})
 MIRROR_ROOMS = frozenset({"hall", "bath", "bedroom"})
-#: What a theme that belongs in a room is worth [points], and the words. Common practice, no source.
+#: What a theme that belongs in a room, and a palette that goes with its colours, are worth [points]; the themes' words.
+#: Common practice, no source.
 THEME = 4.0
+COLOUR = 6.0
 THEMES_OF_USE = {
     "bedroom": frozenset({"calm", "quiet", "pale", "soft", "sleep", "night", "rest"}),
     "nursery": frozenset({"animals", "beasts", "children", "toys", "soft"}),
@@ -57,11 +61,12 @@ def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Arra
     weight = STRENGTH * worth * np.where([one.wall.focal for one in places], FOCAL_STRENGTH, 1.0)
     rooms = sorted({one.wall.room for one in places})
     room_of = np.array([rooms.index(one.wall.room) for one in places], dtype=np.intp)
+    at_rooms = [house.room_by_id[room] for room in rooms]
     found = np.zeros((len(casts), len(places)))
     for c, cast in enumerate(casts):
         works = works_of(cast)
         found[c] = weight * strength_of(works) + EACH * cast.count + wholeness(cast)
-        theme = np.array([theme_worth(works, house.room_by_id[room]) for room in rooms])
+        theme = np.array([theme_worth(works, room) + colour_worth(works, room) for room in at_rooms])
         found[c] += theme[room_of] if len(rooms) else 0.0
         for form in {work.form for work in works} & FORM_COST.keys():
             if cast.centre is None or cast.kinds[cast.centre].work.form != form:
@@ -102,6 +107,17 @@ def theme_worth(works: Sequence[Work], room: Room) -> float:
     if not wanted:
         return 0.0
     return THEME * sum(bool(wanted & {theme.lower() for theme in work.themes}) for work in works) / len(works)
+
+
+def colour_worth(works: Sequence[Work], room: Room) -> float:
+    """Points for palettes that go with a room's colours, where both are known; none for one that does not."""
+    if not room.colours:
+        return 0.0
+    wanted = [colour.lab for colour in room.colours]
+    far = [one for work in works if (one := palette_distance(wanted, work.palette_lab)) is not None]
+    if not far:
+        return 0.0
+    return COLOUR * min(1.0, max(0.0, (PALETTE_FAR - sum(far) / len(far)) / (PALETTE_FAR - PALETTE_NEAR)))
 
 
 def form_cost(form: str, house: House, place: Place) -> float:

@@ -13,17 +13,18 @@ from itertools import combinations
 from typing import Literal
 
 from ..geometry import common, overlap_across
+from ..groups.around import AROUND
 from ..house import House, Item, Rect, Wall
 from ..results import Space
 from ..rule import INCH
 from ..rulebook import Rulebook
 from ..scene import axis_of
 
-Role = Literal["anchor", "panel", "open", "side", "small", "stair"]
-Bond = Literal["flank", "bays", "facing"]
+Role = Literal["anchor", "panel", "open", "side", "small", "stair", "around"]
+Bond = Literal["flank", "bays", "facing", "round"]
 
 #: What a place counts for before its size is looked at. Common practice, no source.
-ROLE_WORTH: dict[Role, float] = {"anchor": 1.0, "panel": 0.85, "stair": 0.9, "open": 0.9, "side": 0.3, "small": 0.15}
+ROLE_WORTH: dict[Role, float] = {"anchor": 1.0, "panel": 0.85, "stair": 0.9, "open": 0.9, "side": 0.3, "small": 0.15, "around": 0.95}
 #: The same for places that answer one another, by what lies between them.
 FLANK_WORTH = {
     "door": 0.75,
@@ -48,6 +49,8 @@ IMPORTANCE = {"focal": 1.3, "ordinary": 1.0, "secondary": 0.75}
 #: What advice that a piece is optional, and a wall that is a picture by itself, leave of what a place counts for.
 OPTIONAL, RESTLESS = 0.75, 0.3
 PATTERNED = ("patterned_wallpaper",)
+#: A series goes round a room of at least so many walls, one a wall.
+ROUND_FROM = 3
 #: Two places are alike within this [mm]: 1 in.
 ALIKE_MM = INCH
 
@@ -125,6 +128,8 @@ def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:
 
 
 def _role(space: Space, wall: Wall, others: Sequence[Space]) -> Role:
+    if space.id.endswith(AROUND):
+        return "around"
     if space.kind == "stair":
         return "stair"
     if space.kind == "panel":
@@ -188,6 +193,7 @@ def answers_of(house: House, places: Sequence[Place]) -> tuple[Answer, ...]:
         found += _flanks(wall, here)
         found += _bays(here)
     found += _facing(house, places)
+    found += _round(house, places)
     return tuple(found)
 
 
@@ -269,6 +275,20 @@ def _facing(house: House, places: Sequence[Place]) -> Iterator[Answer]:
             and abs(one.basis - other.basis) <= ALIKE_MM
         ):
             yield Answer("facing", (one.index, other.index), (one.worth + other.worth) / 2)
+
+
+def _round(house: House, places: Sequence[Place]) -> Iterator[Answer]:
+    """The place that counts most on each wall of a room of three walls or more, for a series of one a wall."""
+    for room in house.rooms:
+        best: dict[str, Place] = {}
+        for place in places:
+            if place.wall.room == room.id and place.worth > 0 and place.role in ("anchor", "open", "panel"):
+                other = best.get(place.wall.id)
+                if other is None or place.worth > other.worth:
+                    best[place.wall.id] = place
+        if len(best) >= ROUND_FROM:
+            worth = sum(one.worth for one in best.values()) / len(best)
+            yield Answer("round", tuple(sorted(one.index for one in best.values())), worth)
 
 
 def conflicts(places: Sequence[Place]) -> list[tuple[int, int]]:

@@ -21,12 +21,13 @@ from ..scoring import judge
 from ..worth import may_hang
 from .across import Across, Dealer
 from .board import LEAST, Board, Filling, alone, board_of, points
-from .casts import Cast, casts_of
+from .casts import Cast, Gaps, Outline, casts_of
 from .hanging import hang
 from .kinds import Kind, kinds_of
 from .merit import merits
 from .packing import Chosen, Packing, pack
 from .places import Place, answers_of, conflicts, places_of
+from .rhythm import Rhythm, rhythms
 from .worth import Ground, care, quality
 
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
@@ -130,18 +131,21 @@ class Planner:
             allowed &= ~stop
         casts = casts_of(kinds)
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
-        dealt = Dealer(ground, rulebook, left, allowed).deal(casts, answers)
+        dealt = Dealer(ground, rulebook, left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
+        worth = alone(places, answers)
+        runs = rhythms(kinds, places, worth, ground, rulebook, left, allowed)
         made = cls(house, spaces, rulebook, words, kinds, places, board, [], stops, allowed)
-        made.choices = made._choices(list(dealt), today, moved_piece_price, ground, answers_worth=alone(places, answers))
+        made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
 
     def _choices(
         self,
         dealt: Sequence[Across],
+        runs: Sequence[Rhythm],
         today: Sequence[Together],
         moved_piece_price: float,
         ground: Ground,
-        answers_worth: Floats,
+        worth: Floats,
     ) -> list[Choice]:
         """All that may be chosen, in an order that does not depend on the lists'."""
         at_home = self._at_home(today)
@@ -153,7 +157,8 @@ class Planner:
             if not any(kind in fixed for kind, _ in cast.uses):
                 found.append(Choice(cast.uses, (self.board.filling(c, p),), float(value[c, p]), cast))
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast, one) for one in dealt if one.value >= LEAST]
-        found += self._as_they_hang(today, moved_piece_price, ground, answers_worth)
+        found += [Choice(one.cast.uses, one.fillings, one.value, one.cast) for one in runs if one.value >= LEAST]
+        found += self._as_they_hang(today, moved_piece_price, ground, worth)
         return sorted(found, key=self._name)
 
     def _name(self, one: Choice) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
@@ -219,8 +224,6 @@ class Planner:
 
     @staticmethod
     def _filling_of(place: int, left: float, bottom: float, right: float, top: float) -> Filling:
-        from .casts import Outline
-
         width, height = right - left, top - bottom
         box = np.array([(-width / 2, -height / 2, width / 2, height / 2)])
         return Filling(place, Outline("single", (), box, width, height), left, bottom)

@@ -122,8 +122,8 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     inside = (left >= ground.left - SLACK_MM) & (left + w <= ground.right + SLACK_MM)
     inside &= (bottom >= np.minimum(lowest, ground.bottom) - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
     share = np.where(ground.over, w / ground.basis, w / free)
-    upward = h / np.minimum(tall, SEEN_HEIGHT)
-    fault = np.where(ground.over, _two_thirds(share, rulebook), _fill(share, upward, ground.stair, rulebook))
+    fill = _fill(share, h / np.minimum(tall, SEEN_HEIGHT), h / tall, ground.stair, rulebook)
+    fault = np.where(ground.over, _two_thirds(share, rulebook), fill)
     centre = bottom + h / 2
     high = _height(centre, ground.over, eye.low, eye.high)
     fault = fault + np.where(ground.panel, np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3, high) * ~ground.stair
@@ -147,14 +147,17 @@ def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
     return np.minimum(short + wide + inside, 0.95)
 
 
-def _fill(across: Array, upward: Array, stair: Mask, rulebook: Rulebook) -> Array:
-    """Lost or crowded on an open wall, in a panel or along a stair, where only the run counts."""
+def _fill(across: Array, seen: Array, upward: Array, stair: Mask, rulebook: Rulebook) -> Array:
+    """Lost or crowded on an open wall, in a panel or along a stair, where only the run counts.
+
+    across, upward : shares of the free width and height; seen : share of the part of the height that the eye takes in
+    """
     limits = rulebook.limits("fill")
     low, high = np.where(stair, limits.low_stair, limits.low), np.where(stair, limits.high_stair, limits.high)
     lost = np.clip(low - 0.05 - across, 0.0, None) * 1.3
     full = np.clip(across - high - 0.02, 0.0, None) * 1.8
     inside = np.minimum(np.abs(across - (low + high) / 2), 0.15) * 0.15
-    short = np.clip(limits.low_height - upward, 0.0, None) * 2.0
+    short = np.clip(limits.low_height - seen, 0.0, None) * 2.0
     tall = np.clip(upward - limits.high_height, 0.0, None) * 1.5
     return np.minimum(lost + full + inside + (short + tall) * ~stair, 0.95)
 

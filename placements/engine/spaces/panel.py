@@ -1,4 +1,4 @@
-"""Spaces inside picture-frame mouldings."""
+"""Spaces inside picture-frame mouldings, and on the back wall of a recess that is large enough to hang a piece in."""
 
 from __future__ import annotations
 
@@ -15,11 +15,13 @@ from .outline import Found, ideal_panel
 
 #: The smallest panel that takes a piece [mm]. Common practice, no source.
 LEAST_SIDE = 8 * INCH
+#: A niche of this size is a recess with a wall of its own [mm], wide by high; a smaller one is for objects.
+RECESS = (24 * INCH, 36 * INCH)
 
 
 def panels(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     """One space in each panel, what stands before it left out."""
-    frames = sorted((item for item in wall.items if item.acts == "panel"), key=lambda one: one.left)
+    frames = sorted((item for item in wall.items if item.acts == "panel" or is_recess(item)), key=lambda one: one.left)
     for panel in frames:
         rect = _inside(wall, panel, rulebook)
         if rect is None:
@@ -35,11 +37,16 @@ def panels(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
         )
 
 
+def is_recess(item: Item) -> bool:
+    """Whether a niche is large enough to hang a piece on its back wall."""
+    return item.kind == "niche" and item.width >= RECESS[0] and item.height >= RECESS[1]
+
+
 def _inside(wall: Wall, panel: Item, rulebook: Rulebook) -> Rect | None:
     inner = common(grown(panel.rect, -rulebook.margins.moulding), Rect(0.0, 0.0, wall.length, wall.height))
     if inner is None or inner.width < LEAST_SIDE or inner.height < LEAST_SIDE:
         return None
-    solid = [one.rect for one in keep_outs(wall, rulebook.margins)]
+    solid = [one.rect for one in keep_outs(wall, rulebook.margins) if one.item.id != panel.id]
     for bearer in bearers(wall):
         before = bearer.left < inner.right and bearer.rect.right > inner.left
         if before and not governed_by_panel(bearer, panel):
@@ -52,8 +59,9 @@ def _inside(wall: Wall, panel: Item, rulebook: Rulebook) -> Rect | None:
 
 
 def _name(panel: Item, frames: list[Item], wall: Wall) -> str:
-    if panel.label:
+    if panel.label or is_recess(panel):
         return f"In the {item_name(panel, wall)}"
+    frames = [one for one in frames if not is_recess(one)]
     at = [one.id for one in frames].index(panel.id)
     names = {1: ("Panel",), 2: ("Left panel", "Right panel"), 3: ("Left panel", "Centre panel", "Right panel")}
     return names[len(frames)][at] if len(frames) in names else f"Panel {at + 1} from the left"

@@ -1,0 +1,143 @@
+"""Works that hang each by itself along one long wall, at even intervals, on one centre line."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..groups.forms import row
+from ..rule import INCH, Array, Mask
+from ..rulebook import Rulebook
+from .board import FLOOR, Filling, points
+from .casts import Cast, outlined
+from .kinds import SAME_SIZE_MM, Kind
+from .merit import EACH, STRENGTH, WHOLE, strength_of
+from .places import Place
+from .worth import Ground, fit
+
+#: A wall is long from here on [mm]; works smaller than this hang in groups instead. Common practice, no source.
+LONG, ALONE_FROM = 120 * INCH, 22 * INCH
+#: Forms of work that hang in a rhythm.
+PICTURES = frozenset({"painting", "print", "drawing", "photograph", "textile", "relief"})
+#: The most works in one rhythm.
+MOST = 8
+#: The interval between works is at least this [mm], and this share of their mean width.
+LEAST_INTERVAL, INTERVAL_SHARE = 10 * INCH, 0.3
+#: The share of the wall that works in a rhythm take together, and the widest of them at the most: a wider one fills
+#: the wall by itself.
+COVERED, WIDEST = (0.35, 0.62), 0.31
+#: Heights of works in a rhythm differ by no more than this share; unlike works lack this much.
+ALIKE_HEIGHT, UNLIKE = 0.35, 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Rhythm:
+    """Works along one place: their cast, each one's filling, and what that is worth [points]."""
+
+    cast: Cast
+    fillings: tuple[Filling, ...]
+    value: float
+
+
+def rhythms(
+    kinds: tuple[Kind, ...],
+    places: Sequence[Place],
+    worth: Array,
+    ground: Ground,
+    rulebook: Rulebook,
+    left: Array,
+    allowed: Mask,
+) -> Iterator[Rhythm]:
+    """Every rhythm of equal works, and of works of about one height, on every long open stretch.
+
+    worth : (P,) what places count for; left, allowed : (K, P) as for the board
+    """
+    free = [k for k, kind in enumerate(kinds) if not kind.work.set_name and kind.work.form in PICTURES]
+    free = [k for k in free if kinds[k].work.width >= ALONE_FROM]
+    runs = list(_runs(kinds, free)) + list(_sets(kinds))
+    for place in places:
+        if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
+            continue
+        for slots in runs:
+            found = _along(kinds, slots, place, float(worth[place.index]), ground, rulebook, left, allowed)
+            if found is not None:
+                yield found
+
+
+def _runs(kinds: Sequence[Kind], free: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    """Works next to one another by height, two or more, each work once."""
+    slots = [k for k in sorted(free, key=lambda k: (kinds[k].work.height, kinds[k].members)) for _ in range(kinds[k].count)]
+    seen = set()
+    for count in range(2, min(MOST, len(slots)) + 1):
+        for start in range(len(slots) - count + 1):
+            run = tuple(slots[start : start + count])
+            low, high = kinds[run[0]].work.height, kinds[run[-1]].work.height
+            if run not in seen and high - low <= ALIKE_HEIGHT * high:
+                seen.add(run)
+                yield run
+
+
+def _sets(kinds: Sequence[Kind]) -> Iterator[tuple[int, ...]]:
+    """Whole sets of large works."""
+    found: dict[str, list[int]] = defaultdict(list)
+    for k, kind in enumerate(kinds):
+        if kind.work.set_name:
+            found[kind.work.set_name] += [k] * kind.count
+    for _, slots in sorted(found.items()):
+        if 1 < len(slots) <= MOST and min(kinds[k].work.width for k in slots) >= ALONE_FROM:
+            yield tuple(slots)
+
+
+def _along(
+    kinds: tuple[Kind, ...],
+    slots: tuple[int, ...],
+    place: Place,
+    worth: float,
+    ground: Ground,
+    rulebook: Rulebook,
+    left: Array,
+    allowed: Mask,
+) -> Rhythm | None:
+    """Works at even intervals along a place; None where they do not go there so."""
+    p, works = place.index, [kinds[k].work for k in slots]
+    widths = np.array([one.width for one in works])
+    free = place.box.width
+    interval = (free - widths.sum()) / (len(slots) + 1)
+    covered = float(widths.sum() / free)
+    if interval < max(LEAST_INTERVAL, INTERVAL_SHARE * widths.mean()) or not COVERED[0] <= covered <= COVERED[1]:
+        return None
+    if widths.max() > WIDEST * free:
+        return None
+    if not allowed[sorted(set(slots)), p].all():
+        return None
+    heights = np.array([one.height for one in works])
+    order = _largest_in_middle(widths * heights)
+    middle = 2 * place.axis - (place.box.left + place.box.right)
+    x = place.box.left + middle / 2 + interval
+    fillings, lowest = [], 1.0
+    only = ground.only(p)
+    for i in order:
+        at = fit(widths[i : i + 1], heights[i : i + 1], only, rulebook)
+        if not np.isfinite(at.quality[0, 0]):
+            return None
+        outline = outlined("single", (slots[i],), row(np.array([[widths[i], heights[i]]]), 0.0))
+        fillings.append(Filling(p, outline, float(x), float(at.bottom[0, 0])))
+        x += widths[i] + interval
+        lowest = min(lowest, float(left[slots[i], p]))
+    equal = max(float(np.ptp(widths)), float(np.ptp(heights))) <= SAME_SIZE_MM
+    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 0.3 * max(0.0, 0.25 - heights.min() / (96 * INCH))
+    value = float(points(np.array((1.0 - fault) * lowest), np.array(worth)))
+    value += STRENGTH * worth * strength_of(works) + EACH * len(slots)
+    if works[0].set_name and all(one.set_name == works[0].set_name for one in works):
+        value += WHOLE
+    uses = tuple(sorted((k, slots.count(k)) for k in set(slots)))
+    return Rhythm(Cast(uses, kinds, set_name=works[0].set_name), tuple(fillings), value) if value > FLOOR else None
+
+
+def _largest_in_middle(areas: Array) -> list[int]:
+    """Indices from left to right: the largest in the middle, the others outward by size, left and right in turn."""
+    by_size = np.argsort(-areas, kind="stable").tolist()
+    return [*by_size[1::2][::-1], by_size[0], *by_size[2::2]]
