@@ -15,26 +15,22 @@ import numpy as np
 
 from .precedence import position_order
 from .results import SpaceKind
-from .rule import INCH, Array, Mask
+from .rule import Array, Mask
 from .scene import KINDS, Index, Pairs, Scene, best_centre, rail_line
 
 
-#: Above furniture the gap that is aimed at, and how far it opens to bring a low piece up to the eye line [mm]: near the
-#: middle of its band, never stretched to the end of it. Common practice, no source.
-GAP_WISH, GAP_MOST = 7.5 * INCH, 8.0 * INCH
-#: Where in the eye line's band the middle goes, from its low end. Common practice, no source.
-EYE_SHARE = 0.35
+#: How much of the band of the gap above furniture is kept from either end, so that no piece is stretched to an end of it
+#: to win a little of the eye line. Common practice, no source.
+KEPT_SHARE = 0.25
 
 
 def furniture_gap(clearance: Any) -> tuple[float, float]:
-    """The gap above furniture that is aimed at and the widest that is hung, within the house's band [mm]."""
-    low, high = clearance.low, clearance.high
-    return min(max(GAP_WISH, low), high), min(max(GAP_MOST, low), high)
+    """The least and the greatest gap above furniture that a piece is hung with [mm].
 
-
-def eye_level(eye: Any) -> float:
-    """The height that the middle of what hangs goes to where nothing else decides [mm]."""
-    return float(eye.low + EYE_SHARE * (eye.high - eye.low))
+    clearance : the limits of the rule
+    """
+    kept = KEPT_SHARE * (clearance.high - clearance.low)
+    return clearance.low + kept, clearance.high - kept
 
 
 @dataclass(frozen=True)
@@ -74,8 +70,8 @@ def heights(scene: Scene, limits: Any) -> Heights:
         if of_centre.any() or np.isfinite(low).any():
             of_centre |= np.isinf(low) & of_centre.any()  # an open band has no reference of its own
             steps.append(Step(low, high, of_centre))
-    gap, _ = furniture_gap(limits["clearance"])
-    wish = np.where(np.isnan(scene.bearer_top), scene.bottom, scene.bearer_top + gap)
+    clear = limits["clearance"]
+    wish = np.where(np.isnan(scene.bearer_top), scene.bottom, scene.bearer_top + (clear.low + clear.high) / 2)
     return Heights(wish, tuple(steps))
 
 
@@ -139,16 +135,16 @@ def _band(name: str, scene: Scene, limits: Any) -> tuple[Array, Array, bool]:
     """low, high (M,) [mm] and whether they speak of the centre."""
     if name == "clearance":
         top = scene.bearer_top
-        wish, most = furniture_gap(limits["clearance"])
-        low, high = top + wish, top + most
+        least, most = furniture_gap(limits["clearance"])
+        low, high = top + least, top + most
         return np.where(np.isnan(top), -math.inf, low), np.where(np.isnan(top), math.inf, high), False
     if name == "centred":
         middle = (scene.bottom + scene.top) / 2
         return middle, middle, True
     if name == "eye-line":
         eye = limits["eye-line"]
-        level = eye_level(eye)
-        over = scene.over_furniture  # elsewhere nothing else decides, so one level is taken
+        middle = (eye.low + eye.high) / 2
+        over = scene.over_furniture  # elsewhere nothing else decides, so the middle of the band is taken
         stood = np.maximum(scene.datum, 0.0)
-        return stood + np.where(over, eye.low, level), stood + np.where(over, eye.high, level), True
+        return stood + np.where(over, eye.low, middle), stood + np.where(over, eye.high, middle), True
     raise ValueError(f"no band is called {name!r}")

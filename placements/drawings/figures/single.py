@@ -66,6 +66,13 @@ def eye_line(limits: Any, words: Words) -> Page:
     stage.caption(f"its middle at {words.length(middle)}, where the eye rests", True)
     stage.caption(f"its middle at {words.length(low)}, too low", False)
     page.row(stage)
+    over = Stage(132 * INCH, max(96 * INCH, limits.high + 18 * INCH), (item("sofa", 24, 0, 84, 33),))
+    lowest = limits.low - limits.below_over_furniture
+    over.piece(Rect(38 * INCH, lowest - 13 * INCH, 56 * INCH, 26 * INCH), True)
+    over.band(Rect(0, lowest, over.length, limits.high - lowest), "eye")
+    over.up(0, lowest, words.length(lowest))
+    over.caption(f"over furniture the gap comes first: its middle from {words.length(lowest)}", True)
+    page.row(over)
     return page
 
 

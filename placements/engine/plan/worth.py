@@ -16,7 +16,7 @@ import numpy as np
 from ..blocks import concerned, hear
 from ..groups.boxes import Floats
 from ..house import House
-from ..position import eye_level, furniture_gap
+from ..position import furniture_gap
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from ..scene import build_scene, placed
@@ -64,7 +64,7 @@ class Ground:
     @classmethod
     def of(cls, places: Sequence[Place], rulebook: Rulebook) -> Ground:
         """The places in the order given."""
-        eye = eye_level(rulebook.limits("eye-line"))
+        eye = (rulebook.limits("eye-line").low + rulebook.limits("eye-line").high) / 2
 
         def array(values: list[float]) -> Floats:
             return np.array(values, dtype=np.float64)
@@ -102,8 +102,9 @@ def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fi
     w, h = width[:, None], height[:, None]
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     left = np.clip(ground.axis - w / 2, ground.left, np.maximum(ground.left, ground.right - w))
-    wish, most = furniture_gap(clear)
-    gap = np.clip(eye.low - h / 2 - ground.bearer_top, wish, most)
+    least, most = furniture_gap(clear)
+    gap = np.maximum((clear.low + clear.high) / 2, eye.low - h / 2 - ground.bearer_top)
+    gap = np.clip(np.minimum(gap, eye.high - h / 2 - ground.bearer_top), least, most)
     bottom = np.where(ground.over, ground.bearer_top + gap, ground.level - h / 2)
     lowest = np.where(ground.over, ground.bearer_top + clear.low, ground.bottom)
     room = ground.top - h
@@ -125,7 +126,7 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     fill = _fill(share, h / np.minimum(tall, SEEN_HEIGHT), h / tall, ground.stair, rulebook)
     fault = np.where(ground.over, _two_thirds(share, rulebook), fill)
     centre = bottom + h / 2
-    high = _height(centre, ground.over, eye.low, eye.high)
+    high = _height(centre, ground.over, eye.low - ground.over * eye.below_over_furniture, eye.high)
     fault = fault + np.where(ground.panel, np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3, high) * ~ground.stair
     fault = fault + np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
     fault = fault + np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5
@@ -162,10 +163,10 @@ def _fill(across: Array, seen: Array, upward: Array, stair: Mask, rulebook: Rule
     return np.minimum(lost + full + inside + (short + tall) * ~stair, 0.95)
 
 
-def _height(centre: Array, over: Mask, low: float, high: float) -> Array:
+def _height(centre: Array, over: Mask, low: Array, high: float) -> Array:
     """Too high or too low for the eye; over furniture the gap decides and what follows from it costs little."""
     above, below = np.clip(centre - high, 0.0, None), np.clip(low - centre, 0.0, None)
-    bound = np.minimum(above / (30 * INCH), 1.0) * 0.15 + np.minimum(below / (18 * INCH), 1.0) * 0.2
+    bound = np.minimum(above / (30 * INCH), 1.0) * 0.04 + np.minimum(below / (18 * INCH), 1.0) * 0.2
     free = np.minimum(above / (8 * INCH), 1.0) * 0.4 + np.minimum(below / (8 * INCH), 1.0) * 0.4
     return np.where(over, bound, free)
 

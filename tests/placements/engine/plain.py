@@ -82,7 +82,8 @@ def place(work: SimpleNamespace, space: SimpleNamespace, limits: dict) -> float:
     if space.kind == "over_furniture":
         bottom = space.bearer_top + (clear.low + clear.high) / 2
         bottom = min(max(bottom, eye.low - half), eye.high - half)
-        bottom = min(max(bottom, space.bearer_top + clear.low), space.bearer_top + clear.high)
+        kept = (clear.high - clear.low) / 4
+        bottom = min(max(bottom, space.bearer_top + clear.low + kept), space.bearer_top + clear.high - kept)
     elif space.kind == "panel":
         bottom = (space.bottom + space.top) / 2 - half
     else:
@@ -123,7 +124,11 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
     rule = limits["eye-line"]
     centre = (bottom + top) / 2 - max(space.datum + space.slope * (centre_x - space.axis), 0.0)
     above = rule.reach_above_furniture if furniture else rule.reach
-    terms["eye-line"] = lean(centre, rule.low, (rule.low + rule.high) / 2, rule.high, rule.reach, above)
+    lowest = rule.low - rule.below_over_furniture if furniture else rule.low
+    term = lean(centre, lowest, (rule.low + rule.high) / 2, rule.high, rule.reach, above)
+    if furniture and centre > rule.high:
+        term += (1 - term) * terms["clearance"]
+    terms["eye-line"] = term
 
     rule = limits["shape"]
     across = space.right - space.left

@@ -29,6 +29,9 @@ class Limits:
     reach_above_furniture: float = limit(
         24 * INCH, "mm", (INCH, 96 * INCH), "the same above the band, over furniture, where the centre may sit higher"
     )
+    below_over_furniture: float = limit(
+        2 * INCH, "mm", (0, 12 * INCH), "how far below the band it may sit over furniture, where the gap comes first"
+    )
 
 
 def evaluate(pairs: Pairs, limits: Limits) -> Verdict:
@@ -37,16 +40,20 @@ def evaluate(pairs: Pairs, limits: Limits) -> Verdict:
     if over.any() and not over.all():
         above = np.where(over, limits.reach_above_furniture, limits.reach).astype(centre.dtype)
     middle = (limits.low + limits.high) / 2
-    score = lean(centre, limits.low, middle, limits.high, limits.reach, above)
-    return Verdict(score, centre, limits.low, limits.high, slack=HANGING_MM)
+    low: Array | float = limits.low - limits.below_over_furniture if over.all() else limits.low
+    if over.any() and not over.all():
+        low = np.where(over, limits.low - limits.below_over_furniture, limits.low).astype(centre.dtype)
+    score = lean(centre, low, middle, limits.high, limits.reach, above)
+    return Verdict(score, centre, low, limits.high, slack=HANGING_MM)
 
 
 def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, words: Words) -> Remark:
     centre = at(verdict.value, i, j)
+    low = at(verdict.low, i, j)
     band = words.band(limits.low, limits.high)
     floor = "the tread below" if pairs.scene.is_kind("stair")[j] else "the floor"
     said = f"Centre is {words.length(centre)} above {floor}"
-    if within(centre, limits.low, limits.high, HANGING_MM):
+    if within(centre, low, limits.high, HANGING_MM):
         return Remark(None, f"{said}, at eye line ({band})", centre, limits.low, limits.high, "mm")
     side, off = ("low", limits.low - centre) if centre < limits.low else ("high", centre - limits.high)
     text = f"{said}, {words.length(off)} too {side} for the eye line; {band} is where the eye rests"
