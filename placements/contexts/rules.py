@@ -31,7 +31,7 @@ GROUPS = (
 )  # fmt: skip
 OTHERS = ("Further rules", "", ())
 #: Limits that set how a miss counts, not where the rule lies: shown after the others.
-STRICTNESS = ("reach", "reach_above_furniture", WEIGHT)
+STRICTNESS = ("reach", WEIGHT)
 LEVELS = {
     "stop": "stops a piece",
     "exception": "asks for a decision",
@@ -242,13 +242,8 @@ def curve_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:
         text = said(value, limit, units)
         return text if banded else f"{text} beyond" if value else "what is allowed"
 
-    above = getattr(record, "reach_above_furniture", None)
     # Only numbers and units of our own setting come in.
-    return mark_safe(
-        draw_strictness(
-            entry.id, entry.title, banded.get("low"), banded.get("high"), reach, on_axis, above if banded else None
-        )
-    )
+    return mark_safe(draw_strictness(entry.id, entry.title, banded.get("low"), banded.get("high"), reach, on_axis))
 
 
 def _limit(rule: str, one: Limit, value: float, row: HouseRule | None, units: Units, given: Typed) -> LimitNote:

@@ -18,9 +18,8 @@ from .results import SpaceKind
 from .rule import Array, Mask
 from .scene import KINDS, Index, Pairs, Scene, best_centre, rail_line
 
-
-#: How much of the band of the gap above furniture is kept from either end, so that no piece is stretched to an end of it
-#: to win a little of the eye line. Common practice, no source.
+#: How much of the band of the gap above furniture is kept from either end, so that no piece is stretched to an end of
+#: it to win a little of the eye line. Common practice, no source.
 KEPT_SHARE = 0.25
 
 

@@ -64,7 +64,7 @@ GIVES_WAY: tuple[GivesWay, ...] = (
         "clearance",
         ("over_furniture",),
         "high",
-        1.0,
+        0.0,
         "above furniture the gap comes first, and the centre may sit higher",
     ),
     GivesWay(

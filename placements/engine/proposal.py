@@ -137,7 +137,9 @@ def _told(planner: Planner, draft: Draft, one: Hung) -> Arrangement:
     mates = [other for other in draft.hung if other.choice is one.choice and other.place is not one.place]
     bond = one.choice.across.answer.bond
     if bond == "bays":
-        return dataclasses.replace(made, why=f"One of {len(mates) + 1} alike, at one height in equal places; {made.why}")
+        return dataclasses.replace(
+            made, why=f"One of {len(mates) + 1} alike, at one height in equal places; {made.why}"
+        )
     other = mates[0]
     title = planner.house.work_by_id[other.pieces[0].work].title
     where = place_of(other.place.space.name)
@@ -168,9 +170,7 @@ def _alternatives(planner: Planner, best: Draft, count: int) -> tuple[tuple[Arra
     return tuple(_plan(planner, one) for one in drafts[1:])
 
 
-def _optimality(
-    planner: Planner, best: Draft, seconds: float, price: float, today: Sequence[Together]
-) -> Optimality:
+def _optimality(planner: Planner, best: Draft, seconds: float, price: float, today: Sequence[Together]) -> Optimality:
     """Objective and bound on the scale of scores: locks and kept pieces count the same in both, so both lose them."""
     locked = {work.id for work in planner.house.works if work.locked}
     kept = LOCK_WORTH * sum(piece.work in locked for one in best.hung for piece in one.pieces)

@@ -1,107 +1,88 @@
-"""The plan: proved optima of large projects, against all columns at once and against their bars."""
+"""The plan of whole houses: how its time grows, and what its choice costs against an assignment alone."""
 
 from __future__ import annotations
 
+import statistics
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import numpy as np
 from scipy.optimize import linear_sum_assignment
+from scipy.sparse import csc_array
 
-from placements.engine.assignment import Column, Problem, Solution, solve
-from placements.engine.assignment.master import Columns, Rows, relax
+from placements.engine.facade import propose
+from placements.engine.plan.packing import Packing, pack
 from tests.benchmarks import Row
+from tests.benchmarks.houses import house
 
-#: Advice is mostly to hang: what leaving bare is worth, and how often.
-BARE, HOW_OFTEN = (65.0, 86.0, 97.0), (0.7, 0.2, 0.1)
-
-
-def project(works: int, spaces: int, seed: int) -> Problem:
-    """Works and spaces as points of size and shape; the farther apart, the less a pair is worth; a third is barred."""
-    rng = np.random.default_rng((works, spaces, seed))
-    away = rng.normal(size=(works, 1, 3)) - rng.normal(size=(1, spaces, 3))
-    singles = 100 / (1 + (away**2).sum(axis=2))
-    singles[rng.random(singles.shape) < 0.3] = -np.inf
-    return Problem(singles, rng.choice(BARE, spaces, p=HOW_OFTEN))
-
-
-def with_groups(works: int, spaces: int, seed: int) -> Problem:
-    """The same with forty groups a space of two to six works, and works that must not share a room."""
-    plain = project(works, spaces, seed)
-    rng = np.random.default_rng((works, spaces, seed, 1))
-    groups = [
-        Column(
-            j, tuple(int(i) for i in rng.choice(works, rng.integers(2, 7), replace=False)), float(rng.uniform(70, 100))
-        )
-        for j in range(spaces)
-        for _ in range(40)
-    ]
-    apart = [tuple(int(i) for i in rng.choice(works, 2, replace=False)) for _ in range(works // 10)]
-    return Problem(plain.singles, plain.bare, groups, (), apart, np.arange(spaces) // 4)
+#: Walls, works and the seconds of one core that a proposal of such a house may take.
+HOUSES = ((10, 30, 0.5), (60, 120, 3.0), (300, 600, 20.0))
+SMALL = ((4, 10, 0.5), (10, 30, 0.5))
+#: Time a wall in the largest house, against the smallest.
+GROWTH = 4.0
 
 
 def rows(*, smoke: bool) -> Iterator[Row]:
+    each: list[float] = []
+    for walls, works, bar in SMALL if smoke else HOUSES:
+        seconds, gaps = [], []
+        for seed in range(1 if smoke or walls > 100 else 3):
+            took, found = _timed(lambda told: propose(told, pairings=False, alternatives=0), house(walls, works, seed))
+            seconds.append(took)
+            gaps.append(found.optimality.gap)
+        each.append(statistics.median(seconds) / walls)
+        yield Row(
+            f"plan of {walls} walls × {works} works with sets and groups: time against {bar:g} s",
+            f"{statistics.median(seconds):.2f} s ({min(seconds):.2f}–{max(seconds):.2f}), gap {max(gaps):.2%} at worst",
+            statistics.median(seconds) / bar,
+            1.0,
+            at_least=False,
+        )
+    yield Row(
+        "time a wall, the largest of these houses against the smallest",
+        f"{1000 * each[-1]:.1f} ms / {1000 * each[0]:.1f} ms",
+        each[-1] / each[0],
+        GROWTH,
+        at_least=False,
+    )
     size = (200, 60) if smoke else (2000, 500)
-    problem = project(*size, seed=1)
-    seconds, best = _timed(problem)
-    exact = _scipy(problem)
-    assert abs(best.objective - exact) < 1e-6 * exact
+    value = _values(*size)
+    took, best = _timed(pack, _packing(value))
+    exact_took, exact = _timed(_assigned, value)
+    assert abs(best.objective - exact) < 1e-6 * exact, (best.objective, exact)
     yield Row(
-        f"plan of {size[0]} × {size[1]} singles: time against 2 s",
-        f"{seconds:.2f} s, gap {best.gap:.1%}, scipy's optimum",
-        seconds / 2.0 + best.gap,
-        1.0,
-        at_least=False,
-    )
-    half = (100, 40) if smoke else (500, 200)
-    middle = project(*half, seed=2)
-    quick, _ = _timed(middle)
-    slow = _all_at_once(middle)
-    yield Row(
-        f"plan of {half[0]} × {half[1]}: all columns at once / priced",
-        f"{slow:.2f} s / {quick:.3f} s",
-        slow / quick,
-        5.0,
-    )
-    group_size = (50, 30) if smoke else (150, 80)
-    worst_time, worst_gap = 0.0, 0.0
-    for seed in range(1 if smoke else 3):
-        seconds, best = _timed(with_groups(*group_size, seed=seed), seconds=0.8, gap=0.008)
-        worst_time, worst_gap = max(worst_time, seconds), max(worst_gap, best.gap)
-    yield Row(
-        f"plan of {group_size[0]} × {group_size[1]} with groups: time against 2 s",
-        f"{worst_time:.2f} s at worst",
-        worst_time / 2.0,
-        1.0,
-        at_least=False,
-    )
-    yield Row(
-        f"plan of {group_size[0]} × {group_size[1]} with groups: gap in %",
-        f"{worst_gap:.2%} at worst",
-        100 * worst_gap,
+        f"choice of {size[0]} × {size[1]} singles: time against 1 s",
+        f"{took:.2f} s, gap {best.gap:.1%}; scipy's assignment {exact_took:.2f} s, the same optimum",
+        took / 1.0 + best.gap,
         1.0,
         at_least=False,
     )
 
 
-def _timed(problem: Problem, **limits: float) -> tuple[float, Solution]:
+def _timed(act: Callable[[Any], Any], given: Any) -> tuple[float, Any]:
     began = time.process_time()
-    best = solve(problem, **limits)
-    return time.process_time() - began, best
+    found = act(given)
+    return time.process_time() - began, found
 
 
-def _all_at_once(problem: Problem) -> float:
-    """The linear program over every column."""
-    began = time.process_time()
-    work, space = np.nonzero(np.isfinite(problem.singles))
-    bare = Columns.of([Column(j, (), float(value)) for j, value in enumerate(problem.bare)])
-    relax(Rows.of(problem), bare.with_singles(work, space, problem.singles[work, space]))
-    return time.process_time() - began
+def _values(works: int, spaces: int) -> np.ndarray:
+    """Works and spaces as points of size and shape; the farther apart, the less a pair is worth; a third is barred."""
+    rng = np.random.default_rng((works, spaces))
+    away = rng.normal(size=(works, 1, 3)) - rng.normal(size=(1, spaces, 3))
+    value = 100 / (1 + (away**2).sum(axis=2))
+    value[rng.random(value.shape) < 0.3] = 0.0
+    return value
 
 
-def _scipy(problem: Problem) -> float:
-    never = -1e7
-    singles = np.where(np.isfinite(problem.singles), problem.singles, never).T
-    table = np.hstack([singles, np.where(np.eye(len(problem.bare), dtype=bool), problem.bare[:, None], never)])
-    chosen = linear_sum_assignment(table, maximize=True)
-    return float(table[chosen].sum())
+def _packing(value: np.ndarray) -> Packing:
+    works, spaces = np.nonzero(value)
+    columns = np.arange(len(works))
+    rows = np.concatenate([spaces, value.shape[1] + works])
+    taken = csc_array((np.ones(2 * len(works)), (rows, np.tile(columns, 2))), shape=(sum(value.shape), len(works)))
+    return Packing(value[works, spaces], taken, np.ones(sum(value.shape)))
+
+
+def _assigned(value: np.ndarray) -> float:
+    chosen = linear_sum_assignment(value, maximize=True)
+    return float(value[chosen].sum())

@@ -122,7 +122,7 @@ def drawn_numbers(root):
 
 
 #: Numbers that say how strictly a miss counts are drawn beside the rule, as the curve of the score.
-CURVES = {"reach", "reach_above_furniture"}
+CURVES = {"reach"}
 MOVED = [
     (entry.id, limit)
     for entry in ENTRIES.values()

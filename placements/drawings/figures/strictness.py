@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from placements.engine.facade import lean, nearness
+from placements.engine.facade import nearness
 
 from ..pen import BOLE, INK, PENCIL, VERDIGRIS, group, label, line, n, tag, text_width
 from .page import LINE, TEXT, WIDTH, Page, spread
@@ -23,7 +23,6 @@ def draw_strictness(
     high: float | None,
     reach: float,
     said: Callable[[float], str],
-    above: float | None = None,
 ) -> str:
     """The score over the measure as one `<svg>` element.
 
@@ -31,9 +30,8 @@ def draw_strictness(
         counts from the band's end
     reach : beyond the band by so much, the score is one half
     said : sets a value of the axis
-    above : a second reach above the band, drawn dashed
     """
-    start, end = _axis(low, high, reach, above)
+    start, end = _axis(low, high, reach)
     page, values = Page(), np.linspace(start, end, _STEPS)
 
     def x(value: float) -> float:
@@ -57,10 +55,6 @@ def draw_strictness(
     allowed = tag("rect", {"x": x(band[0]), "y": page.y, "width": x(band[1]) - x(band[0]), "height": _HIGH,
                            "fill-opacity": "0.13", "stroke": "none"})  # fmt: skip
     curves = tag("path", {"d": path(scores.tolist()), "fill": "none"})
-    if above is not None and low is not None and high is not None:
-        looser = lean(values, low, (low + high) / 2, high, reach, above)
-        curves += tag("path", {"d": path(looser.tolist()), "fill": "none", "stroke-dasharray": "5 3"})
-        marks.append(high + above)
     ticks = "".join(line(x(one), foot - 3, x(one), foot + 4) for one in marks)
     axes = line(_LEFT, foot, _RIGHT, foot) + line(_LEFT, page.y, _LEFT, foot) + ticks
     half = line(_LEFT, foot - _HIGH / 2, _RIGHT, foot - _HIGH / 2, stroke_dasharray="2 3")
@@ -80,10 +74,10 @@ def draw_strictness(
     return page.svg(f"{rule}-strict", f"{title}: how strictly a miss counts", "curve")
 
 
-def _axis(low: float | None, high: float | None, reach: float, above: float | None) -> tuple[float, float]:
+def _axis(low: float | None, high: float | None, reach: float) -> tuple[float, float]:
     if low is None and high is None:
         return -reach, 3 * reach
     span = (high - low) if low is not None and high is not None else reach
     start = (low - 2.2 * reach) if low is not None else (high or 0.0) - span
-    end = (high + 2.2 * max(reach, (above or 0) / 2)) if high is not None else (low or 0.0) + span
+    end = (high + 2.2 * reach) if high is not None else (low or 0.0) + span
     return (max(start, 0.0) if (low or 0.0) >= 0 and start < 0 else start), end

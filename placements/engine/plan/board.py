@@ -97,8 +97,8 @@ def board_of(
         elif cast.salon:
             _lay_out_salon(c, cast, ground, rulebook, quality, salons)
     around = np.array([one.role == "around" for one in places], dtype=bool)
-    alone_there = [c for c, cast in enumerate(casts) if not cast.salon]
-    quality[np.ix_(alone_there, np.flatnonzero(around))] = -np.inf  # only a group goes around something
+    whole = np.array([not cast.salon for cast in casts], dtype=bool)
+    quality[whole[:, None] & around[None, :]] = -np.inf  # only a group goes around something
     worth = alone(places, answers)
     value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places)
     value[~np.isfinite(quality) | ~over_uses(casts, allowed, np.logical_and)] = -np.inf

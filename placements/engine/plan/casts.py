@@ -301,24 +301,18 @@ def _with_a_centre(
                 around.append((_uses(slots[:count]), None))
         if len(slots) == 2:
             pairs.append(_uses(slots))
-    around += [(_joined_uses(one, other), None) for at, one in enumerate(pairs) for other in pairs[at + 1 :]]
-    for uses, _ in around:
-        works = [kinds[index].work for index, _ in uses]
+    around += [(tuple(sorted((*one, *other))), None) for at, one in enumerate(pairs) for other in pairs[at + 1 :]]
+    for beside, _ in around:
+        works = [kinds[index].work for index, _ in beside]
         largest = max(work.width * work.height for work in works)
         for index in free:
             middle = kinds[index]
-            taken = dict(uses).get(index, 0)
+            taken = dict(beside).get(index, 0)
             size = middle.work.width * middle.work.height
             if taken or not 1.3 * largest <= size <= 9 * largest or middle.work.form in ("clock", "object", "basket"):
                 continue
-            if bonded_with(middle, [kinds[i] for i, _ in uses]):
-                yield Cast(tuple(sorted([*uses, (index, 1)])), kinds, centre=index)
-
-
-def _joined_uses(
-    one: tuple[tuple[int, int], ...], other: tuple[tuple[int, int], ...]
-) -> tuple[tuple[int, int], ...]:
-    return tuple(sorted((*one, *other)))
+            if bonded_with(middle, [kinds[i] for i, _ in beside]):
+                yield Cast(tuple(sorted([*beside, (index, 1)])), kinds, centre=index)
 
 
 def bonded_with(middle: Kind, others: Sequence[Kind]) -> bool:
@@ -330,9 +324,7 @@ def bonded_with(middle: Kind, others: Sequence[Kind]) -> bool:
     return len(frames) == 1 or bool(themes) or (len(makers) == 1 and "" not in makers)
 
 
-def _salons(
-    kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[tuple[int, int]]]
-) -> Iterator[Cast]:
+def _salons(kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[tuple[int, int]]]) -> Iterator[Cast]:
     """Five or more works of mixed sizes that share a frame, a theme or a maker; loosely, whatever is left."""
     shared: dict[tuple[str, str], list[int]] = defaultdict(list)
     hangable = [index for index in free if kinds[index].work.form not in ("clock", "object")]
@@ -354,4 +346,3 @@ def _mixed(kinds: tuple[Kind, ...], members: Sequence[int], *, loose: bool) -> I
     cast = Cast(uses, kinds, salon=True, loose=loose)
     if SALON_FROM <= cast.count <= MOST and not cast.equal:
         yield cast
-

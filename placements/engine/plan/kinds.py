@@ -33,7 +33,9 @@ def kinds_of(house: House, distinct: frozenset[str] = frozenset()) -> tuple[Kind
     for work in house.works:
         own = work.id if work.id in apart or work.locked else ""
         found.setdefault((own, *_looks(work)), []).append(work)
-    kinds = [Kind(min(works, key=lambda one: one.id), tuple(sorted(one.id for one in works))) for works in found.values()]
+    kinds = [
+        Kind(min(works, key=lambda one: one.id), tuple(sorted(one.id for one in works))) for works in found.values()
+    ]
     return tuple(sorted(kinds, key=lambda one: (-one.work.width * one.work.height, one.members)))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -84,12 +85,12 @@ def strength_of(works: Iterable[Work]) -> float:
     works = tuple(works)
     speaks = [FORM_STRENGTH.get(one.form, 0.7) for one in works]
     areas = [one.width * one.height for one in works]
-    each = [form * min(1.0, area / FULL_AREA) ** 0.5 for form, area in zip(speaks, areas, strict=True)]
+    each = [form * math.sqrt(min(1.0, area / FULL_AREA)) for form, area in zip(speaks, areas, strict=True)]
     if len(works) == 1:
         return each[0]
     whole = sum(areas)
     form = sum(one * area for one, area in zip(speaks, areas, strict=True)) / whole
-    return 0.5 * max(each) + 0.45 * form * min(1.0, whole / FULL_AREA) ** 0.5
+    return 0.5 * max(each) + 0.45 * form * math.sqrt(min(1.0, whole / FULL_AREA))
 
 
 def wholeness(cast: Cast) -> float:

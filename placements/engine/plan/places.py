@@ -24,7 +24,15 @@ Role = Literal["anchor", "panel", "open", "side", "small", "stair", "around"]
 Bond = Literal["flank", "bays", "facing", "round"]
 
 #: What a place counts for before its size is looked at. Common practice, no source.
-ROLE_WORTH: dict[Role, float] = {"anchor": 1.0, "panel": 0.85, "stair": 0.9, "open": 0.9, "side": 0.3, "small": 0.15, "around": 0.95}
+ROLE_WORTH: dict[Role, float] = {
+    "anchor": 1.0,
+    "panel": 0.85,
+    "stair": 0.9,
+    "open": 0.9,
+    "side": 0.3,
+    "small": 0.15,
+    "around": 0.95,
+}
 #: The same for places that answer one another, by what lies between them.
 FLANK_WORTH = {
     "door": 0.75,
@@ -99,9 +107,7 @@ def places_of(house: House, spaces: Sequence[Space], rulebook: Rulebook) -> tupl
     by_wall: dict[str, list[Space]] = defaultdict(list)
     for space in spaces:
         by_wall[space.wall].append(space)
-    return tuple(
-        _place(house, index, space, by_wall[space.wall], rulebook) for index, space in enumerate(spaces)
-    )
+    return tuple(_place(house, index, space, by_wall[space.wall], rulebook) for index, space in enumerate(spaces))
 
 
 def _place(house: House, index: int, space: Space, others: Sequence[Space], rulebook: Rulebook) -> Place:
@@ -109,7 +115,17 @@ def _place(house: House, index: int, space: Space, others: Sequence[Space], rule
     bearer = wall.item(space.over)
     role = _role(space, wall, others)
     axis = axis_of(space, bearer) if role != "open" and role != "side" else _middle(space, wall)
-    return Place(index, space, wall, role, _box(space, wall, role, rulebook), axis, space.width_basis, bearer, _worth(space, wall, role))
+    return Place(
+        index,
+        space,
+        wall,
+        role,
+        _box(space, wall, role, rulebook),
+        axis,
+        space.width_basis,
+        bearer,
+        _worth(space, wall, role),
+    )
 
 
 def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:

@@ -12,7 +12,7 @@ from scipy.sparse import csc_array
 
 from ..explain import Judged
 from ..grouping import Together
-from ..groups.boxes import Floats
+from ..groups.boxes import Floats, Ints
 from ..house import House
 from ..results import Hanging, Space, Words
 from ..rule import Array, Mask
@@ -34,6 +34,8 @@ from .worth import Ground, care, quality
 LOCK_WORTH = 1e4
 #: What tells equal choices apart, so that one of them is the best in any order of the lists [points].
 HAIR = 1e-3
+#: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
+AS_IT_HANGS = 6.0
 
 Stop = Callable[[], None]
 
@@ -122,7 +124,10 @@ class Planner:
         left_bare = set(bare)
         allowed = np.array(
             [
-                [may_hang(kind.work, space) and (space.id not in left_bare or bool(kind.work.locked)) for space in spaces]
+                [
+                    may_hang(kind.work, space) and (space.id not in left_bare or bool(kind.work.locked))
+                    for space in spaces
+                ]
                 for kind in kinds
             ],
             dtype=bool,
@@ -169,7 +174,9 @@ class Planner:
         """Kind -> the place where it hangs today."""
         kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
         place_of = {space.id: p for p, space in enumerate(self.spaces)}
-        return {kind_of[one.work]: place_of[space.id] for space, pieces in today for one in pieces if one.work in kind_of}
+        return {
+            kind_of[one.work]: place_of[space.id] for space, pieces in today for one in pieces if one.work in kind_of
+        }
 
     def _staying(self, at_home: dict[int, int], price: float) -> Array:
         """(C, P) what casts gain by staying in the place where their works hang."""
@@ -189,9 +196,7 @@ class Planner:
                 found[c] = LOCK_WORTH * locked
         return found
 
-    def _as_they_hang(
-        self, today: Sequence[Together], price: float, ground: Ground, worth: Floats
-    ) -> list[Choice]:
+    def _as_they_hang(self, today: Sequence[Together], price: float, ground: Ground, worth: Floats) -> list[Choice]:
         """What hangs today where it hangs, for a plan that does not reshuffle the house for little."""
         kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
         place_of = {space.id: p for p, space in enumerate(self.spaces)}
@@ -213,13 +218,20 @@ class Planner:
             right = max(one.left + work.width for one, work in zip(pieces, works, strict=True))
             top = max(one.bottom + work.height for one, work in zip(pieces, works, strict=True))
             at = quality(
-                np.array([[right - left]]), np.array([[top - bottom]]), np.array([[left]]), np.array([[bottom]]),
-                ground.only(p), self.rulebook,
+                np.array([[right - left]]),
+                np.array([[top - bottom]]),
+                np.array([[left]]),
+                np.array([[bottom]]),
+                ground.only(p),
+                self.rulebook,
             )
             value = float(points(np.maximum(at, 0.0), worth[p : p + 1])[0, 0])
-            value += float(merits(self.house, [cast], [self.places[p]])[0, 0]) + price * len(pieces) + LOCK_WORTH * locked
+            value += float(merits(self.house, [cast], [self.places[p]])[0, 0]) + AS_IT_HANGS
+            value += price * len(pieces) + LOCK_WORTH * locked
             if value >= LEAST:
-                found.append(Choice(uses, (self._filling_of(p, left, bottom, right, top),), value, cast, hung=tuple(pieces)))
+                found.append(
+                    Choice(uses, (self._filling_of(p, left, bottom, right, top),), value, cast, hung=tuple(pieces))
+                )
         return found
 
     @staticmethod
@@ -243,7 +255,7 @@ class Planner:
                 return Draft(hung, chosen, picks)
             self.banned.update(bad)
 
-    def _packing(self, against: Sequence[tuple[int, ...]]) -> tuple[Packing, np.ndarray]:  # type: ignore[type-arg]
+    def _packing(self, against: Sequence[tuple[int, ...]]) -> tuple[Packing, Ints]:
         """The choices that are left as a problem: rows for places, kinds, overlaps, works kept apart, other plans."""
         index = np.array([i for i in range(len(self.choices)) if i not in self.banned], dtype=np.intp)
         overlaps = conflicts(self.places)
@@ -262,9 +274,9 @@ class Planner:
                         apart[kind_of[member], room].append(len(limit))
                     limit.append(1.0)
         others = []
-        for picks in against:
-            others.append((frozenset(picks), len(limit)))
-            limit.append(float(int(0.7 * len(picks))))
+        for earlier in against:
+            others.append((frozenset(earlier), len(limit)))
+            limit.append(float(int(0.7 * len(earlier))))
         take: dict[tuple[int, int], float] = defaultdict(float)
         for at, i in enumerate(index.tolist()):
             one = self.choices[i]

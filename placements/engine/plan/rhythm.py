@@ -69,7 +69,9 @@ def rhythms(
 
 def _runs(kinds: Sequence[Kind], free: Sequence[int]) -> Iterator[tuple[int, ...]]:
     """Works next to one another by height, two or more, each work once."""
-    slots = [k for k in sorted(free, key=lambda k: (kinds[k].work.height, kinds[k].members)) for _ in range(kinds[k].count)]
+    slots = [
+        k for k in sorted(free, key=lambda k: (kinds[k].work.height, kinds[k].members)) for _ in range(kinds[k].count)
+    ]
     seen = set()
     for count in range(2, min(MOST, len(slots)) + 1):
         for start in range(len(slots) - count + 1):

@@ -53,7 +53,9 @@ def _why(planner: Planner, draft: Draft, work: Work) -> str:
     if rivals:
         titles = f"“{planner.house.work_by_id[rivals[0].work].title}”" + (" and others" if len(rivals) > 1 else "")
         return f"{what} best place is {place}, which serves the whole plan better with {titles}"
-    return f"{what} best place is {place}, and it is no better than the bare wall: {_largest_fault(planner, work, best)}"
+    return (
+        f"{what} best place is {place}, and it is no better than the bare wall: {_largest_fault(planner, work, best)}"
+    )
 
 
 def _stopped(planner: Planner, work: Work) -> str:

@@ -45,7 +45,7 @@ class Fit:
 
 @dataclass(frozen=True)
 class Ground:
-    """P places as arrays, each (P,): edges of the box, axis, basis, top of what stands below, eye line's height [mm]."""
+    """P places as arrays, each (P,) [mm]: edges of the box, axis, basis, top of what stands below, the middle's height."""
 
     left: Floats
     right: Floats
@@ -127,7 +127,8 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     fault = np.where(ground.over, _two_thirds(share, rulebook), fill)
     centre = bottom + h / 2
     high = _height(centre, ground.over, eye.low - ground.over * eye.below_over_furniture, eye.high)
-    fault = fault + np.where(ground.panel, np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3, high) * ~ground.stair
+    off_middle = np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3
+    fault = fault + np.where(ground.panel, off_middle, high) * ~ground.stair
     fault = fault + np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
     fault = fault + np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5
     flat, upright = w > 1.2 * h, h > 1.2 * w
@@ -135,7 +136,8 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     fault = fault + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright) * ~ground.stair
     crowded = np.clip((6 * INCH - (ground.top - bottom - h)) / (6 * INCH), 0.0, 1.0) * 0.05
     fault = fault + np.where(ground.over, crowded, 0.0)
-    return np.where(inside, 1.0 - fault, -np.inf)
+    found: Array = np.where(inside, 1.0 - fault, -np.inf)
+    return found
 
 
 def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
@@ -145,7 +147,8 @@ def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
     short = np.clip(limits.low - share, 0.0, None) * 1.9
     wide = np.clip(share - limits.high, 0.0, None) * 2.2
     inside = np.minimum(np.abs(share - middle), 0.1) * 0.25
-    return np.minimum(short + wide + inside, 0.95)
+    fault: Array = np.minimum(short + wide + inside, 0.95)
+    return fault
 
 
 def _fill(across: Array, seen: Array, upward: Array, stair: Mask, rulebook: Rulebook) -> Array:
@@ -160,7 +163,8 @@ def _fill(across: Array, seen: Array, upward: Array, stair: Mask, rulebook: Rule
     inside = np.minimum(np.abs(across - (low + high) / 2), 0.15) * 0.15
     short = np.clip(limits.low_height - seen, 0.0, None) * 2.0
     tall = np.clip(upward - limits.high_height, 0.0, None) * 1.5
-    return np.minimum(lost + full + inside + (short + tall) * ~stair, 0.95)
+    fault: Array = np.minimum(lost + full + inside + (short + tall) * ~stair, 0.95)
+    return fault
 
 
 def _height(centre: Array, over: Mask, low: Array, high: float) -> Array:
@@ -168,14 +172,15 @@ def _height(centre: Array, over: Mask, low: Array, high: float) -> Array:
     above, below = np.clip(centre - high, 0.0, None), np.clip(low - centre, 0.0, None)
     bound = np.minimum(above / (30 * INCH), 1.0) * 0.04 + np.minimum(below / (18 * INCH), 1.0) * 0.2
     free = np.minimum(above / (8 * INCH), 1.0) * 0.4 + np.minimum(below / (8 * INCH), 1.0) * 0.4
-    return np.where(over, bound, free)
+    fault: Array = np.where(over, bound, free)
+    return fault
 
 
 def _gap(gap: Array, low: float, high: float) -> Array:
     """Too near to the furniture or too far above it."""
-    return np.minimum(np.clip(low - gap, 0.0, None) / (4 * INCH), 1.0) * 0.4 + np.minimum(
-        np.clip(gap - high, 0.0, None) / (8 * INCH), 1.0
-    ) * 0.5
+    near = np.minimum(np.clip(low - gap, 0.0, None) / (4 * INCH), 1.0) * 0.4
+    fault: Array = near + np.minimum(np.clip(gap - high, 0.0, None) / (8 * INCH), 1.0) * 0.5
+    return fault
 
 
 def care(

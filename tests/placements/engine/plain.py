@@ -123,12 +123,10 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
 
     rule = limits["eye-line"]
     centre = (bottom + top) / 2 - max(space.datum + space.slope * (centre_x - space.axis), 0.0)
-    above = rule.reach_above_furniture if furniture else rule.reach
     lowest = rule.low - rule.below_over_furniture if furniture else rule.low
-    term = lean(centre, lowest, (rule.low + rule.high) / 2, rule.high, rule.reach, above)
-    if furniture and centre > rule.high:
-        term += (1 - term) * terms["clearance"]
-    terms["eye-line"] = term
+    middle = (rule.low + rule.high) / 2
+    seen = min(centre, middle) if furniture else centre
+    terms["eye-line"] = lean(seen, lowest, middle, rule.high, rule.reach, rule.reach)
 
     rule = limits["shape"]
     across = space.right - space.left

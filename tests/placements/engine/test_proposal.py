@@ -97,10 +97,11 @@ def test_a_space_left_bare_on_purpose_stays_bare():
 
 
 def test_no_group_is_composed_for_a_space_left_bare_on_purpose():
-    prints = [work(f"p{n}", 10 + n % 3, 12 + n % 4) for n in range(9)]
-    assert "hall-wall:console" in placed(propose(home(*prints))).values()
-    found = propose(home(*prints), bare=("hall-wall:console",))
-    assert "hall-wall:console" not in placed(found).values()
+    prints = [work(f"p{n}", 10 + n % 3, 12 + n % 4, frame="oak", form="print") for n in range(9)]
+    homes = set(placed(propose(home(*prints))).values())
+    assert homes
+    found = propose(home(*prints), bare=tuple(homes))
+    assert not homes & set(placed(found).values())
 
 
 def test_no_composed_group_tears_a_set():
@@ -140,7 +141,7 @@ def test_a_small_gain_does_not_reshuffle_the_house():
 
 
 def test_a_kept_piece_without_exceptions_stays_exactly_where_it_hangs():
-    at = Hanging("coast", "sofa-wall", 57 * INCH, 43 * INCH)
+    at = Hanging("coast", "sofa-wall", 56.5 * INCH, 43 * INCH)
     found = propose(home(COAST), hangings=[at])
     (one,) = [one for one in found.plan if one.pieces]
     assert (one.pieces[0].left, one.pieces[0].bottom) == (at.left, at.bottom)
@@ -238,7 +239,7 @@ TWINS = work("first", 20, 28, form="print", frame="gilt"), work("second", 20, 28
 
 def test_a_pair_hangs_either_side_of_a_centre_panel():
     """A single that suits a little better by itself gives way to the pair; common practice, no source."""
-    found = propose(panelled(SOLOIST, *TWINS, work("wide", 50, 36)), WORDS, compose_groups=False)
+    found = propose(panelled(SOLOIST, *TWINS, work("wide", 50, 36)), WORDS)
     where = placed(found)
     assert {where["first"], where["second"]} == {"w:left", "w:right"}
     assert "soloist" not in where
@@ -255,4 +256,4 @@ def test_a_pair_hangs_either_side_of_a_centre_panel():
     ],
 )
 def test_only_what_matches_counts_as_a_pair(other):
-    assert not any("Makes a pair" in one.why for one in propose(other, WORDS, compose_groups=False).plan)
+    assert not any("Makes a pair" in one.why for one in propose(other, WORDS).plan)

@@ -26,9 +26,6 @@ class Limits:
     low: float = limit(60 * INCH, "mm", _RANGE, "lowest centre above the floor")
     high: float = limit(66 * INCH, "mm", _RANGE, "highest centre above the floor")
     reach: float = limit(6 * INCH, "mm", (INCH, 48 * INCH), "distance beyond the band at which the score is one half")
-    reach_above_furniture: float = limit(
-        24 * INCH, "mm", (INCH, 96 * INCH), "the same above the band, over furniture, where the centre may sit higher"
-    )
     below_over_furniture: float = limit(
         2 * INCH, "mm", (0, 12 * INCH), "how far below the band it may sit over furniture, where the gap comes first"
     )
@@ -36,14 +33,13 @@ class Limits:
 
 def evaluate(pairs: Pairs, limits: Limits) -> Verdict:
     centre, over = pairs.middle, pairs.scene.over_furniture
-    above: Array | float = limits.reach_above_furniture if over.any() else limits.reach
-    if over.any() and not over.all():
-        above = np.where(over, limits.reach_above_furniture, limits.reach).astype(centre.dtype)
     middle = (limits.low + limits.high) / 2
-    low: Array | float = limits.low - limits.below_over_furniture if over.all() else limits.low
-    if over.any() and not over.all():
-        low = np.where(over, limits.low - limits.below_over_furniture, limits.low).astype(centre.dtype)
-    score = lean(centre, low, middle, limits.high, limits.reach, above)
+    low: Array | float = limits.low
+    seen = centre
+    if over.any():
+        low = np.where(over, limits.low - limits.below_over_furniture, limits.low).astype(centre.dtype)[None, :]
+        seen = np.where(over, np.minimum(centre, middle), centre)  # what follows from the gap costs nothing
+    score = lean(seen, low, middle, limits.high, limits.reach, limits.reach)
     return Verdict(score, centre, low, limits.high, slack=HANGING_MM)
 
 
