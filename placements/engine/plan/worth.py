@@ -45,7 +45,7 @@ class Fit:
 
 @dataclass(frozen=True)
 class Ground:
-    """P places as arrays, each (P,) [mm]: edges of the box, axis, basis, top of what stands below, the middle's height."""
+    """P places as arrays, each (P,) [mm]: box, axis, basis, top of what stands below, height of the middle."""
 
     left: Floats
     right: Floats
