@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..groups.boxes import Floats, Ints
-from ..house import House
+from ..house import House, Rect
 from ..rule import Array, Mask
 from ..rulebook import Rulebook
 from .casts import Cast, Gaps, Outline
@@ -36,6 +36,11 @@ class Filling:
     outline: Outline
     left: float
     bottom: float
+
+    @property
+    def rect(self) -> Rect:
+        """What the outline takes up."""
+        return Rect(self.left, self.bottom, self.outline.width, self.outline.height)
 
 
 @dataclass(frozen=True)

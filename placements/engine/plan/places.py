@@ -59,6 +59,8 @@ OPTIONAL, RESTLESS = 0.75, 0.3
 PATTERNED = ("patterned_wallpaper",)
 #: A series goes round a room of at least so many walls, one a wall.
 ROUND_FROM = 3
+#: What reaches less far into a place leaves it free [mm].
+TOUCH_MM = 1.0
 #: Two places are alike within this [mm]: 1 in.
 ALIKE_MM = INCH
 
@@ -132,7 +134,7 @@ def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:
     """The free rectangle; above something long and low that bounds it, with the gap that art keeps over furniture."""
     rect = space.rect
     if role not in ("open", "side"):
-        return rect
+        return space.reach
     gap = rulebook.limits("clearance").low
     tops = [
         item.rect.top
@@ -218,13 +220,13 @@ def _flanks(wall: Wall, here: Sequence[Place]) -> Iterator[Answer]:
     for one, other in combinations(here, 2):
         if one.role != other.role or not _equal(one, other) or one.space.advice == "leave_bare":
             continue
-        left, right = sorted((one, other), key=lambda place: place.box.left)
-        middle = (left.box.left + right.box.right) / 2
+        left, right = sorted((one, other), key=lambda place: place.space.rect.left)
+        middle = (left.space.rect.left + right.space.rect.right) / 2
         between = _between(wall, here, left, right, middle)
         if between is not None:
             what, level = between
             worth = FLANK_WORTH[what] * IMPORTANCE[importance_of(wall)]
-            if left.box.width < SLIVER and what != "panel":
+            if left.space.rect.width < SLIVER and what != "panel":
                 worth *= 0.5
             yield Answer("flank", (left.index, right.index), worth, level)
 
@@ -236,17 +238,17 @@ def _between(
     items = [
         item
         for item in wall.items
-        if item.left >= left.box.right - ALIKE_MM
-        and item.rect.right <= right.box.left + ALIKE_MM
+        if item.left >= left.space.rect.right - ALIKE_MM
+        and item.rect.right <= right.space.rect.left + ALIKE_MM
         and abs(item.rect.centre_x - middle) <= 2 * ALIKE_MM
     ]
     inside = [
         place
         for place in here
         if place not in (left, right)
-        and abs(place.box.centre_x - middle) <= 2 * ALIKE_MM
-        and place.box.left >= left.box.right - ALIKE_MM
-        and place.box.right <= right.box.left + ALIKE_MM
+        and abs(place.space.rect.centre_x - middle) <= 2 * ALIKE_MM
+        and place.space.rect.left >= left.space.rect.right - ALIKE_MM
+        and place.space.rect.right <= right.space.rect.left + ALIKE_MM
     ]
     for item in items:
         if item.kind == "television":
@@ -264,7 +266,7 @@ def _between(
 
 
 def _equal(one: Place, other: Place) -> bool:
-    a, b = one.box, other.box
+    a, b = one.space.rect, other.space.rect
     return max(abs(a.width - b.width), abs(a.height - b.height), abs(a.bottom - b.bottom)) <= ALIKE_MM
 
 
@@ -277,7 +279,7 @@ def _bays(here: Sequence[Place]) -> Iterator[Answer]:
     for (role, _), members in sorted(groups.items()):
         if len(members) > 2 or (len(members) == 2 and role == "anchor"):
             worth = sum(ROLE_WORTH[one.role] for one in members) / len(members)
-            yield Answer("bays", tuple(one.index for one in sorted(members, key=lambda one: one.box.left)), worth)
+            yield Answer("bays", tuple(one.index for one in sorted(members, key=lambda one: one.space.rect.left)), worth)
 
 
 def _facing(house: House, places: Sequence[Place]) -> Iterator[Answer]:
@@ -307,14 +309,15 @@ def _round(house: House, places: Sequence[Place]) -> Iterator[Answer]:
             yield Answer("round", tuple(sorted(one.index for one in best.values())), worth)
 
 
-def conflicts(places: Sequence[Place]) -> list[tuple[int, int]]:
-    """Pairs of places on one wall that share some of it, so that only one of them is hung."""
+def touched(places: Sequence[Place]) -> dict[str, list[Place]]:
+    """The places of each wall: what hangs in one of them takes every other whose free rectangle it enters."""
     by_wall: dict[str, list[Place]] = defaultdict(list)
     for place in places:
         by_wall[place.wall.id].append(place)
-    return [
-        (one.index, other.index)
-        for here in by_wall.values()
-        for one, other in combinations(here, 2)
-        if (shared := common(one.box, other.box)) is not None and min(shared.width, shared.height) > 1.0
-    ]
+    return by_wall
+
+
+def enters(outline: Rect, place: Place) -> bool:
+    """Whether something hung so takes up part of a place."""
+    shared = common(outline, place.space.rect)
+    return shared is not None and min(shared.width, shared.height) > TOUCH_MM

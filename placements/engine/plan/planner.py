@@ -26,7 +26,7 @@ from .hanging import hang
 from .kinds import Kind, kinds_of
 from .merit import merits
 from .packing import Chosen, Packing, pack
-from .places import Place, answers_of, conflicts, places_of
+from .places import Place, answers_of, enters, places_of, touched
 from .rhythm import Rhythm, rhythms
 from .worth import Ground, care, quality
 
@@ -256,14 +256,10 @@ class Planner:
             self.banned.update(bad)
 
     def _packing(self, against: Sequence[tuple[int, ...]]) -> tuple[Packing, Ints]:
-        """The choices that are left as a problem: rows for places, kinds, overlaps, works kept apart, other plans."""
+        """The choices that are left as a problem: rows for places, kinds, works kept apart, other plans."""
         index = np.array([i for i in range(len(self.choices)) if i not in self.banned], dtype=np.intp)
-        overlaps = conflicts(self.places)
-        limit = [1.0] * len(self.places) + [float(kind.count) for kind in self.kinds] + [1.0] * len(overlaps)
-        of_place: dict[int, list[int]] = defaultdict(list)
-        for number, pair in enumerate(overlaps, start=len(self.places) + len(self.kinds)):
-            for place in pair:
-                of_place[place].append(number)
+        limit = [1.0] * len(self.places) + [float(kind.count) for kind in self.kinds]
+        on_wall = touched(self.places)
         kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
         rooms = [one.wall.room for one in self.places]
         apart: dict[tuple[int, str], list[int]] = defaultdict(list)
@@ -280,10 +276,11 @@ class Planner:
         take: dict[tuple[int, int], float] = defaultdict(float)
         for at, i in enumerate(index.tolist()):
             one = self.choices[i]
-            for place in one.places:
-                take[place, at] = 1.0
-                for row in of_place[place]:
-                    take[row, at] = 1.0
+            for filling in one.fillings:
+                take[filling.place, at] = 1.0
+                for other in on_wall[self.places[filling.place].wall.id]:
+                    if other.index != filling.place and enters(filling.rect, other):
+                        take[other.index, at] = 1.0
             for kind, times in one.uses:
                 take[len(self.places) + kind, at] += times
                 for room in {rooms[place] for place in one.places}:
