@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from ..groups.boxes import Floats, Ints
 from ..house import House, Rect
-from ..rule import Array, Mask
+from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from .casts import Cast, Gaps, Outline
 from .merit import merits
@@ -22,10 +23,16 @@ FLOOR = 0.5
 LEAST = 20.0
 #: What one piece by itself lacks on a stair, where a run belongs. Common practice, no source.
 ALONE_ON_A_STAIR = 0.35
+#: Furniture lower than this takes a stack of two, since one piece over it stays below the eye line [mm].
+LOW_FURNITURE = 26 * INCH
 #: Rooms that one walks through, and what a grid or a stack lacks there, where a row goes along with one.
 PASSED, STACKED_WHERE_ONE_WALKS = ("hall", "public_corridor"), 0.04
+#: What a second tier along a stair costs.
+TIER = 0.08
 #: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
 SALON_FILL, SALON_SHARES = 0.8, (0.62, 0.68, 0.74)
+#: Outlines that a salon may take where the wall is wide: width to height.
+SALON_ASPECTS = (1.3, 1.7, 2.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +96,7 @@ def board_of(
     at = fit(np.array([one.width for one in forms]), np.array([one.height for one in forms]), ground, rulebook)
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
+    low = np.nan_to_num(ground.bearer_top, nan=np.inf) < LOW_FURNITURE
     passing = np.array([house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places])
     for o, (c, outline) in enumerate(outlines):
         here = at.quality[o] - STACKED_WHERE_ONE_WALKS * passing * (outline.form in ("grid", "column"))
@@ -99,6 +107,8 @@ def board_of(
     for c, cast in enumerate(casts):
         if cast.count == 1:
             quality[c][ground.stair] -= ALONE_ON_A_STAIR
+        elif cast.stack:
+            quality[c][~low] = -np.inf
         elif cast.salon:
             _lay_out_salon(c, cast, ground, rulebook, quality, salons)
     around = np.array([one.role == "around" for one in places], dtype=bool)
@@ -144,14 +154,39 @@ def _lay_out_salon(
     """The outline that a salon would take in each place; the exact one is composed when it is chosen."""
     width = np.where(ground.over, ground.basis, ground.right - ground.left)
     tall = ground.top - ground.bottom
-    for share in SALON_SHARES:
-        w = share * width
-        h = cast.area / SALON_FILL / w
-        sound = (h >= 0.4 * w) & (h <= 1.15 * np.maximum(w, tall / 2)) & ~ground.stair
+    _lay_out_run(c, cast, ground, rulebook, quality, salons)
+    area = cast.area / SALON_FILL
+    widths = [share * width for share in SALON_SHARES]
+    widths += [np.full(len(width), math.sqrt(aspect * area)) for aspect in SALON_ASPECTS]
+    for w in widths:
+        h = area / w
+        sound = (h >= 0.4 * w) & (h <= 1.4 * np.maximum(w, tall / 2)) & ~ground.stair
         for p in np.flatnonzero(sound).tolist():
             one = fit(w[p : p + 1], h[p : p + 1], ground.only(p), rulebook)
             if one.quality[0, 0] > quality[c, p]:
                 quality[c, p] = one.quality[0, 0]
                 box = np.array([(-w[p] / 2, -h[p] / 2, w[p] / 2, h[p] / 2)])
                 outline = Outline("salon", cast.slots, box, float(w[p]), float(h[p]))
+                salons[c, p] = Filling(p, outline, float(one.left[0, 0]), float(one.bottom[0, 0]))
+
+
+def _lay_out_run(
+    c: int,
+    cast: Cast,
+    ground: Ground,
+    rulebook: Rulebook,
+    quality: Array,
+    salons: dict[tuple[int, int], Filling],
+) -> None:
+    """The same works along each stair: one behind the other, or in two tiers where the flight is too short."""
+    gap = Gaps.of(rulebook).usual
+    whole = float(cast.sizes[:, 0].sum() + gap * (cast.count - 1))
+    for p in np.flatnonzero(ground.stair).tolist():
+        for tiers in (1, 2):
+            w, h = whole / tiers, float(cast.sizes[:, 1].max() * tiers)
+            one = fit(np.array([w]), np.array([h]), ground.only(p), rulebook)
+            if one.quality[0, 0] - TIER * (tiers - 1) > quality[c, p]:
+                quality[c, p] = one.quality[0, 0] - TIER * (tiers - 1)
+                box = np.array([(-w / 2, -h / 2, w / 2, h / 2)])
+                outline = Outline("salon", cast.slots, box, w, h)
                 salons[c, p] = Filling(p, outline, float(one.left[0, 0]), float(one.bottom[0, 0]))

@@ -19,6 +19,10 @@ CastForm = Literal["single", "row", "column", "grid", "block", "salon"]
 
 #: The most pieces of one composition.
 MOST = 30
+#: Widths that read as one column differ by no more than this share. Common practice, no source.
+LIKE_WIDTH = 0.12
+#: How many of very many works a salon takes: the larger ones, or the smaller.
+SALON_SIZES = (30, 24, 18, 12, 9)
 #: The most pieces of unequal sizes in one row.
 MOST_UNEQUAL = 7
 #: A salon takes at least so many pieces of mixed sizes.
@@ -67,6 +71,8 @@ class Cast:
     uses : (kind index, how many), in order
     set_name : the set that it is, whole; None where it was put together by choice
     whole : whether no work like its own is left over
+    centre : the kind that the others hang about; salon : of mixed sizes, laid out when its place is known
+    loose : with nothing in common; stack : one above the other and in no other form
     """
 
     uses: tuple[tuple[int, int], ...]
@@ -76,6 +82,7 @@ class Cast:
     centre: int | None = None
     salon: bool = False
     loose: bool = False
+    stack: bool = False
 
     @property
     def count(self) -> int:
@@ -110,6 +117,8 @@ class Cast:
             yield outlined("single", self.slots, row(self.sizes, 0.0))
         elif self.centre is not None:
             yield from _blocks(self, gaps)
+        elif self.stack:
+            yield _stacked(self, gaps)
         elif self.equal:
             yield from _equal(self, gaps)
         else:
@@ -143,6 +152,12 @@ def _unequal(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
             yield outlined("row", slots, row(cast.sizes[order], gap))
     if cast.count == 2:
         yield outlined("column", slots, column(cast.sizes[order], gaps.usual))
+
+
+def _stacked(cast: Cast, gaps: Gaps) -> Outline:
+    """One above the other, the larger below."""
+    order = np.argsort(-cast.sizes.prod(axis=1), kind="stable")
+    return outlined("column", [cast.slots[int(i)] for i in order], column(cast.sizes[order], gaps.usual))
 
 
 def _blocks(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
@@ -211,6 +226,8 @@ def casts_of(kinds: Sequence[Kind]) -> tuple[Cast, ...]:
     for members in classes:
         for cast in _of_equals(kinds, members):
             add(cast)
+    for cast in _stacks(kinds, free):
+        add(cast)
     for cast in _with_a_centre(kinds, free, sets, classes):
         add(cast)
     for cast in _salons(kinds, free, sets):
@@ -281,6 +298,17 @@ def _uses(slots: Iterable[int]) -> tuple[tuple[int, int], ...]:
     return tuple(sorted(counts.items()))
 
 
+def _stacks(kinds: tuple[Kind, ...], free: Sequence[int]) -> Iterator[Cast]:
+    """Two works of like width, form and frame, to stand one above the other where the furniture is low."""
+    pictures = [index for index in free if kinds[index].work.form not in ODD and kinds[index].work.frame.strip()]
+    for at, one in enumerate(pictures):
+        for other in pictures[at + 1 :]:
+            a, b = kinds[one].work, kinds[other].work
+            like = abs(a.width - b.width) <= LIKE_WIDTH * max(a.width, b.width)
+            if like and (a.form, a.frame.strip().lower()) == (b.form, b.frame.strip().lower()):
+                yield Cast(tuple(sorted(((one, 1), (other, 1)))), kinds, stack=True)
+
+
 def _with_a_centre(
     kinds: tuple[Kind, ...],
     free: Sequence[int],
@@ -336,13 +364,21 @@ def _salons(kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[t
             shared["maker", work.maker.strip().lower()].append(index)
         for theme in work.themes:
             shared["theme", theme.lower()].append(index)
+        shared["look", f"{work.form} {work.frame.strip().lower()}"].append(index)
     for key in sorted(shared):
         yield from _mixed(kinds, shared[key], loose=False)
     yield from _mixed(kinds, hangable, loose=True)
 
 
 def _mixed(kinds: tuple[Kind, ...], members: Sequence[int], *, loose: bool) -> Iterator[Cast]:
-    uses = tuple(sorted((index, kinds[index].count) for index in members))
-    cast = Cast(uses, kinds, salon=True, loose=loose)
-    if SALON_FROM <= cast.count <= MOST and not cast.equal:
-        yield cast
+    slots = [index for index in members for _ in range(kinds[index].count)]
+    if len(slots) < SALON_FROM:
+        return
+    slots.sort(key=lambda index: (-kinds[index].work.width * kinds[index].work.height, kinds[index].members))
+    counts = [len(slots)] if len(slots) <= MOST else []
+    counts += [count for count in SALON_SIZES if count < len(slots)]
+    for count in counts:
+        for chosen in (slots[:count], slots[-count:]):
+            cast = Cast(_uses(chosen), kinds, salon=True, loose=loose)
+            if not cast.equal:
+                yield cast

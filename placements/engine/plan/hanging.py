@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 
 from ..groups.offers import hang_as_one
@@ -13,18 +14,19 @@ from ..rulebook import Rulebook
 from .board import Filling
 from .places import Place
 
+#: How far the outline of a salon may lie from the one that was aimed at, as a share.
+AS_AIMED = 0.12
+
 
 def hang(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebook) -> tuple[Hanging, ...]:
     """Works at their places, in the order of hanging; none where no arrangement of them fits there.
 
     works : in the order of the outline's slots
     """
-    if filling.outline.form == "salon" or (place.space.kind == "stair" and len(works) > 1):
+    if filling.outline.form == "salon" or place.space.kind == "stair":
         return _composed(filling, place, works, rulebook)
     middle_x = filling.left + filling.outline.width / 2
     middle_y = filling.bottom + filling.outline.height / 2
-    if place.space.kind == "stair":
-        return _composed(filling, place, works, rulebook)
     boxes = filling.outline.boxes
     found = [
         Hanging(work.id, place.wall.id, float(middle_x + box[0]), float(middle_y + box[1]))
@@ -41,6 +43,15 @@ def hang(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebo
 def _composed(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebook) -> tuple[Hanging, ...]:
     """What the composer of groups makes of them there."""
     site = Site.on(place.wall, place.space, rulebook)
-    salon = filling.outline.form == "salon"
-    found = hang_as_one(works, setting_of(place.space, site), site.limits, most=1, salon=salon)
+    setting, outline = setting_of(place.space, site), filling.outline
+    salon = outline.form == "salon" and place.space.kind != "stair"
+    if salon:
+        near = 1 - AS_AIMED, 1 + AS_AIMED
+        setting = dataclasses.replace(
+            setting,
+            axis=filling.rect.centre_x,
+            width=(near[0] * outline.width, near[1] * outline.width),
+            height=(near[0] * outline.height, near[1] * outline.height),
+        )
+    found = hang_as_one(works, setting, site.limits, most=1, salon=salon)
     return found[-1] if found else ()

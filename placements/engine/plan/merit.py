@@ -18,10 +18,12 @@ from .places import Place
 STRENGTH, FOCAL_STRENGTH = 14.0, 1.5
 #: What a whole set, or all works of a size, count for, and each work that hangs [points].
 WHOLE, EACH = 7.0, 0.8
+#: Pieces of one composition beyond these add nothing by their number.
+COUNTED = 8
 #: What it costs to hang equal works without the rest of their size [points].
 LEFT_OVER = 4.0
-#: What a salon of works with nothing in common loses [points].
-LOOSE = 30.0
+#: What a group of works with nothing in common loses [points], and a salon wall of many.
+LOOSE, LOOSE_MANY, MANY = 30.0, 20.0, 9
 #: How strongly each form of work speaks at one size. Common practice, no source.
 FORM_STRENGTH = {
     "painting": 1.0,
@@ -59,14 +61,14 @@ THEMES_OF_USE = {
 def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Array:
     """(C, P) points beside the fit."""
     worth = np.array([one.worth for one in places], dtype=np.float64)
-    weight = STRENGTH * worth * np.where([one.wall.focal for one in places], FOCAL_STRENGTH, 1.0)
+    weight = STRENGTH * worth * np.where([one.wall.focal or one.is_hearth for one in places], FOCAL_STRENGTH, 1.0)
     rooms = sorted({one.wall.room for one in places})
     room_of = np.array([rooms.index(one.wall.room) for one in places], dtype=np.intp)
     at_rooms = [house.room_by_id[room] for room in rooms]
     found = np.zeros((len(casts), len(places)))
     for c, cast in enumerate(casts):
         works = works_of(cast)
-        found[c] = weight * strength_of(works) + EACH * cast.count + wholeness(cast)
+        found[c] = weight * strength_of(works) + EACH * min(cast.count, COUNTED) + wholeness(cast)
         theme = np.array([theme_worth(works, room) + colour_worth(works, room) for room in at_rooms])
         found[c] += theme[room_of] if len(rooms) else 0.0
         for form in {work.form for work in works} & FORM_COST.keys():
@@ -96,9 +98,13 @@ def strength_of(works: Iterable[Work]) -> float:
 def wholeness(cast: Cast) -> float:
     """Points for a set, or for all works of a size, less what is left over."""
     if cast.loose:
-        return -LOOSE
-    if cast.set_name or (cast.whole and cast.count >= 3 and not cast.salon):
+        return -LOOSE_MANY if cast.count >= MANY else -LOOSE
+    if cast.stack:
+        return 0.0
+    if cast.set_name:
         return WHOLE
+    if cast.whole and cast.count >= 3:
+        return WHOLE / 2
     return 0.0 if cast.whole else -LEFT_OVER
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from ..geometry import common, overlap_across
+from ..geometry import common, grown, maximal_empty_rectangles, overlap_across
 from ..groups.around import AROUND
 from ..house import House, Item, Rect, Wall
 from ..results import Space
@@ -37,8 +37,8 @@ ROLE_WORTH: dict[Role, float] = {
 FLANK_WORTH = {
     "door": 0.75,
     "opening": 0.75,
-    "window": 0.25,
-    "television": 0.75,
+    "window": 0.12,
+    "television": 0.5,
     "bookcase": 0.6,
     "cabinet": 0.6,
     "niche": 0.6,
@@ -56,9 +56,14 @@ SLIVER = 20 * INCH
 IMPORTANCE = {"focal": 1.3, "ordinary": 1.0, "secondary": 0.75}
 #: What advice that a piece is optional, and a wall that is a picture by itself, leave of what a place counts for.
 OPTIONAL, RESTLESS = 0.75, 0.3
+#: What is left where nothing over furniture can reach the eye line, on a wall that a screen governs, beside a window.
+TOO_LOW, BESIDE_A_SCREEN, BESIDE_A_WINDOW = 0.3, 0.65, 0.3
 PATTERNED = ("patterned_wallpaper",)
 #: A series goes round a room of at least so many walls, one a wall.
 ROUND_FROM = 3
+#: How far art keeps from a lamp or an object on furniture [mm], and the share of the furniture that must be free
+#: between two of them for a piece to hang there.
+LAMP_MARGIN, BETWEEN_LAMPS = 2 * INCH, 0.38
 #: What reaches less far into a place leaves it free [mm].
 TOUCH_MM = 1.0
 #: Two places are alike within this [mm]: 1 in.
@@ -86,6 +91,11 @@ class Place:
     basis: float
     bearer: Item | None
     worth: float
+
+    @property
+    def is_hearth(self) -> bool:
+        """Whether it is over a mantel, to which a room turns."""
+        return self.bearer is not None and self.bearer.kind == "mantel"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +144,7 @@ def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:
     """The free rectangle; above something long and low that bounds it, with the gap that art keeps over furniture."""
     rect = space.rect
     if role not in ("open", "side"):
-        return space.reach
+        return _clear_of_lamps(space, wall)
     gap = rulebook.limits("clearance").low
     tops = [
         item.rect.top
@@ -143,6 +153,23 @@ def _box(space: Space, wall: Wall, role: Role, rulebook: Rulebook) -> Rect:
     ]
     lift = max([0.0, *(top + gap - rect.bottom for top in tops)])
     return Rect(rect.left, rect.bottom + lift, rect.width, rect.height - lift) if 0 < lift < rect.height else rect
+
+
+def _clear_of_lamps(space: Space, wall: Wall) -> Rect:
+    """Where art may hang over furniture, clear of the lamps and objects on it: between them where there is room, else
+    above them."""
+    bearer = wall.item(space.over)
+    standing = [item.rect for item in wall.items if item.acts == "stands" and common(item.rect, space.reach)]
+    if bearer is None or not standing:
+        return space.reach
+    axis = bearer.rect.centre_x
+    free = maximal_empty_rectangles(space.reach, [grown(one, LAMP_MARGIN) for one in standing])
+    about = [one for one in free if one.left < axis < one.right]
+    between = [one for one in about if one.bottom <= space.reach.bottom + 1]
+    wide = max(between, key=lambda one: min(axis - one.left, one.right - axis), default=None)
+    if wide is not None and 2 * min(axis - wide.left, wide.right - axis) >= BETWEEN_LAMPS * space.width_basis:
+        return wide
+    return max(about, key=lambda one: one.width * one.height, default=space.reach)
 
 
 def _role(space: Space, wall: Wall, others: Sequence[Space]) -> Role:
@@ -190,9 +217,25 @@ def _worth(space: Space, wall: Wall, role: Role) -> float:
         worth = 0.0
     if space.advice == "optional":
         worth *= OPTIONAL
+    if any(one.rule == "eye-line" for one in space.reasons):
+        worth *= TOO_LOW
+    if role == "open" and _beside_a_window(space, wall):
+        worth *= BESIDE_A_WINDOW
+    if role == "open" and any(item.kind == "television" for item in wall.items):
+        worth *= BESIDE_A_SCREEN
     if wall.accent or wall.finish in PATTERNED:
         worth *= RESTLESS
     return worth
+
+
+def _beside_a_window(space: Space, wall: Wall) -> bool:
+    """Whether a window bounds an open stretch that is narrower than the rest of its wall."""
+    near = 12 * INCH
+    return space.rect.width < wall.length / 2 and any(
+        item.kind == "window"
+        and (abs(item.rect.right - space.rect.left) <= near or abs(item.left - space.rect.right) <= near)
+        for item in wall.items
+    )
 
 
 def importance_of(wall: Wall) -> str:
@@ -279,7 +322,9 @@ def _bays(here: Sequence[Place]) -> Iterator[Answer]:
     for (role, _), members in sorted(groups.items()):
         if len(members) > 2 or (len(members) == 2 and role == "anchor"):
             worth = sum(ROLE_WORTH[one.role] for one in members) / len(members)
-            yield Answer("bays", tuple(one.index for one in sorted(members, key=lambda one: one.space.rect.left)), worth)
+            yield Answer(
+                "bays", tuple(one.index for one in sorted(members, key=lambda one: one.space.rect.left)), worth
+            )
 
 
 def _facing(house: House, places: Sequence[Place]) -> Iterator[Answer]:

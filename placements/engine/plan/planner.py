@@ -35,7 +35,7 @@ LOCK_WORTH = 1e4
 #: What tells equal choices apart, so that one of them is the best in any order of the lists [points].
 HAIR = 1e-3
 #: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
-AS_IT_HANGS = 6.0
+AS_IT_HANGS, GROUP_AS_IT_HANGS = 6.0, 20.0
 
 Stop = Callable[[], None]
 
@@ -138,7 +138,7 @@ class Planner:
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(ground, rulebook, left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
-        runs = rhythms(kinds, places, worth, ground, rulebook, left, allowed)
+        runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed)
         made = cls(house, spaces, rulebook, words, kinds, places, board, [], stops, allowed)
         made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
@@ -226,7 +226,8 @@ class Planner:
                 self.rulebook,
             )
             value = float(points(np.maximum(at, 0.0), worth[p : p + 1])[0, 0])
-            value += float(merits(self.house, [cast], [self.places[p]])[0, 0]) + AS_IT_HANGS
+            value += float(merits(self.house, [cast], [self.places[p]])[0, 0])
+            value += GROUP_AS_IT_HANGS if len(pieces) > 1 else AS_IT_HANGS
             value += price * len(pieces) + LOCK_WORTH * locked
             if value >= LEAST:
                 found.append(

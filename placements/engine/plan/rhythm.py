@@ -1,10 +1,11 @@
-"""Works that hang each by itself along one long wall, at even intervals, on one centre line."""
+"""Works that hang each by itself along one long wall, or two groups with air between, at even intervals on one line."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from ..groups.forms import row
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points
-from .casts import Cast, outlined
+from .casts import Cast, Gaps, outlined
 from .kinds import SAME_SIZE_MM, Kind
 from .merit import EACH, STRENGTH, WHOLE, strength_of
 from .places import Place
@@ -29,8 +30,11 @@ LEAST_INTERVAL, INTERVAL_SHARE = 10 * INCH, 0.3
 #: The share of the wall that works in a rhythm take together, and the widest of them at the most: a wider one fills
 #: the wall by itself.
 COVERED, WIDEST = (0.35, 0.62), 0.31
-#: Heights of works in a rhythm differ by no more than this share; unlike works lack this much.
-ALIKE_HEIGHT, UNLIKE = 0.35, 0.04
+#: The air between two groups at the least [mm], and the most pieces of each.
+BETWEEN_GROUPS, MOST_GROUP = 24 * INCH, 16
+#: Heights of works in a rhythm differ by no more than this share; the smallest has this share of the largest one;
+#: unlike works lack this much.
+ALIKE_HEIGHT, ALIKE_AREA, UNLIKE = 0.35, 0.4, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,7 @@ class Rhythm:
 
 def rhythms(
     kinds: tuple[Kind, ...],
+    casts: Sequence[Cast],
     places: Sequence[Place],
     worth: Array,
     ground: Ground,
@@ -51,13 +56,15 @@ def rhythms(
     left: Array,
     allowed: Mask,
 ) -> Iterator[Rhythm]:
-    """Every rhythm of equal works, and of works of about one height, on every long open stretch.
+    """Every rhythm of equal works, of works of about one height and of two whole groups, on every long open stretch.
 
     worth : (P,) what places count for; left, allowed : (K, P) as for the board
     """
     free = [k for k, kind in enumerate(kinds) if not kind.work.set_name and kind.work.form in PICTURES]
     free = [k for k in free if kinds[k].work.width >= ALONE_FROM]
     runs = list(_runs(kinds, free)) + list(_sets(kinds))
+    groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
+    gaps = Gaps.of(rulebook)
     for place in places:
         if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
             continue
@@ -65,6 +72,50 @@ def rhythms(
             found = _along(kinds, slots, place, float(worth[place.index]), ground, rulebook, left, allowed)
             if found is not None:
                 yield found
+        for one, other in combinations(groups, 2):
+            pair = _two_groups(one, other, gaps, place, float(worth[place.index]), ground, rulebook, left, allowed)
+            if pair is not None:
+                yield pair
+
+
+def _two_groups(
+    one: Cast,
+    other: Cast,
+    gaps: Gaps,
+    place: Place,
+    worth: float,
+    ground: Ground,
+    rulebook: Rulebook,
+    left: Array,
+    allowed: Mask,
+) -> Rhythm | None:
+    """Two whole groups on one long wall, each about the middle of its half; None where the wall is too short."""
+    p, free = place.index, place.box.width
+    kinds = sorted({kind for cast in (one, other) for kind, _ in cast.uses})
+    if not allowed[kinds, p].all():
+        return None
+    best: Rhythm | None = None
+    for a in one.outlines(gaps):
+        b = min(other.outlines(gaps), key=lambda outline: abs(outline.height - a.height))
+        interval = (free - a.width - b.width) / 3
+        covered = (a.width + b.width) / free
+        if interval < BETWEEN_GROUPS or covered < COVERED[0]:
+            continue
+        at = [fit(np.array([o.width]), np.array([o.height]), ground.only(p), rulebook) for o in (a, b)]
+        if not all(np.isfinite(found.quality[0, 0]) for found in at):
+            continue
+        start = place.box.left + interval
+        fillings = (
+            Filling(p, a, start, float(at[0].bottom[0, 0])),
+            Filling(p, b, start + a.width + interval, float(at[1].bottom[0, 0])),
+        )
+        fault = 0.1 * abs(covered - 0.5) + 0.2 * min(1.0, abs(a.height - b.height) / a.height)
+        value = float(points(np.array((1.0 - fault) * left[kinds, p].min()), np.array(worth)))
+        value += 2 * (WHOLE + EACH * min(one.count, other.count))
+        if best is None or value > best.value:
+            uses = tuple(sorted((*one.uses, *other.uses)))
+            best = Rhythm(Cast(uses, one.kinds), fillings, value)
+    return best
 
 
 def _runs(kinds: Sequence[Kind], free: Sequence[int]) -> Iterator[tuple[int, ...]]:
@@ -77,7 +128,8 @@ def _runs(kinds: Sequence[Kind], free: Sequence[int]) -> Iterator[tuple[int, ...
         for start in range(len(slots) - count + 1):
             run = tuple(slots[start : start + count])
             low, high = kinds[run[0]].work.height, kinds[run[-1]].work.height
-            if run not in seen and high - low <= ALIKE_HEIGHT * high:
+            areas = [kinds[k].work.width * kinds[k].work.height for k in run]
+            if run not in seen and high - low <= ALIKE_HEIGHT * high and min(areas) >= ALIKE_AREA * max(areas):
                 seen.add(run)
                 yield run
 
@@ -130,7 +182,7 @@ def _along(
         x += widths[i] + interval
         lowest = min(lowest, float(left[slots[i], p]))
     equal = max(float(np.ptp(widths)), float(np.ptp(heights))) <= SAME_SIZE_MM
-    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 0.3 * max(0.0, 0.25 - heights.min() / (96 * INCH))
+    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 1.5 * max(0.0, 0.25 - heights.min() / (96 * INCH))
     value = float(points(np.array((1.0 - fault) * lowest), np.array(worth)))
     value += STRENGTH * worth * strength_of(works) + EACH * len(slots)
     if works[0].set_name and all(one.set_name == works[0].set_name for one in works):

@@ -25,6 +25,8 @@ from .places import Place
 
 #: The part of a tall wall that a share of the height is taken of [mm].
 SEEN_HEIGHT = 96 * INCH
+#: Over furniture a composition lower than this share of the furniture's length looks thin.
+THIN = 0.27
 #: What sticks out of its box by no more than this fits [mm].
 SLACK_MM = 0.5
 #: Rules that say where a piece may be, which the box says already, or weigh a bare wall, which a place's worth does.
@@ -131,6 +133,7 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     fault = fault + np.where(ground.panel, off_middle, high) * ~ground.stair
     fault = fault + np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
     fault = fault + np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5
+    fault = fault + np.where(ground.over, np.clip(THIN - h / ground.basis, 0.0, None), 0.0)
     flat, upright = w > 1.2 * h, h > 1.2 * w
     fault = fault + 0.08 * ((ground.landscape & upright) | (ground.portrait & flat)) * ~ground.stair
     fault = fault + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright) * ~ground.stair
