@@ -163,7 +163,10 @@ class Planner:
                 found.append(Choice(cast.uses, (self.board.filling(c, p),), float(value[c, p]), cast))
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast, one) for one in dealt if one.value >= LEAST]
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast) for one in runs if one.value >= LEAST]
-        found += self._as_they_hang(today, moved_piece_price, ground, worth)
+        kept = self._as_they_hang(today, moved_piece_price, ground, worth)
+        as_now = {(one.uses, one.places) for one in kept if len(one.uses) > 1}
+        # A group that hangs is not composed anew from the same works in the same place: it is kept, or another takes it.
+        found = [one for one in found if not (one.cast and one.cast.salon and (one.uses, one.places) in as_now)] + kept
         return sorted(found, key=self._name)
 
     def _name(self, one: Choice) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
