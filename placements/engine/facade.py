@@ -5,7 +5,7 @@ holds that. Everything else may change without a look at pages, sheets or the AP
 """
 
 from .assess import assess_wall
-from .bands import lean, nearness
+from .bands import nearness
 from .comparing import rank, rank_spaces, why_not
 from .composing import with_findings
 from .fixings import greatest_weight_kg
@@ -54,7 +54,6 @@ __all__ = [
     "find_spaces",
     "from_corners",
     "greatest_weight_kg",
-    "lean",
     "lies_within",
     "nearness",
     "pairing",

@@ -165,7 +165,7 @@ class Planner:
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast) for one in runs if one.value >= LEAST]
         kept = self._as_they_hang(today, moved_piece_price, ground, worth)
         as_now = {(one.uses, one.places) for one in kept if len(one.uses) > 1}
-        # A group that hangs is not composed anew from the same works in the same place: it is kept, or another takes it.
+        # A group that hangs is kept or another takes its place; it is not composed anew from the same works there.
         found = [one for one in found if not (one.cast and one.cast.salon and (one.uses, one.places) in as_now)] + kept
         return sorted(found, key=self._name)
 
