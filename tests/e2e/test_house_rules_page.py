@@ -59,7 +59,7 @@ def test_a_fault_is_told_where_it_is_and_keeps_what_was_typed(page):
     box(page, "eye-line.low").fill("2'")
     box(page, "spacing.low").fill("1 1/2")
     page.get_by_role("button", name="Save").click()
-    page.get_by_text("Nothing was stored").wait_for()
+    page.get_by_text("Nothing was saved").wait_for()
     assert box(page, "eye-line.low").get_attribute("aria-invalid") == "true"
     assert box(page, "spacing.low").input_value() == "1 1/2"
     page.get_by_text("2 numbers changed").wait_for()
