@@ -23,6 +23,7 @@ from studio.errors import Invalid, Missing
 from studio.forms import given
 from studio.models import Artwork, Membership, Project, User, Wall
 from studio.problems import problem
+from studio.services import people
 
 PAGE = 50
 
@@ -115,7 +116,7 @@ def inbox(request: HttpRequest) -> HttpResponse:
     """The reader's notices, the newest first, and when they may be mailed."""
     form = MailForm(request.POST or None, instance=request.user)
     if request.method == "POST" and form.is_valid():
-        form.save()
+        people.me_update(by=request.user, **form.cleaned_data)
         messages.success(request, "Kept. Letters come as you say.")
         return redirect("inbox")
     if request.method == "POST":
