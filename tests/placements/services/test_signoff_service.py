@@ -5,6 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from django.db import OperationalError, connection, transaction
+from django.test.utils import CaptureQueriesContext
 from rfc8785 import dumps
 
 from placements import engine as engine_package
@@ -34,6 +35,18 @@ def sign(job):
     signoff.sign_off(by=job.cast.principal, revision=job.revision, statement="Hang it.")
     job.revision = Revision.objects.get(pk=job.revision.pk)
     return job.revision
+
+
+def test_signing_takes_the_same_queries_however_much_was_decided(make_job):
+    counts = []
+    for lefts in ((600.0,), (600.0, 700.0, 800.0, 900.0)):
+        job = make_job(*lefts)
+        job.send()
+        accept_all(job)
+        with CaptureQueriesContext(connection) as queries:
+            signoff.sign_off(by=job.cast.principal, revision=job.revision)
+        counts.append(len(queries))
+    assert counts[0] == counts[1] <= 28
 
 
 def test_only_a_principal_signs(make_job):
