@@ -39,7 +39,7 @@ PROPOSALS = WorkKind(
     failures=Failures(
         full_disk=Failure("The disk of the site is full.", "Free some space, then ask again."),
         no_storage=Failure("The place that keeps the pictures did not answer.", "Ask again in a while."),
-        broken=Failure("The plan could not be worked out.", _AGAIN),
+        broken=Failure("Something went wrong while working out the plan.", _AGAIN),
         slow=Failure("Working out the plan took too long, so it was stopped.", _AGAIN),
         died=Failure("The worker stopped {count} times while working out this plan.", _AGAIN),
     ),

@@ -34,7 +34,7 @@ PHOTOGRAPHS = WorkKind(
     failures=Failures(
         full_disk=Failure("The disk that keeps the photographs is full.", "Free some space, then add it again."),
         no_storage=Failure("The place that keeps the photographs did not answer.", "Add it again in a while."),
-        broken=Failure("This photograph could not be measured.", _ANOTHER),
+        broken=Failure("Something went wrong while measuring this photograph.", _ANOTHER),
         slow=Failure("Measuring this photograph took too long, so it was stopped.", _ANOTHER),
         died=Failure("The worker stopped {count} times while measuring this photograph.", _ANOTHER),
     ),
