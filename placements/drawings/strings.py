@@ -14,6 +14,9 @@ from . import dimensions as dim
 from .given import DrawnPiece, Elevation
 from .pen import PENCIL, Box, Manner, View, label, line
 
+#: What the string along the floor passes over: it belongs to the wall, or comes and goes.
+_UNMEASURED = ("outlet", "vent", "panel", "wainscot", "door_leaf")
+
 
 class Strings:
     """Draws the strings and takes their places on the sheet."""
@@ -60,7 +63,7 @@ class Strings:
         wall = self.given.wall
         if not self.manner.chained:
             return []
-        floor = [i for i in wall.items if i.bottom < 60 and i.kind not in ("outlet", "vent", "panel")]
+        floor = [i for i in wall.items if i.bottom < 60 and i.kind not in _UNMEASURED]
         edges = [e for i in floor for e in (max(i.left, 0), min(i.left + i.width, wall.length))]
         return dim.distinct([0.0, *edges, wall.length], 12.0) if floor else []
 

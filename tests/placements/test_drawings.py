@@ -360,3 +360,12 @@ def test_each_moulding_has_an_outline_of_its_own(kind):
     other = drawn_house_wall(scenes.item("custom", 20, 30, 100, 20, id="x", custom_acts="ignore"))
     inner = [re.search(r'data-id="x".*?</g>', one, re.DOTALL).group() for one in (drawn, other)]
     assert inner[0].split("</title>")[1] != inner[1].split("</title>")[1]
+
+
+def test_the_string_along_the_floor_passes_over_wainscot_and_open_leaves():
+    stands = (scenes.item("console", 20, 0, 48, 31), scenes.item("wainscot", 0, 0, 168, 36))
+    drawn = drawn_house_wall(*stands, scenes.item("door_leaf", 70, 0, 30, 80))
+    lettering = "".join(re.findall(r"<text[^>]*>([^<]*)", drawn))
+    assert "console" in lettering
+    assert "wainscot" not in lettering
+    assert "door leaf" not in lettering
