@@ -38,7 +38,7 @@ _FACING, _COVERED, _WEIGHT, _LARGEST, _QUARTER = (
 )
 #: Outlines are between upright squares and this much wider than high, unless the space asks otherwise (logarithms);
 #: how far one may be from what is wanted, and what is lost beyond.
-_WIDEST, _NEAR, _SHAPE = float(np.log(2.1)), 0.35, 0.08
+_WIDEST, _NEAR, _SHAPE = float(np.log(2.1)), 0.35, 0.04
 #: What an outline that does not suit its place costs at most.
 _PLACE = 0.6
 #: What edges brought into line may cost.
@@ -56,10 +56,12 @@ _RASTER = 24
 
 def tiling_for(pieces: int) -> Tiling:
     """The work given to one tiling, by the number of pieces; found by trial against the time bars."""
+    if pieces <= 9:
+        return Tiling(batch=256, batches=16, looked_at=2000, turns=4, chains=96, rounds=240)
     if pieces <= 12:
         return Tiling(batch=256, batches=10, looked_at=800, turns=3, chains=48, rounds=300)
     if pieces <= 20:
-        return Tiling(batch=192, batches=8, looked_at=600, turns=3, chains=48, rounds=300)
+        return Tiling(batch=192, batches=12, looked_at=800, turns=3, chains=64, rounds=480)
     return Tiling(batch=96, batches=12, looked_at=500, turns=3, chains=48, rounds=500)
 
 

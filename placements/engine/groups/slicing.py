@@ -33,7 +33,7 @@ _CONTRARY = 0.12
 #: How much worse a change may be at first and still be taken, and after how many rounds chains are gathered.
 _HEAT, _GATHER = 0.4, 25
 #: How far cells are stretched beyond the lowest gaps, 0 to 1.
-_GIVE = 0.1
+_GIVE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
