@@ -46,7 +46,7 @@ def draw(report: Report, hold: Hold[Report]) -> None:
 def _store(report: Report, hold: Hold[Report], pdf: Pdf) -> None:
     storage = report.file.storage
     claim = report.lease_owner.rpartition(":")[2]
-    name = report._meta.get_field("file").generate_filename(report, f"{report.kind}-{claim}.pdf")
+    name = report.file.field.generate_filename(report, f"{report.kind}-{claim}.pdf")
     try:
         name = storage.save(name, ContentFile(pdf.content))
     except OSError:
