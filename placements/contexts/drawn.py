@@ -16,6 +16,7 @@ from placements.pieces import Piece
 from placements.scenes import ceiling_of, swing_of
 from studio import models as rows
 from studio.units import Units, parse_length
+from studio.words import sentence
 
 PictureUrl = Callable[[rows.Artwork, str], str]
 #: Below this many CSS pixels a drawing is made for the hand.
@@ -179,7 +180,7 @@ def small_elevation(
         drawn_wall(wall, key=key),
         pieces,
         title=wall.name,
-        described=f"Hanging here: {names}." if names else "Nothing hangs here.",
+        described=sentence(f"Hanging here: {names}") if names else "Nothing hangs here.",
     )
     # Every text in the drawing is escaped by `placements.drawings`.
     return mark_safe(draw_elevation(given, manner=manner, scale=scale))

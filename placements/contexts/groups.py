@@ -16,9 +16,9 @@ from placements.engine.results import Finding
 from placements.engine.rulebook import Rulebook
 from placements.selectors.groups import FORMS, Ground, state_of
 from placements.selectors.walls import WallInHand
-from placements.words import sentence
 from studio.models import Artwork
 from studio.units import Units
+from studio.words import sentence
 
 from .drawn import SheetRoom, boxed, drawn_piece, drawn_wall, small_elevation, studio_picture
 from .wall import guides_of

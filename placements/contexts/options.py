@@ -17,8 +17,8 @@ from placements.selectors import options as select
 from placements.selectors import walls
 from placements.selectors.options import Loss, Way
 from placements.selectors.walls import WallInHand
-from placements.words import sentence
 from studio.units import Units
+from studio.words import sentence
 
 from .drawn import SheetRoom, small_elevation, studio_picture
 from .wall import FindingNote, WallPicture, space_name, wall_picture

@@ -14,9 +14,9 @@ from placements.engine.rulebook import Rulebook
 from placements.pieces import Piece
 from placements.scenes import ProjectScene
 from placements.selectors.remedies import offers
-from placements.words import sentence
 from studio import models as rows
 from studio.units import Units
+from studio.words import sentence
 
 from .drawn import PictureUrl, boxed, drawn_piece, drawn_wall, standing, studio_picture
 

@@ -52,10 +52,10 @@ class Fixing:
 
 _PACKET = "printed packet loads, common practice, no source"
 _HOLLOW = "order of magnitude of published hollow-wall loads in 1/2 in board; factor 4 on the ultimate load"
-_PLUG = "order of magnitude of published plug loads, from memory"
+_PLUG = "planning default below usual plug loads, from memory; no published standard could be checked"
 _STUD = (
-    "below the lateral value of a No. 8 wood screw in softwood (US National Design Specification for Wood, "
-    "from memory), lowered for the board between hook and stud"
+    "planning default below the lateral value of a No. 8 wood screw in softwood as remembered from the US National "
+    "Design Specification for Wood (its text could not be checked), lowered for the board between hook and stud"
 )
 _PILOT = ("drill", "pilot bit")
 _MASONRY = ("hammer drill", "masonry bit", "dust extraction")

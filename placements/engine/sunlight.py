@@ -42,7 +42,8 @@ def sun_position(
     Notes: mean elements with the leading terms of the equation of centre, within about 0.01 degree of NREL's algorithm
         for 1950 to 2050; refraction for standard air.
     Source: J. Meeus, Astronomical Algorithms, 2nd ed. 1998, ch. 12, 22 and 25 (from memory), in the form that the
-        NOAA Global Monitoring Laboratory's solar calculator uses; checked against NREL/TP-560-34302, table A5.1.
+        NOAA Global Monitoring Laboratory's solar calculator uses; sidereal time as in `pvlib.spa`; the result is
+        checked against NREL/TP-560-34302, table A5.1.
     """
     days = (np.asarray(when, dtype="datetime64[ms]") - np.datetime64("2000-01-01T12:00", "ms")) / np.timedelta64(1, "D")
     century = (days + 67 / 86400) / 36525  # 67 s from universal to terrestrial time
@@ -75,7 +76,7 @@ def sun_position(
 
 
 def _refraction(altitude: Floats) -> Floats:
-    """Degrees by which standard air lifts the sun. Source: Saemundsson (1986), as in Meeus ch. 16 (from memory)."""
+    """Degrees by which standard air lifts the sun. Source: Saemundsson (1986), as in `pvlib.spa`."""
     above = np.maximum(altitude, -0.8333)
     lift = 1.02 / 60 / np.tan(np.radians(above + 10.3 / (above + 5.11)))
     return np.where(altitude > -0.8333, lift, 0.0)

@@ -136,6 +136,11 @@ class ItemForm(Described):
         ],
     )
 
+    @property
+    def called(self) -> str:
+        """What a valid form's item is called: by its label, else by its kind in words."""
+        return self.cleaned_data["label"] or str(ItemKind(self.cleaned_data["kind"]).label)
+
     def values(self) -> dict[str, Any]:
         data = self.cleaned_data
         return {

@@ -171,7 +171,7 @@ def is_there(ground: Ground, state: State) -> bool:
     return all(pk in pool for pk, _, _ in state["pieces"])
 
 
-def edited(ground: Ground, state: State, operation: str, given: Mapping[str, str], units: Units) -> State:
+def edited(ground: Ground, state: State, operation: str, given: Mapping[str, Any], units: Units) -> State:
     """The state after one edit.
 
     Raises:
@@ -193,12 +193,12 @@ def edited(ground: Ground, state: State, operation: str, given: Mapping[str, str
             raise ValueError("Choose a work to add.")
         layout = edit.add(layout, new, scene)
     elif operation == "drag":
-        layout = edit.drag(
-            layout, work, float(given.get("left_mm", "nan")), float(given.get("bottom_mm", "nan")), scene
-        )
+        if given["left_mm"] is None or given["bottom_mm"] is None:
+            raise ValueError("Drag the piece to a place.")
+        layout = edit.drag(layout, work, given["left_mm"], given["bottom_mm"], scene)
     elif operation == "spread":
         try:
-            layout = edit.spread(layout, parse_length(given.get("gap", ""), units.unit, zero=True), scene)
+            layout = edit.spread(layout, parse_length(given["gap"], units.unit, zero=True), scene)
         except BadMeasure as fault:
             raise ValueError(f"The gap: {fault}.") from None
     elif operation == "mirror":
@@ -216,6 +216,5 @@ def _scene(ground: Ground, words: Words) -> edit.GroupScene:
     return edit.GroupScene.of(ground.space, ground.scene.house.works, site=ground.site, words=words)
 
 
-def _code(ground: Ground, given: Mapping[str, str], name: str) -> str:
-    value = given.get(name, "")
-    return ground.scene.work_code.get(int(value), "") if value.isdecimal() and len(value) < 12 else ""
+def _code(ground: Ground, given: Mapping[str, Any], name: str) -> str:
+    return ground.scene.work_code.get(given[name] or 0, "")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from placements.engine.results import Arrangement, Assessment, Remedy
-from placements.words import sentence
+from studio.words import sentence
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from studio.errors import Invalid, Missing
 from studio.inputs import read_text
 from studio.models import Project, Room, User, Wall
 from studio.tokens import new_token, token_hash
+from studio.words import sentence
 
 from .comments import client_comment_write
 from .notices import notice_send
@@ -91,6 +92,9 @@ def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: 
     elif link.project.designer:
         said = "approves" if approved else "would like a change to"
         notice_send(
-            studio=link.project.client.studio, to=[link.project.designer], url="", text=f"{link.label} {said} {wall}."
+            studio=link.project.client.studio,
+            to=[link.project.designer],
+            url="",
+            text=sentence(f"{link.label} {said} {wall}"),
         )
     return answer

@@ -12,6 +12,7 @@ from placements.models import Comment
 from studio.errors import Invalid, Missing
 from studio.inputs import read_text
 from studio.models import Artwork, Membership, Project, User, Wall
+from studio.words import sentence
 
 from .notices import notice_send
 
@@ -32,7 +33,7 @@ def comment_write(
         detail = "Write something first."
         raise Invalid(detail, faults=[{"where": "text", "detail": detail}])
     if wall is not None and wall.room.project_id != project.pk:
-        raise Missing(f"This wall does not belong to {project}.")
+        raise Missing(sentence(f"this wall does not belong to {project}"))
     if artwork is not None and artwork.studio_id != studio.pk:
         raise Missing("There is no such work.")
     comment = Comment.objects.create(

@@ -14,6 +14,7 @@ from placements.pieces import STORED, Piece
 from placements.selectors.walls import WallInHand, hanging_in, space_of
 from studio.errors import Invalid, Missing
 from studio.models import Artwork, User, Wall
+from studio.words import sentence
 
 from .walls import bump, wall_edit
 
@@ -206,9 +207,9 @@ def _expect_on_wall(wall: Wall, artwork: Artwork, left_mm: float, bottom_mm: flo
         if not math.isfinite(value) or abs(value) > FURTHEST_MM
     ]
     if not faults and not (-artwork.width_mm < left_mm < wall.length_mm):
-        faults.append({"where": "left_mm", "detail": f"{left_mm:.0f} mm puts {artwork} wholly beside {wall}."})
+        faults.append({"where": "left_mm", "detail": sentence(f"there {artwork} would hang wholly beside {wall}")})
     if not faults and not (-artwork.height_mm < bottom_mm < wall.height_mm):
-        faults.append({"where": "bottom_mm", "detail": f"{bottom_mm:.0f} mm puts {artwork} wholly off {wall}."})
+        faults.append({"where": "bottom_mm", "detail": sentence(f"there {artwork} would hang wholly off {wall}")})
     if faults:
         raise Invalid(" ".join(fault["detail"] for fault in faults), faults=faults)
 

@@ -192,14 +192,14 @@ def finding_change_rule(
     findings_refresh(revision=locked)
     settled = ReviewFinding.objects.filter(pk__in=before).exclude(mended_at=None)
     where = "the whole studio" if whole_studio else "this project"
-    said = reason.strip() or f"{finding.rule}: {limit} is {value:g} for {where}."
+    said = reason.strip() or f"The rule’s number was changed for {where}."
     Decision.objects.bulk_create(
         Decision(finding=one, verdict=Verdict.RULE_CHANGED, reason=said, by=by) for one in settled
     )
     if all(one.pk != finding.pk for one in settled):
         # The whole change is undone with the transaction: it would not have answered what was asked.
         raise Invalid(
-            f"With {limit} at {value:g} this exception would still arise. Go further, accept it, or return it.",
+            "With this number the exception would still arise. Go further, accept it, or return it.",
             faults=[{"where": "value", "detail": "The exception would still arise."}],
         )
     return row

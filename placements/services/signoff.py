@@ -17,6 +17,7 @@ from placements.snapshots import sha256_of, snapshot_text
 from studio.errors import WrongState
 from studio.models import Artwork, Role, User, Wall
 from studio.reader import units_of
+from studio.words import sentence
 
 from .findings import findings_refresh
 from .lifecycle import STEPS, revision_lock, step_begin, step_end
@@ -67,7 +68,7 @@ def _sign(revision: Revision, scene: ProjectScene, live: Sequence[ReviewFinding]
             *people_with(studio=project.client.studio, roles=[Role.COORDINATOR]),
         ],
         by=by,
-        text=f"{by} signed revision {revision.number} of {project}.",
+        text=sentence(f"{by} signed revision {revision.number} of {project}"),
         url=reverse("plan_review", args=[revision.pk]),
     )
     return signature

@@ -13,6 +13,7 @@ from placements.models import Revision, RevisionState, RevisionWall
 from placements.selectors.walls import WallInHand
 from studio.errors import Conflict, Missing, WrongState
 from studio.models import User
+from studio.words import sentence
 
 from .lifecycle import last_step, revision_lock, step_take
 
@@ -58,7 +59,7 @@ def _expect_editable(by: User, hand: WallInHand, locked: Revision, take_back: bo
     project = locked.plan.project
     access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
     if hand.wall.room.project_id != project.pk:
-        raise Missing(f"This wall does not belong to {project}.")
+        raise Missing(sentence(f"this wall does not belong to {project}"))
     if locked.state == RevisionState.IN_REVIEW and take_back:
         step_take(revision=locked, name="take_back", by=by, note=f"To change {hand.wall}.")
     _expect_draft(locked)

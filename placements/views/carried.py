@@ -9,6 +9,7 @@ from typing import Any
 from placements.selectors.groups import FORMS
 from placements.services.moves import FURTHEST_MM
 from studio.errors import Invalid
+from studio.inputs import read_text, read_whole
 
 
 def arrangement(text: str) -> dict[str, Any]:
@@ -24,7 +25,7 @@ def layout(text: str) -> dict[str, Any]:
 def _read(text: str, checked: Callable[[Any], dict[str, Any]], refusal: str) -> dict[str, Any]:
     try:
         return checked(json.loads(text))
-    except (ValueError, TypeError, KeyError, RecursionError):
+    except (Invalid, ValueError, TypeError, KeyError, RecursionError):
         raise Invalid(refusal) from None
 
 
@@ -55,9 +56,7 @@ def _layout(state: Any) -> dict[str, Any]:
 
 
 def _row(value: object) -> int:
-    if isinstance(value, int) and not isinstance(value, bool) and 0 < value < 2**63:
-        return value
-    raise ValueError
+    return read_whole(value, least=1)
 
 
 def _length(value: object) -> float:
@@ -67,9 +66,4 @@ def _length(value: object) -> float:
 
 
 def _text(value: object, most: int) -> str:
-    """A text that a database takes: without NUL and without half a character."""
-    text = str(value)[:most]
-    if "\0" in text:
-        raise ValueError
-    text.encode()
-    return text
+    return read_text(str(value)[:most], longest=most, strip=False)

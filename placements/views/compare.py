@@ -21,12 +21,14 @@ from placements.contexts import options as contexts
 from placements.contexts.drawn import sheet_rooms
 from placements.contexts.wall import space_name
 from placements.engine.results import Space
+from placements.forms.walls import CompareQuery, KeepForm
 from placements.models import Option
 from placements.selectors import options as select
 from placements.selectors import projects, walls
 from placements.selectors.options import Way
 from placements.selectors.walls import WallInHand
 from placements.services import options as services
+from studio.forms import given
 from studio.reader import units_for
 from studio.units import Units
 
@@ -73,7 +75,8 @@ def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     place = _place(request, hand, units)
     space = place.id
     ways = select.ways_of(hand, space, units, **_session(request, hand), stop=_patience())
-    chosen = request.GET.get("a", ""), request.GET.get("b", "")
+    asked = given(CompareQuery(request.GET))
+    chosen = asked["a"], asked["b"]
     cards = contexts.cards_of(hand, ways, units, chosen)
     context = _page(request, hand, units, place) | {"cards": cards, "a": chosen[0], "b": chosen[1]}
     return render(request, "placements/_wall_options.html", context)
@@ -84,11 +87,11 @@ def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 def option_keep(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Keep a way that the page showed, by name."""
     hand = load(request, pk, wall_pk)
-    given = request.POST
-    way = carried.arrangement(given.get("state", ""))
-    kept = services.option_keep(by=request.user, wall=hand.wall, name=given.get("name", ""), arrangement=way)
+    said = given(KeepForm(request.POST))
+    way = carried.arrangement(said["state"])
+    kept = services.option_keep(by=request.user, wall=hand.wall, name=said["name"], arrangement=way)
     messages.success(request, f"{kept.name} is kept for this wall.")
-    asked = {"a": given.get("a") or "now", "b": f"kept-{kept.pk}", "space": given.get("space", "")}
+    asked = {"a": said["a"] or "now", "b": f"kept-{kept.pk}", "space": said["space"]}
     return redirect(f"{reverse('wall_compare', args=[pk, wall_pk])}?{urlencode(asked)}")
 
 
@@ -143,15 +146,15 @@ def _place(request: HttpRequest, hand: WallInHand, units: Units) -> Place:
     known = {one.id: one for one in assessment.spaces}
     wanted = [one for one in known if hanging.get(one)] or [one for one in known if known[one].advice == "hang"]
     best = max(wanted, key=lambda one: hanging.get(one, 0), default=next(iter(known), ""))
-    asked = request.GET.get("space", "")
+    asked = given(CompareQuery(request.GET))["space"]
     chosen = asked if asked in known else best
     return Place(chosen, assessment.spaces, hanging.get(chosen, 0))
 
 
 def _chosen(request: HttpRequest, hand: WallInHand, units: Units, place: Place) -> tuple[Way, Way]:
     """The two ways asked for; by itself the wall as it hangs, beside the best other."""
-    given, space = request.GET, place.id
-    keys = given.get("a") or "now", given.get("b") or (f"work-{given['work']}" if given.get("work") else "")
+    asked, space = given(CompareQuery(request.GET)), place.id
+    keys = asked["a"] or "now", asked["b"] or (f"work-{asked['work']}" if asked["work"] else "")
 
     def found(key: str) -> Way | None:
         session = _session(request, hand)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,9 +14,13 @@ from placements.scenes import works_for
 from placements.selectors.walls import WallInHand
 from placements.services import moves, remedies
 from studio.errors import Invalid, Missing
-from studio.units import BadMeasure, Units, parse_length
+from studio.units import LENGTH_EXAMPLES, Units
+from studio.words import sentence
 
 from . import carried, history
+
+#: What the form says, by field: see `WallEditForm`.
+Given = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,54 +33,33 @@ class Done:
     works_changed: bool = False
 
 
-def number(given: Mapping[str, str], name: str) -> float:
-    """A length in millimetres as a script sends it."""
-    try:
-        value = float(given.get(name, ""))
-    except ValueError:
-        value = math.nan
-    if not math.isfinite(value):
-        raise Invalid(f"{name} is not a length.", faults=[{"where": name, "detail": "Give a length."}])
-    return value
+def place(given: Given) -> tuple[float, float]:
+    """Left and bottom [mm], as a script sends them."""
+    for name in ("left_mm", "bottom_mm"):
+        if given[name] is None:
+            raise Invalid(f"{name} is not a length.", faults=[{"where": name, "detail": "Give a length."}])
+    return given["left_mm"], given["bottom_mm"]
 
 
-def typed(given: Mapping[str, str], name: str, units: Units) -> float:
-    """A length as a person types it, in their units; below nought where a piece hangs over an end."""
-    try:
-        return parse_length(given.get(name, ""), units.unit, zero=True, negative=True)
-    except BadMeasure as fault:
-        raise Invalid(str(fault).capitalize() + ".", faults=[{"where": name, "detail": str(fault)}]) from None
-
-
-def version(given: Mapping[str, str]) -> int | None:
-    value = given.get("version", "")
-    return int(value) if value.isdecimal() else None
-
-
-def takes_back(given: Mapping[str, str]) -> bool:
-    """Whether the reader was told that the plan lies with the principal, so that a change takes it back."""
-    return "take_back" in given
-
-
-def take(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
+def take(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A whole arrangement, as the comparing page showed it; `reason` is why what it newly leaves bare stays bare."""
-    state = carried.arrangement(request.POST.get("state", ""))
-    reason = request.POST.get("reason", "").strip()
-    bares = [(space, why or reason[:250]) for space, why in state["bares"]]
+    state = carried.arrangement(given["state"])
+    bares = [(space, why or given["reason"]) for space, why in state["bares"]]
     if any(not why for _, why in bares):
         raise Invalid("Say why it stays bare: the client will ask.", faults=[{"where": "reason", "detail": "Say why."}])
-    _replace(request, hand, _read(hand, state), bares)
-    name = request.POST.get("name", "").strip()[:60]
-    return Done(said=f"{name} taken." if name else "Hangs as chosen now.", works_changed=True)
+    _replace(request, hand, given, _read(hand, state), bares)
+    return Done(said=f"{given['name']} taken." if given["name"] else "Hangs as chosen now.", works_changed=True)
 
 
-def move(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
+def move(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """To a place in millimetres, or by one typed measure: left, right, bottom, centre, above."""
-    given = request.POST
-    piece = hand.piece(_pk(given))
+    piece = hand.piece(given["artwork"] or 0)
     left, bottom = piece.left_mm, piece.bottom_mm
-    if measure := given.get("measure"):
-        value = typed(given, measure, units)
+    if measure := given["measure"]:
+        value = given.get(measure)
+        if not isinstance(value, float):
+            detail = f"Give a length, such as {LENGTH_EXAMPLES}."
+            raise Invalid(detail, faults=[{"where": measure, "detail": detail}])
         if measure == "left":
             left = value
         elif measure == "right":
@@ -91,117 +73,117 @@ def move(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
         else:
             raise Invalid("There is no such measure of this piece.", faults=[{"where": "measure", "detail": measure}])
     else:
-        left, bottom = number(given, "left_mm"), number(given, "bottom_mm")
+        left, bottom = place(given)
     moves.placement_move(
         by=request.user,
         hand=hand,
         piece=piece,
-        version=version(given),
+        version=given["version"],
         left_mm=left,
         bottom_mm=bottom,
-        take_back=takes_back(given),
+        take_back=given["take_back"],
     )
     return Done(piece.artwork.pk, said=f"{piece.artwork} moved.")
 
 
-def hang(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
+def hang(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A ranked work at its best place in a space; what hung in that space alone comes down."""
-    given = request.POST
-    artwork = works_for(hand.project).filter(pk=_pk(given)).first()
+    artwork = works_for(hand.project).filter(pk=given["artwork"]).first()
     if artwork is None:
-        raise Missing(f"This work may not hang in {hand.project}.")
+        raise Missing(sentence(f"this work may not hang in {hand.project}"))
+    left, bottom = place(given)
     moves.work_hang(
         by=request.user,
         hand=hand,
-        version=version(given),
+        version=given["version"],
         artwork=artwork,
-        left_mm=number(given, "left_mm"),
-        bottom_mm=number(given, "bottom_mm"),
-        space=given.get("space", ""),
-        why=given.get("why", "")[:500],
-        take_back=takes_back(given),
+        left_mm=left,
+        bottom_mm=bottom,
+        space=given["space"],
+        why=given["why"][:500],
+        take_back=given["take_back"],
     )
     return Done(artwork.pk, said=f"{artwork} hangs here now.", works_changed=True)
 
 
-def remove(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
-    piece = hand.piece(_pk(request.POST))
+def remove(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+    piece = hand.piece(given["artwork"] or 0)
     moves.placement_remove(
         by=request.user,
         hand=hand,
         piece=piece,
-        version=version(request.POST),
-        take_back=takes_back(request.POST),
+        version=given["version"],
+        take_back=given["take_back"],
     )
     return Done(said=f"{piece.artwork} is back among the unplaced.", works_changed=True)
 
 
-def lock(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
+def lock(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """Fix a piece where it hangs, so that no proposal moves it; or free it."""
-    piece = hand.piece(_pk(request.POST))
+    piece = hand.piece(given["artwork"] or 0)
     moves.placement_lock(
         by=request.user,
         hand=hand,
         piece=piece,
-        version=version(request.POST),
+        version=given["version"],
         locked=not piece.locked,
-        take_back=takes_back(request.POST),
+        take_back=given["take_back"],
     )
     return Done(piece.artwork.pk, said=f"{piece.artwork} {'may move again' if piece.locked else 'stays here'}.")
 
 
-def bare(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
-    space = request.POST.get("space", "")
+def bare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+    space = given["space"]
     moves.wall_leave_bare(
         by=request.user,
         hand=hand,
-        version=version(request.POST),
-        reason=request.POST.get("reason", ""),
+        version=given["version"],
+        reason=given["reason"],
         space=space,
-        take_back=takes_back(request.POST),
+        take_back=given["take_back"],
     )
     return Done(space=space, said="Left bare.", works_changed=True)
 
 
-def unbare(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
-    space = request.POST.get("space", "")
+def unbare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+    space = given["space"]
     moves.wall_unbare(
         by=request.user,
         hand=hand,
-        version=version(request.POST),
+        version=given["version"],
         space=space,
-        take_back=takes_back(request.POST),
+        take_back=given["take_back"],
     )
     return Done(space=space, said="Art may hang here again.", works_changed=True)
 
 
-def remedy(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
+def remedy(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A remedy that the wall page offered, by its name and its text."""
     done = remedies.remedy_apply(
         by=request.user,
         hand=hand,
-        version=version(request.POST),
-        offered=request.POST.get("remedy", ""),
-        text=request.POST.get("text", ""),
+        version=given["version"],
+        offered=given["remedy"],
+        text=given["text"],
         words=units,
-        take_back=takes_back(request.POST),
+        take_back=given["take_back"],
     )
     return Done(next(iter(done.works), None), space=done.bare, said=done.text, works_changed=True)
 
 
-def undo(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
-    return _go(request, hand, "undo", "Undone.")
+def undo(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+    return _go(request, hand, given, "undo", "Undone.")
 
 
-def redo(request: HttpRequest, hand: WallInHand, units: Units) -> Done:
-    return _go(request, hand, "redo", "Done again.")
+def redo(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+    return _go(request, hand, given, "redo", "Done again.")
 
 
-def _go(request: HttpRequest, hand: WallInHand, way: str, said: str) -> Done:
+def _go(request: HttpRequest, hand: WallInHand, given: Given, way: str, said: str) -> Done:
     state = history.last(request, hand, way)
     if state is None:
         raise Invalid(f"There is nothing to {way}.")
-    _replace(request, hand, _read(hand, state), state["bares"])
+    _replace(request, hand, given, _read(hand, state), state["bares"])
     return Done(said=said, works_changed=True)
 
 
@@ -209,24 +191,21 @@ def _read(hand: WallInHand, state: Mapping[str, Any]) -> list[Piece]:
     return moves.pieces_read(revision=hand.revision, data=state["pieces"])
 
 
-def _replace(request: HttpRequest, hand: WallInHand, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]) -> None:
+def _replace(
+    request: HttpRequest, hand: WallInHand, given: Given, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]
+) -> None:
     moves.arrangement_replace(
         by=request.user,
         hand=hand,
-        version=version(request.POST),
+        version=given["version"],
         pieces=pieces,
         bares=bares,
-        take_back=takes_back(request.POST),
+        take_back=given["take_back"],
     )
 
 
-def _pk(given: Mapping[str, str]) -> int:
-    value = given.get("artwork", "")
-    return int(value) if value.isdecimal() and len(value) < 12 else 0
-
-
-ACTIONS: dict[str, Callable[[HttpRequest, WallInHand, Units], Done]] = {
+ACTIONS: dict[str, Callable[[HttpRequest, WallInHand, Given, Units], Done]] = {
     one.__name__: one for one in (move, hang, remove, lock, bare, unbare, remedy, take, undo, redo)
 }
 
-__all__ = ["ACTIONS", "Done", "number", "takes_back", "version"]
+__all__ = ["ACTIONS", "Done", "place"]

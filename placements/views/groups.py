@@ -16,13 +16,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from placements import access
 from placements.contexts.drawn import sheet_room
 from placements.contexts.groups import group_picture, layout_note
+from placements.forms.walls import GroupForm, GroupsQuery
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
 from placements.services import moves
 from studio.errors import Conflict
+from studio.forms import given
 from studio.reader import units_for
 
-from . import carried, edits, history
+from . import carried, history
 from .walls import load, open_to_change
 
 #: A person waits this long for layouts at most.
@@ -41,20 +43,19 @@ def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Several clearly different layouts for a space, ranked, from a pool that the designer narrows."""
     hand = _load(request, pk, wall_pk)
     units = units_for(request.user, hand.project)
-    given = request.GET
-    ground = select.ground_for(hand, given.get("space", ""), units, around="around" in given)
-    chosen = {int(one) for one in given.getlist("work") if one.isdecimal()}
-    pinned = [int(one) for one in given.getlist("pin") if one.isdecimal()]
+    asked = given(GroupsQuery(request.GET))
+    ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
+    chosen, pinned = set(asked["work"]), asked["pin"]
     pool = [one for one in ground.pool if not chosen or one.pk in chosen or one.pk in pinned]
     composed, notes = None, []
-    if "compose" in given:
+    if asked["compose"]:
         until = time.monotonic() + PATIENCE_SECONDS
         composed = select.compose_for(
             ground,
             pool,
-            hang_all="all" in given,
+            hang_all=asked["all"],
             pinned=pinned,
-            count=(_count(given.get("least"), 2), _count(given.get("most"), 9)),
+            count=(_count(asked["least"], 2), _count(asked["most"], 9)),
             words=units,
             stop=lambda: time.monotonic() > until,
         )
@@ -73,7 +74,7 @@ def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
             "pinned": set(pinned),
             "layouts": notes,
             "composed": composed,
-            "asked": given,
+            "asked": request.GET,
             "units": units,
             "in_review": hand.in_review,
             "in_hand": history.group_kept(request, hand.wall, ground.space_id),
@@ -81,8 +82,8 @@ def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     )
 
 
-def _count(text: str | None, otherwise: int) -> int:
-    return min(max(int(text), 2), 30) if text and text.isdecimal() and len(text) < 4 else otherwise
+def _count(asked: int | None, otherwise: int) -> int:
+    return otherwise if asked is None else min(max(asked, 2), 30)
 
 
 @login_required
@@ -92,9 +93,9 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     what was arranged, and every step of it, so that one may leave the page and come back."""
     hand = _load(request, pk, wall_pk)
     units = units_for(request.user, hand.project)
-    given = request.POST if request.method == "POST" else request.GET
-    ground = select.ground_for(hand, given.get("space", ""), units, around="around" in given)
-    wall, space, operation, problem = hand.wall, ground.space_id, given.get("do", ""), ""
+    asked = given(GroupForm(request.POST if request.method == "POST" else request.GET))
+    ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
+    wall, space, operation, problem = hand.wall, ground.space_id, asked["do"], ""
     if request.method == "GET":
         kept = history.group_kept(request, wall, space)
         if kept is None or not select.is_there(ground, kept["state"]):
@@ -102,12 +103,12 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
             messages.info(request, "No group of this space is in hand: compose one, or choose what hangs.")
             return redirect(f"{reverse('wall_groups', args=[pk, wall_pk])}?{urlencode({'space': space})}")
     else:
-        shown = carried.layout(given.get("state", "")) if "state" in given else select.state_hung(hand, ground)
+        shown = carried.layout(asked["state"]) if asked["state"] else select.state_hung(hand, ground)
         if operation in ("undo", "redo"):
             kept = history.group_back(request, wall, space, shown, operation)
         elif operation:
             try:
-                changed = select.edited(ground, shown, operation, given, units)
+                changed = select.edited(ground, shown, operation, asked, units)
                 kept = history.group_step(request, wall, space, shown, changed)
             except ValueError as error:
                 problem = str(error)
@@ -133,7 +134,7 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
         "in_review": hand.in_review,
         "problem": problem,
         "enlarged": room.enlarged,
-        "picture": group_picture(hand, ground, layout, units, room=room, selected=given.get("work", "")),
+        "picture": group_picture(hand, ground, layout, units, room=room, selected=str(asked["work"] or "")),
         "others": [one for one in ground.pool if one.pk not in {piece[0] for piece in state["pieces"]}],
     }
     template = "placements/_group.html" if request.htmx else "placements/wall_group.html"
@@ -146,8 +147,9 @@ def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse
     """Hang the group: what hung in its space alone comes down."""
     hand = _load(request, pk, wall_pk)
     units = units_for(request.user, hand.project)
-    ground = select.ground_for(hand, request.POST.get("space", ""), units, around="around" in request.POST)
-    state = carried.layout(request.POST.get("state", ""))
+    asked = given(GroupForm(request.POST))
+    ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
+    state = carried.layout(asked["state"])
     layout = select.layout_of(ground, state, units)
     hand = open_to_change(request, hand)
     before = hand.as_data()
@@ -157,10 +159,10 @@ def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse
         moves.arrangement_replace(
             by=request.user,
             hand=hand,
-            version=edits.version(request.POST),
+            version=asked["version"],
             pieces=[*stays, *comes],
             bares=hand.bares_besides(ground.emptied).items(),
-            take_back=edits.takes_back(request.POST),
+            take_back=asked["take_back"],
         )
     except Conflict as conflict:
         return render(

@@ -179,7 +179,7 @@ def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
     except Conflict as conflict:
         return _answer(request, project, wall_pk, item=item, form=form, problem=conflict, status=409)
-    return _answer(request, project, wall_pk, said=f"{form.cleaned_data['label'] or form.cleaned_data['kind']} stored.")
+    return _answer(request, project, wall_pk, said=f"{form.called} stored.")
 
 
 @login_required

@@ -117,7 +117,7 @@ def inbox(request: HttpRequest) -> HttpResponse:
     form = MailForm(request.POST or None, instance=request.user)
     if request.method == "POST" and form.is_valid():
         people.me_update(by=request.user, **form.cleaned_data)
-        messages.success(request, "Kept. Letters come as you say.")
+        messages.success(request, "Your mail settings are saved.")
         return redirect("inbox")
     if request.method == "POST":
         request.user.refresh_from_db()

@@ -16,6 +16,7 @@ from placements import access
 from placements.contexts.drawn import sheet_room, studio_picture
 from placements.contexts.projects import room_strips
 from placements.contexts.wall import RankNote, WallPicture, rank_words, wall_picture
+from placements.forms.walls import WallEditForm, WallQuery
 from placements.pieces import Piece, moved
 from placements.scenes import works_for
 from placements.selectors import projects as select
@@ -23,9 +24,12 @@ from placements.selectors import walls
 from placements.selectors.walls import WallInHand
 from placements.services.plans import revision_open
 from studio.errors import Conflict, Invalid, Missing
+from studio.formfields import use_units
+from studio.forms import given
 from studio.models import Artwork, Project
 from studio.reader import units_for
 from studio.units import Units
+from studio.words import sentence
 
 from . import edits, history
 from .photos.under import STRENGTHS, strength, under_of
@@ -75,10 +79,12 @@ def page_context(
     units = units_for(request.user, hand.project)
     scene, assessment = walls.assess(hand, units, pieces=pieces, mending=pieces is None)
     shown = hand.pieces if pieces is None else tuple(pieces)
-    asked = request.GET if request.method == "GET" else request.POST
+    query = WallQuery(request.GET if request.method == "GET" else request.POST)
+    query.is_valid()  # what an edit sends badly is its own fault, said there
+    asked = {"piece": None, "space": "", **query.cleaned_data}
     if selected is None:
-        selected = _number(asked.get("piece"))
-    if selected is None and space_id is None and not asked.get("space") and shown:
+        selected = asked["piece"]
+    if selected is None and space_id is None and not asked["space"] and shown:
         selected = shown[0].artwork.pk
     role = access.role_in(user=request.user, studio=hand.project.client.studio)
     can_edit = select.editable(hand.revision) and role in access.DESIGN
@@ -91,7 +97,7 @@ def page_context(
         scene=scene,
         units=units,
         selected=selected,
-        space_id=(asked.get("space", "") if space_id is None else space_id),
+        space_id=(asked["space"] if space_id is None else space_id),
         bares=hand.bares,
         interactive=can_edit,
         manner=room.manner,
@@ -126,8 +132,9 @@ def page_context(
 def wall_try(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """How the wall would read with a piece at another place. Nothing is stored."""
     hand = load(request, pk, wall_pk)
-    artwork = _work(hand.project, request.POST.get("artwork"))
-    left, bottom = edits.number(request.POST, "left_mm"), edits.number(request.POST, "bottom_mm")
+    tried = given(WallEditForm(request.POST))
+    artwork = _work(hand.project, tried["artwork"])
+    left, bottom = edits.place(tried)
     context = page_context(request, hand, pieces=moved(hand.pieces, artwork, left, bottom), selected=artwork.pk)
     return render(request, "placements/_wall.html", context)
 
@@ -138,7 +145,7 @@ def wall_works(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The ranked works for a space of the wall."""
     hand = load(request, pk, wall_pk, whole=True)
     units = units_for(request.user, hand.project)
-    space = request.GET.get("space", "")
+    space = given(WallQuery(request.GET))["space"]
     notes = rank_notes(hand, space, units)
     role = access.role_in(user=request.user, studio=hand.project.client.studio)
     return render(
@@ -196,7 +203,9 @@ def wall_edit(request: HttpRequest, pk: int, wall_pk: int, action: str) -> HttpR
     before = hand.as_data()
     units = units_for(request.user, hand.project)
     try:
-        done = edits.ACTIONS[action](request, hand, units)
+        form = WallEditForm(request.POST)
+        use_units(form, units)
+        done = edits.ACTIONS[action](request, hand, given(form), units)
     except Conflict as conflict:
         return _with_choice(request, hand, conflict, action)
     except Invalid as fault:
@@ -235,12 +244,8 @@ def _with_fault(request: HttpRequest, hand: WallInHand, fault: Invalid) -> HttpR
     return render(request, "placements/_wall.html", context, status=422)
 
 
-def _work(project: Project, pk: str | None) -> Artwork:
-    work = works_for(project).filter(pk=_number(pk) or 0).first()
+def _work(project: Project, pk: int | None) -> Artwork:
+    work = works_for(project).filter(pk=pk).first()
     if work is None:
-        raise Missing(f"This work may not hang in {project}.")
+        raise Missing(sentence(f"this work may not hang in {project}"))
     return work
-
-
-def _number(value: str | None) -> int | None:
-    return int(value) if value and value.isdecimal() and len(value) < 12 else None

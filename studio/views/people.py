@@ -21,6 +21,7 @@ from studio.models import Invitation, Membership, Role, Studio, User
 from studio.services import keys
 from studio.services import people as services
 from studio.services.pictures import MAX_BYTES
+from studio.words import sentence
 
 MODEL_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
@@ -62,7 +63,7 @@ def member_role(request: HttpRequest, pk: int) -> HttpResponse:
 def member_end(request: HttpRequest, pk: int) -> HttpResponse:
     membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
     services.membership_end(by=request.user, membership=membership)
-    messages.success(request, f"{membership.user} is no longer in {membership.studio}.")
+    messages.success(request, sentence(f"{membership.user} is no longer in {membership.studio}"))
     return redirect("people" if membership.user_id != request.user.pk else "home")
 
 
@@ -98,7 +99,7 @@ def _come_in_as_member(request: HttpRequest, token: str, found: Invitation) -> H
     if request.method == "POST":
         services.invitation_accept(token=token, user=request.user)
         access.choose_studio(request, found.studio)
-        messages.success(request, f"Welcome to {found.studio}.")
+        messages.success(request, sentence(f"welcome to {found.studio}"))
         return redirect("home")
     return _never_kept(render(request, "studio/invitation.html", {"invitation": found}))
 
@@ -193,7 +194,7 @@ def token_create(request: HttpRequest) -> HttpResponse:
 def token_revoke(request: HttpRequest, pk: int) -> HttpResponse:
     user: Any = request.user
     keys.token_revoke(by=user, pk=pk)
-    messages.success(request, "The key is taken back.")
+    messages.success(request, "The key is revoked.")
     return redirect("my_settings")
 
 

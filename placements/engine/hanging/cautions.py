@@ -11,7 +11,7 @@ from ..results import PlainWords, Words
 from ..weights import estimated_weight
 from .fasten import Fastening
 
-#: 51 lb, the load constant of the Revised NIOSH Lifting Equation (Waters et al., NIOSH 94-110, 1994; from memory).
+#: 51 lb, the load constant of the Revised NIOSH Lifting Equation (Waters et al., NIOSH 94-110, 1994, rev. 2021).
 TWO_PERSON_KG = 23.0
 #: 50 lb: above it, professional help (Earthquake Country Alliance).
 PROFESSIONAL_KG = 22.68
@@ -41,8 +41,8 @@ def cautions(
     """The cautions for one piece at `place` on its wall, the gravest first.
 
     Source: lifting, NIOSH 94-110; over 50 lb and closed hooks, Earthquake Country Alliance and FEMA's how-to for
-    framed pictures (April 2008); silica dust, 29 CFR 1926.1153; paint before 1978, 40 CFR 745 (both from memory);
-    the rest common practice, no source.
+    framed pictures (April 2008); paint before 1978, 40 CFR 745; silica dust, 29 CFR 1926.1153 (from memory); the
+    rest common practice, no source.
     """
     words = words or PlainWords()
     return tuple(

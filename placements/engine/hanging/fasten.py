@@ -10,7 +10,7 @@ from .points import HookPoint, Hooks
 from .studs import Shift, best_shift, holds, stud_offset
 
 #: Cables usually run straight up, down or sideways from a fitting: common practice (in the UK, the prescribed zones
-#: of BS 7671, 150 mm wide at corners and ceilings, from memory).
+#: of BS 7671, regulation 522.6: 150 mm wide at corners and ceilings, read as quoted in public pages).
 SERVICE_ZONE_MM = 150.0
 
 #: Hardware that sits on screw heads or is screwed on; a nailed picture hook does not serve it.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ..house import Studs, Wall
 
-#: A nominal 2x4 is 1 1/2 in wide (American Softwood Lumber Standard PS 20, from memory); a screw keeps 1/4 in from
+#: A nominal 2x4 is 1 1/2 in wide (American Softwood Lumber Standard PS 20); a screw keeps 1/4 in from
 #: its edge (common practice, no source), so it holds within 1/2 in of the stud's centre.
 HOLD_MM = 12.7
 #: How far a piece may move to gain a stud without being noticed: common practice, no source.

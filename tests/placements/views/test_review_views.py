@@ -134,7 +134,7 @@ def test_share_offered_by_the_queue_reads_as_it_is_printed_and_is_taken_as_typed
     assert "Now 60%; may be" in page
     url = reverse("finding_change_rule", args=[finding.pk])
     value = {"limit": "low", "value": "55", "reach": "studio", "replaces": ""}
-    assert "With low at 0.55 this exception would still arise" in text_of(
+    assert "With this number the exception would still arise" in text_of(
         client.post(url, value, headers={"HX-Request": "true"})
     )
 

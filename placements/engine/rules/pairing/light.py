@@ -6,8 +6,8 @@ bright room. Without the place's latitude or the walls' bearings there is no fig
 piece responds to light is taken from its class and form: sensitive is high; moderate is medium, but low for a painting
 (oil, tempera and acrylic); robust is low, but a mirror, relief, clock or object does not respond at all.
 Source: responsivity and yearly budgets, CIE 157:2004, high, medium and low 15,000, 150,000 and 600,000 lux-hours
-(restated in CEN/TS 16163:2014; from memory); light of the sun indoors, about 80,000 lux, conservationphysics.org; share
-of clear sky: common practice, no source.
+(restated in CEN/TS 16163:2014, table 3; that both have such a table was checked, the figures are from memory); light of
+the sun indoors, about 80,000 lux, conservationphysics.org; share of clear sky: common practice, no source.
 Good: an oil on a wall that faces away from the windows. Bad: a watercolour opposite a south window.
 """
 
@@ -24,7 +24,7 @@ from ...scene import Pairs, Scene
 
 RESPONDS = ("high", "medium", "low", "none")
 UNFADING = ("mirror", "relief", "clock", "object")
-CIE = "CIE 157:2004 (from memory)"
+CIE = "CIE 157:2004 (figure from memory)"
 _DOSE = (1_000.0, 10_000_000.0)
 
 
