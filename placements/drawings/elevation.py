@@ -109,7 +109,8 @@ class _Drawing:
         wall = given.wall
         said = given.described or self._said()
         title = given.title or f"{wall.name}, elevation"
-        told = f"{words.size(wall.length, wall.height)}. {said}".strip()
+        unitless = given.described and isinstance(words, PlainWords)  # nobody's units: a caller's words say enough
+        told = said if unitless else f"{words.size(wall.length, wall.height)}. {said}".strip()
         return titled(title, f"{self.uid}-t") + titled(told, f"{self.uid}-d", "desc")
 
     def _said(self) -> str:
