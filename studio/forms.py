@@ -81,7 +81,9 @@ class ArtworkForm(Measured):
     width_mm = LengthField(label="Width", help_text="Outer, with the frame.")
     height_mm = LengthField(label="Height", help_text="Outer, with the frame.")
     depth_mm = LengthField(label="Depth", zero=True, required=False, help_text="Out from the wall.")
-    weight_kg = WeightField(label="Weight", required=False, help_text="Blank: estimated, and said to be.")
+    weight_kg = WeightField(
+        label="Weight", required=False, help_text="Leave empty if it was not weighed: it is estimated and marked so."
+    )
     frame = PlainText(
         max_length=40, required=False, help_text="Its colour or kind.", widget=forms.TextInput({"list": "frames"})
     )
@@ -108,7 +110,7 @@ class ArtworkForm(Measured):
         label="Length of the wire", required=False, help_text="From ring to ring, with its slack."
     )
     hang_spacing_mm = LengthField(label="Between the two points", required=False, help_text="Two rings or keyholes.")
-    storage = PlainText(max_length=120, required=False, label="Kept", help_text="Where it is until it hangs.")
+    storage = PlainText(max_length=120, required=False, label="Stored", help_text="Where it is stored until it hangs.")
     hung_wall = forms.ModelChoiceField(
         Wall.objects.none(), required=False, empty_label="Nowhere", label="Hangs today on"
     )
@@ -156,7 +158,7 @@ class BulkForm(forms.Form):
     )
     light = forms.ChoiceField(choices=LightClass.choices, required=False, label="In light")
     set_name = PlainText(max_length=60, required=False, label="Set")
-    storage = PlainText(max_length=120, required=False, label="Kept")
+    storage = PlainText(max_length=120, required=False, label="Stored")
     client = forms.ModelChoiceField(Client.objects.none(), required=False, empty_label="The studio's own stock")
     project = forms.ModelChoiceField(Project.objects.none(), required=False, empty_label="Any of the client's")
 

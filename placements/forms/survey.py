@@ -120,7 +120,9 @@ class ItemForm(Described):
     width = LengthField(label="Width")
     height = LengthField(label="Height")
     depth = LengthField(label="Out from the wall", zero=True, required=False)
-    label = PlainText(label="Called", max_length=80, required=False, help_text="Where its kind does not say it.")
+    label = PlainText(
+        label="Name", max_length=80, required=False, help_text="If the kind alone does not tell it apart."
+    )
     view = forms.BooleanField(label="A view worth keeping", required=False)
     opens = forms.ChoiceField(label="The leaf stands open", choices=[("", "not known"), *Opens.choices], required=False)
     hinge = forms.ChoiceField(label="Hinges", choices=[("", "not known"), *Hinge.choices], required=False)

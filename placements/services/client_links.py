@@ -38,7 +38,7 @@ def client_link_create(
     if not rooms or any(room.project_id != project.pk for room in rooms):
         faults.append({"where": "rooms", "detail": "Choose at least one room of this project."})
     if faults:
-        raise Invalid("This link cannot be made like this.", faults=faults)
+        raise Invalid("The link was not made. Correct what is named, then make it again.", faults=faults)
     token = new_token()
     link = ClientLink.objects.create(
         project=project,

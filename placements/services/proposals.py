@@ -130,7 +130,7 @@ def proposal_accept(
     proposed = {one["wall"]: one for one in proposed_walls(run, alternative)}
     chosen = list(proposed) if walls is None else list(walls)
     if unknown := [one for one in chosen if one not in proposed]:
-        raise Invalid(f"The proposal says nothing of wall {', '.join(map(str, unknown))}.")
+        raise Invalid(f"The proposal does not cover wall {', '.join(map(str, unknown))}.")
     revision = revision_open(by=by, project=run.project)
     same_revision = revision.pk == run.options.get("revision")
     then, now = run.options.get("versions", {}), _versions(revision)

@@ -115,7 +115,7 @@ def remove(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -
         version=given["version"],
         take_back=given["take_back"],
     )
-    return Done(said=f"{piece.artwork} is back among the unplaced.", works_changed=True)
+    return Done(said=f"{piece.artwork} is taken down and listed as unplaced.", works_changed=True)
 
 
 def lock(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:

@@ -100,7 +100,9 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
         kept = history.group_kept(request, wall, space)
         if kept is None or not select.is_there(ground, kept["state"]):
             history.group_forget(request, wall, space)
-            messages.info(request, "No group of this space is in hand: compose one, or choose what hangs.")
+            messages.info(
+                request, "No group is being arranged for this space. Compose one, or start from what hangs there."
+            )
             return redirect(f"{reverse('wall_groups', args=[pk, wall_pk])}?{urlencode({'space': space})}")
     else:
         shown = carried.layout(asked["state"]) if asked["state"] else select.state_hung(hand, ground)

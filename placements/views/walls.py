@@ -198,7 +198,7 @@ def open_to_change(request: HttpRequest, hand: WallInHand) -> WallInHand:
 def wall_edit(request: HttpRequest, pk: int, wall_pk: int, action: str) -> HttpResponse:
     """One edit of the wall, by its version. The second of two people gets the newer wall and a choice."""
     if action not in edits.ACTIONS:
-        raise Missing("A wall cannot be changed like that.")
+        raise Missing("There is no such change of a wall.")
     hand = open_to_change(request, load(request, pk, wall_pk, whole=bool(request.htmx)))
     before = hand.as_data()
     units = units_for(request.user, hand.project)

@@ -45,7 +45,7 @@ class ListForm(forms.Form):
         widget=forms.FileInput({"accept": ".csv,.xlsx"}),
     )
     client = forms.ModelChoiceField(
-        Client.objects.none(), required=False, empty_label="The studio's own stock", label="Whose"
+        Client.objects.none(), required=False, empty_label="The studio's own stock", label="Owner"
     )
     project = forms.ModelChoiceField(
         Project.objects.none(), required=False, empty_label="Any of the client's", label="Meant for"

@@ -91,7 +91,7 @@ def reference(by: User, photo: Photo, given: Given, units: Units) -> Done:
 
 def ruler(by: User, photo: Photo, given: Given, units: Units) -> Done:
     services.photo_ruler(by=by, photo=photo, ruler_mm=ruler_of(given["ruler"], units))
-    return Done("Measuring again by that ruler.")
+    return Done("Measuring again with the ruler as taped.")
 
 
 def survey(by: User, photo: Photo, given: Given, units: Units) -> Done:

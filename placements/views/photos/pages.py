@@ -123,7 +123,7 @@ def photo_edit(request: HttpRequest, pk: int, action: str) -> HttpResponse:
     """One change of a photograph or its marks, or taking it over to the wall."""
     row = access.get(request.user, _PHOTOS, pk)
     if action not in edits.ACTIONS:
-        raise Missing("A photograph cannot be changed like that.")
+        raise Missing("There is no such change of a photograph.")
     units = units_for(request.user, row.wall.room.project)
     try:
         form = PhotoEditForm(request.POST)
