@@ -35,7 +35,7 @@ from tests.world import PK, TOKEN, World, make_world
 pytestmark = pytest.mark.django_db
 
 QUICK = settings(
-    max_examples=3, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
+    max_examples=2, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck)
 )
 #: Of libraries, or without anything to fill in; the programs' API is fuzzed by its schema.
 PAGES = [one for one in ADDRESSES if not one.route.startswith("api/") and one.name not in ("wall_edit", "photo_edit")]

@@ -59,7 +59,7 @@ def revision_open(request: HttpRequest, pk: int) -> HttpResponse:
     row = access.get(request.user, select.projects_of(request.user), pk)
     plans.revision_open(by=request.user, project=row)
     onward = given(OpenForm(request.POST))["next"]
-    safe = url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
+    safe = onward.startswith("/") and url_has_allowed_host_and_scheme(onward, allowed_hosts=None)
     return redirect(onward if safe else reverse("project", args=[pk]))
 
 
