@@ -309,9 +309,11 @@ def browser_faults() -> list[str]:
 def new_page(browser: Any, live_server: Any, browser_faults: list[str], request: Any) -> Iterator[Callable[..., Any]]:
     """Opens a page of its own context on the live server, signed in as `user`; options go to the context.
 
-    A failed test leaves a picture and a trace in var/test-artifacts.
+    A failed test leaves a picture in var/test-artifacts; with `TEST_TRACE=1` a trace as well, which costs every test a
+    third more.
     """
     contexts: list[Any] = []
+    traced = env.flag("TEST_TRACE", default=False)
 
     def note(message: Any) -> None:
         # A refused request, or one without a signal, is the page's business to show, not a fault.
@@ -321,7 +323,8 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
     def open_page(user: Any = None, **options: Any) -> Any:
         context = browser.new_context(base_url=live_server.url, **options)
         context.set_default_timeout(15_000)
-        context.tracing.start(screenshots=True, snapshots=True)
+        if traced:
+            context.tracing.start(screenshots=True, snapshots=True)
         contexts.append(context)
         if user is not None:
             client = Client()
@@ -341,7 +344,8 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
             ARTIFACTS.mkdir(parents=True, exist_ok=True)
             for number, page in enumerate(context.pages):
                 page.screenshot(path=f"{stem}-{number}.png")
-            context.tracing.stop(path=f"{stem}.zip")
+            if traced:
+                context.tracing.stop(path=f"{stem}.zip")
         context.close()
     if not failed and browser_faults:
         pytest.fail("the browser complained: " + "; ".join(browser_faults), pytrace=False)

@@ -147,3 +147,7 @@ def test_a_load_below_nothing_is_refused():
     assert choose("drywall", 0).factor == float("inf")
     with pytest.raises(EngineError, match="negative"):
         choose("drywall", -0.1)
+
+
+def test_a_pound_of_force_is_a_pound_of_mass_in_standard_gravity():
+    assert pytest.approx(0.45359237 * G, rel=1e-12) == LB_N  # the international pound, 1959, exact

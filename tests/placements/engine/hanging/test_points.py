@@ -175,3 +175,8 @@ def test_a_cleat_bears_along_six_tenths_of_the_piece():
     assert hook_points(work(40, 30, Hardware("cleat", below_top=4 * IN)), 0, 0).apart == pytest.approx(24 * IN)
     given = Hardware("cleat", below_top=4 * IN, spacing=10 * IN)
     assert hook_points(work(40, 30, given), 0, 0).apart == pytest.approx(10 * IN)
+
+
+def test_rings_at_the_very_edge_span_the_whole_width():
+    hang = Hardware("wire", below_top=400, length=1000)  # no inset; 3-4-5: the wire rises 300 over half of 800
+    assert hook_points(Work("a1", "Marram", 800, 700, weight_kg=3, hang=hang), 0, 0, apart=0).drop == pytest.approx(100)

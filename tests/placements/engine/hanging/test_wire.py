@@ -1,6 +1,6 @@
 """Wire mechanics against published worked examples (OpenStax, CC BY) and plain geometry."""
 
-from math import atan, cos, degrees, hypot, radians, sin
+from math import atan, cos, degrees, hypot, radians, sin, sqrt
 
 import pytest
 from hypothesis import given
@@ -89,7 +89,9 @@ def test_a_tighter_wire_pulls_harder():
         pytest.param(lambda: one_hook(800, 800, 10), id="no slack"),
         pytest.param(lambda: one_hook(800, 900, 10, hook_x=0), id="hook over the ring"),
         pytest.param(lambda: two_hooks(800, 700, 100, 10), id="two hooks, no slack"),
+        pytest.param(lambda: two_hooks(800, 800, 100, 10), id="two hooks, as long as the span"),
         pytest.param(lambda: two_hooks(800, 900, 800, 10), id="hooks as wide as the rings"),
+        pytest.param(lambda: two_hooks(800, 900, 0, 10), id="two hooks at one place"),
     ],
 )
 def test_an_impossible_wire_is_refused_in_words(call):
@@ -118,3 +120,7 @@ def test_the_level_piece_between_two_hooks_is_no_slope():
     hang = two_hooks(span=1000, length=1200, apart=200, weight_n=60)
     assert hang.angle_deg == pytest.approx(degrees(atan(3 / 4)))
     assert [(s.from_x, s.to_x) for s in hang.segments] == [(0, 400), (400, 600), (600, 1000)]
+
+
+def test_two_hooks_may_stand_close():
+    assert two_hooks(span=1000, length=1250, apart=1, weight_n=60).rise == pytest.approx(sqrt(624.5**2 - 499.5**2))
