@@ -310,7 +310,7 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
     """Opens a page of its own context on the live server, signed in as `user`; options go to the context.
 
     A failed test leaves a picture in var/test-artifacts; with `TEST_TRACE=1` a trace as well, which costs every test a
-    third more.
+    quarter more.
     """
     contexts: list[Any] = []
     traced = env.flag("TEST_TRACE", default=False)
