@@ -69,7 +69,7 @@ class Dealer:
             sizes = np.array([(work.width, work.height) for work in works])
             boxes = column(sizes, self.gap) if form == "column" else row(sizes, self.gap)
             outline = outlined(form, slots, boxes)
-            at = fit(np.array([outline.width]), np.array([outline.height]), self.ground.only(place), self.rulebook)
+            at = fit(np.array([[outline.width]]), np.array([[outline.height]]), self.ground.only(place), self.rulebook)
             quality = float(at.quality[0, 0] * self.left[kinds, place].min())
             if not self.allowed[kinds, place].all() or not quality >= SOUND:
                 return None

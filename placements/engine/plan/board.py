@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -93,7 +92,8 @@ def board_of(
     gaps = Gaps.of(rulebook)
     outlines = [(c, one) for c, cast in enumerate(casts) for one in cast.outlines(gaps)]
     forms = tuple(one for _, one in outlines)
-    at = fit(np.array([one.width for one in forms]), np.array([one.height for one in forms]), ground, rulebook)
+    sizes = np.array([(one.width, one.height) for one in forms], dtype=np.float64).reshape(-1, 2)
+    at = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
     low = np.nan_to_num(ground.bearer_top, nan=np.inf) < LOW_FURNITURE
@@ -109,8 +109,7 @@ def board_of(
             quality[c][ground.stair] -= ALONE_ON_A_STAIR
         elif cast.stack:
             quality[c][~low] = -np.inf
-        elif cast.salon:
-            _lay_out_salon(c, cast, ground, rulebook, quality, salons)
+    _lay_out_salons(casts, ground, rulebook, quality, salons)
     around = np.array([one.role == "around" for one in places], dtype=bool)
     whole = np.array([not cast.salon for cast in casts], dtype=bool)
     quality[whole[:, None] & around[None, :]] = -np.inf  # only a group goes around something
@@ -143,50 +142,36 @@ def alone(places: Sequence[Place], answers: Sequence[Answer]) -> Floats:
     return worth
 
 
-def _lay_out_salon(
-    c: int,
-    cast: Cast,
+def _lay_out_salons(
+    casts: Sequence[Cast],
     ground: Ground,
     rulebook: Rulebook,
     quality: Array,
     salons: dict[tuple[int, int], Filling],
 ) -> None:
-    """The outline that a salon would take in each place; the exact one is composed when it is chosen."""
+    """The outline that each salon would take in each place; the exact one is composed when it is chosen."""
+    index = [c for c, cast in enumerate(casts) if cast.salon]
+    if not index or not quality.shape[1]:
+        return
+    gap = Gaps.of(rulebook).usual
     width = np.where(ground.over, ground.basis, ground.right - ground.left)
     tall = ground.top - ground.bottom
-    _lay_out_run(c, cast, ground, rulebook, quality, salons)
-    area = cast.area / SALON_FILL
-    widths = [share * width for share in SALON_SHARES]
-    widths += [np.full(len(width), math.sqrt(aspect * area)) for aspect in SALON_ASPECTS]
-    for w in widths:
-        h = area / w
-        sound = (h >= 0.4 * w) & (h <= 1.4 * np.maximum(w, tall / 2)) & ~ground.stair
-        for p in np.flatnonzero(sound).tolist():
-            one = fit(w[p : p + 1], h[p : p + 1], ground.only(p), rulebook)
-            if one.quality[0, 0] > quality[c, p]:
-                quality[c, p] = one.quality[0, 0]
-                box = np.array([(-w[p] / 2, -h[p] / 2, w[p] / 2, h[p] / 2)])
-                outline = Outline("salon", cast.slots, box, float(w[p]), float(h[p]))
-                salons[c, p] = Filling(p, outline, float(one.left[0, 0]), float(one.bottom[0, 0]))
-
-
-def _lay_out_run(
-    c: int,
-    cast: Cast,
-    ground: Ground,
-    rulebook: Rulebook,
-    quality: Array,
-    salons: dict[tuple[int, int], Filling],
-) -> None:
-    """The same works along each stair: one behind the other, or in two tiers where the flight is too short."""
-    gap = Gaps.of(rulebook).usual
-    whole = float(cast.sizes[:, 0].sum() + gap * (cast.count - 1))
-    for p in np.flatnonzero(ground.stair).tolist():
-        for tiers in (1, 2):
-            w, h = whole / tiers, float(cast.sizes[:, 1].max() * tiers)
-            one = fit(np.array([w]), np.array([h]), ground.only(p), rulebook)
-            if one.quality[0, 0] - TIER * (tiers - 1) > quality[c, p]:
-                quality[c, p] = one.quality[0, 0] - TIER * (tiers - 1)
-                box = np.array([(-w / 2, -h / 2, w / 2, h / 2)])
-                outline = Outline("salon", cast.slots, box, w, h)
-                salons[c, p] = Filling(p, outline, float(one.left[0, 0]), float(one.bottom[0, 0]))
+    area = np.array([casts[c].area for c in index])[:, None] / SALON_FILL
+    shapes = [(np.broadcast_to(share * width, (len(index), len(width))), 0.0) for share in SALON_SHARES]
+    shapes += [(np.broadcast_to(np.sqrt(aspect * area), (len(index), len(width))), 0.0) for aspect in SALON_ASPECTS]
+    outlines = [(w, area / w, cost) for w, cost in shapes]
+    run = np.array([casts[c].sizes[:, 0].sum() + gap * (casts[c].count - 1) for c in index])[:, None]
+    high = np.array([casts[c].sizes[:, 1].max() for c in index])[:, None]
+    outlines += [(run / tiers, high * tiers, TIER * (tiers - 1)) for tiers in (1, 2)]
+    for number, (w, h, cost) in enumerate(outlines):
+        along = number >= len(shapes)
+        at = fit(w, h, ground, rulebook)
+        w, h = np.broadcast_to(w, at.quality.shape), np.broadcast_to(h, at.quality.shape)
+        sound = ground.stair if along else (h >= 0.4 * w) & (h <= 1.4 * np.maximum(w, tall / 2)) & ~ground.stair
+        better = np.where(sound, at.quality - cost, -np.inf) > quality[index] + 1e-9
+        for k, p in np.argwhere(better).tolist():
+            c = index[k]
+            quality[c, p] = at.quality[k, p] - cost
+            half = np.array([w[k, p], h[k, p]]) / 2
+            outline = Outline("salon", casts[c].slots, np.array([[*-half, *half]]), float(w[k, p]), float(h[k, p]))
+            salons[c, p] = Filling(p, outline, float(at.left[k, p]), float(at.bottom[k, p]))

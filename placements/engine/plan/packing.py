@@ -16,8 +16,11 @@ from scipy.sparse import csc_array
 
 from ..groups.boxes import Floats, Ints
 
-#: Columns of each row that the first program starts from, columns added in one round, nodes of the integer search.
-FIRST_A_ROW, ADDED, NODES = 8, 4000, 2000
+#: Columns of each row that the first program starts from, columns added in one round; nodes of the integer
+#: search, and of the first that only looks for a good choice.
+FIRST_A_ROW, ADDED, NODES, FIRST_NODES = 8, 4000, 300, 1
+#: How near to its bound the integer search must come, as a share.
+REL_GAP = 1e-6
 #: What counts as nothing [points].
 TINY = 1e-6
 
@@ -46,7 +49,7 @@ class Chosen:
     def gap(self) -> float:
         """How far from the best this can be at most, as a share of the bound; 0 when proved best."""
         slack = self.bound - self.objective
-        return 0.0 if slack <= 1e-4 * max(1.0, abs(self.bound) / 1000) else slack / max(abs(self.bound), 1e-9)
+        return 0.0 if slack <= 2 * REL_GAP * max(1.0, abs(self.bound)) else slack / max(abs(self.bound), 1e-9)
 
 
 def pack(problem: Packing) -> Chosen:
@@ -63,12 +66,11 @@ def pack(problem: Packing) -> Chosen:
         if not len(better):
             break
         here = np.union1d(here, better[np.argsort(-spare[better], kind="stable")][:ADDED])
-    chosen, best, proved = _whole(problem, here)
+    chosen, best, proved = _whole(problem, here, FIRST_NODES)
     if bound - best > TINY:  # whatever column could still be in a better choice, by its price
-        wider = np.union1d(here, np.flatnonzero(spare >= best - bound - TINY))
-        if len(wider) > len(here):
-            again, better_best, proved = _whole(problem, wider)
-            chosen, best = (again, better_best) if better_best > best else (chosen, best)
+        wider = np.flatnonzero(spare >= best - bound - TINY)
+        again, total, proved = _whole(problem, wider, NODES)
+        chosen, best = (again, total) if total > best else (chosen, best)
     return Chosen(tuple(int(i) for i in chosen), best, min(bound, max(best, proved)))
 
 
@@ -89,14 +91,14 @@ def _relaxed(problem: Packing, here: Ints) -> tuple[float, Floats]:
     return float(-found.fun), np.maximum(-found.ineqlin.marginals, 0.0)
 
 
-def _whole(problem: Packing, here: Ints) -> tuple[Ints, float, float]:
+def _whole(problem: Packing, here: Ints, nodes: int) -> tuple[Ints, float, float]:
     """The integer program over some columns: what it chooses, its total, and the bound over these columns."""
     found = milp(
         -problem.value[here],
         constraints=LinearConstraint(problem.rows[:, here], ub=problem.limit),
         bounds=Bounds(0, 1),
         integrality=np.ones(len(here)),
-        options={"node_limit": NODES, "mip_rel_gap": 0.0},
+        options={"node_limit": nodes, "mip_rel_gap": REL_GAP},
     )
     if found.x is None:
         return np.zeros(0, dtype=np.intp), 0.0, np.inf

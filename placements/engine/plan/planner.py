@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import zlib
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -32,8 +31,6 @@ from .worth import Ground, care, quality
 
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
 LOCK_WORTH = 1e4
-#: What tells equal choices apart, so that one of them is the best in any order of the lists [points].
-HAIR = 1e-3
 #: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
 AS_IT_HANGS, GROUP_AS_IT_HANGS = 6.0, 20.0
 
@@ -263,11 +260,12 @@ class Planner:
         """The choices that are left as a problem: rows for places, kinds, works kept apart, other plans."""
         index = np.array([i for i in range(len(self.choices)) if i not in self.banned], dtype=np.intp)
         limit = [1.0] * len(self.places) + [float(kind.count) for kind in self.kinds]
+        row_of = {index: row for row, index in enumerate(np.argsort([one.space.id for one in self.places]).tolist())}
         on_wall = touched(self.places)
         kind_of = {member: k for k, kind in enumerate(self.kinds) for member in kind.members}
         rooms = [one.wall.room for one in self.places]
         apart: dict[tuple[int, str], list[int]] = defaultdict(list)
-        for a, b in self.house.apart:
+        for a, b in sorted(tuple(sorted(pair)) for pair in self.house.apart):
             for room in sorted(set(rooms)):
                 if a in kind_of and b in kind_of:
                     for member in (a, b):
@@ -281,10 +279,10 @@ class Planner:
         for at, i in enumerate(index.tolist()):
             one = self.choices[i]
             for filling in one.fillings:
-                take[filling.place, at] = 1.0
+                take[row_of[filling.place], at] = 1.0
                 for other in on_wall[self.places[filling.place].wall.id]:
                     if other.index != filling.place and enters(filling.rect, other):
-                        take[other.index, at] = 1.0
+                        take[row_of[other.index], at] = 1.0
             for kind, times in one.uses:
                 take[len(self.places) + kind, at] += times
                 for room in {rooms[place] for place in one.places}:
@@ -295,12 +293,8 @@ class Planner:
                     take[row, at] = 1.0
         at_row, at_column = zip(*take, strict=True) if take else ((), ())
         rows = csc_array((list(take.values()), (at_row, at_column)), shape=(len(limit), len(index)))
-        value = np.array([self.choices[i].value + HAIR * self._hair(self.choices[i]) for i in index])
+        value = np.array([self.choices[i].value for i in index])
         return Packing(value, rows, np.array(limit)), index
-
-    def _hair(self, one: Choice) -> float:
-        """A number in 0-1 that the works and the places make, so that no two choices tie."""
-        return zlib.crc32(repr(self._name(one)).encode()) / 2**32
 
     def _hang(self, picks: Sequence[int]) -> tuple[tuple[Hung, ...], list[int]]:
         """Every composition at its exact place, and the choices that would break a rule that stops."""

@@ -101,7 +101,7 @@ def _two_groups(
         covered = (a.width + b.width) / free
         if interval < BETWEEN_GROUPS or covered < COVERED[0]:
             continue
-        at = [fit(np.array([o.width]), np.array([o.height]), ground.only(p), rulebook) for o in (a, b)]
+        at = [fit(np.array([[o.width]]), np.array([[o.height]]), ground.only(p), rulebook) for o in (a, b)]
         if not all(np.isfinite(found.quality[0, 0]) for found in at):
             continue
         start = place.box.left + interval
@@ -174,7 +174,7 @@ def _along(
     fillings, lowest = [], 1.0
     only = ground.only(p)
     for i in order:
-        at = fit(widths[i : i + 1], heights[i : i + 1], only, rulebook)
+        at = fit(widths[i : i + 1, None], heights[i : i + 1, None], only, rulebook)
         if not np.isfinite(at.quality[0, 0]):
             return None
         outline = outlined("single", (slots[i],), row(np.array([[widths[i], heights[i]]]), 0.0))

@@ -99,9 +99,9 @@ class Ground:
 def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fit:
     """Outlines at their best places.
 
-    width, height : (O,) [mm]
+    width, height : (O, 1), or (O, P) where an outline differs from place to place [mm]
     """
-    w, h = width[:, None], height[:, None]
+    w, h = width, height
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     left = np.clip(ground.axis - w / 2, ground.left, np.maximum(ground.left, ground.right - w))
     least, most = furniture_gap(clear)
@@ -117,7 +117,7 @@ def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fi
 def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rulebook: Rulebook) -> Array:
     """(O, P) 1 less the faults of outlines where they are, -inf where one leaves its place's box.
 
-    w, h : (O, 1); left, bottom : (O, P) [mm]
+    w, h : (O, 1) or (O, P); left, bottom : (O, P) [mm]
     """
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     free, tall = ground.right - ground.left, ground.top - ground.bottom
@@ -200,7 +200,7 @@ def care(
     if not works or not places:
         return left, stops
     scene = build_scene(dataclasses.replace(house, works=works), [one.space for one in places], rulebook.margins)
-    at = fit(scene.width, scene.height, ground, rulebook)
+    at = fit(scene.width[:, None], scene.height[:, None], ground, rulebook)
     for concern, verdict, term in hear(placed(scene, at.left, at.bottom), concerned(scene, rulebook)):
         if verdict.veto is not None and concern.rule.id != "fit":
             stop = stops.setdefault(concern.rule.id, np.zeros(shape, dtype=bool))
