@@ -1,4 +1,4 @@
-"""What an arrangement is worth to a plan beside its score: exceptions, further pieces, bare walls, locks."""
+"""What an arrangement is worth beside its score, to rank by: exceptions and bare walls."""
 
 from __future__ import annotations
 
@@ -10,13 +10,6 @@ from .results import Advice, Finding, Space
 
 #: What a bare space is worth, on the 0-100 scale of what could hang there, by its advice. Common practice, no source.
 BARE_WORTH: Mapping[Advice, float] = {"hang": 65.0, "optional": 86.0, "leave_bare": 97.0}
-#: What each work that hangs counts for beside the score of its arrangement: art is there to be seen.
-HUNG_WORTH = 1.0
-#: What each piece of a group beyond the first must earn, so that a single that serves as well is preferred.
-PIECE_PRICE = 2.0
-#: What two works that make a pair are worth beside their scores where they flank another space alike, so that they win
-#: over two that suit a little better by themselves. Common practice, no source.
-PAIR_WORTH = 4.0
 #: What each rule that is broken takes beside what the score already lost: the principal has to decide about it.
 EXCEPTION_PRICE = 6.0
 #: The same for rules that keep a piece or people from harm.
