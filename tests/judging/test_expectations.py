@@ -16,14 +16,12 @@ from .surveys import CASES
 KNOWN = frozenset(
     [
         "doors-make-an-axis",
-        "salon-of-columns-over-a-chest",
         "set-behind-thirty-small-works",
         "salon-sconces-between",
         "salon-around-a-mantel",
         "hangs-across-the-glass-today",
         "house-of-six-rooms",
         "small-office",
-        "picture-in-the-rooms-colours",
     ]
 )
 
