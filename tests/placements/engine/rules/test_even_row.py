@@ -49,3 +49,9 @@ def test_on_a_stair_the_rail_leads_instead() -> None:
     house = scenes.house(*works, walls=(scenes.wall(rail=Rail(0, 34 * INCH, 96 * INCH, 106 * INCH), height=200),))
     where = house, scenes.space("stair", scenes.rect(0, 40, 120, 150))
     assert "even-row" not in group(where, (10, 60), (28.5, 74), (47, 88)).terms
+
+
+@pytest.mark.parametrize(("step", "score"), [(0.125, 1.0), (0.125 + 1, 0.5), (0, 1.0)])
+def test_a_step_an_inch_beyond_what_is_allowed_is_half_as_good(step: float, score: float) -> None:
+    found = group(open_wall(*equal(3)), (30, 53), (48.5, 53 - step), (67, 53))
+    assert found.terms["even-row"] == pytest.approx(score)
