@@ -151,3 +151,8 @@ def test_a_load_below_nothing_is_refused():
 
 def test_a_pound_of_force_is_a_pound_of_mass_in_standard_gravity():
     assert pytest.approx(0.45359237 * G, rel=1e-12) == LB_N  # the international pound, 1959, exact
+
+
+def test_a_fixing_carries_its_whole_allowance():
+    toggle = next(fixing for fixing in FIXINGS if fixing.id == "toggle")
+    assert choose("drywall", toggle.allowed_n).fixing == toggle

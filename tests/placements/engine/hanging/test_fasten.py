@@ -215,3 +215,7 @@ def test_a_caution_follows_from_the_room_and_what_is_below(use, kinds, code, app
     wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=items)
     work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=3, hang=Hardware("sawtooth", below_top=25))
     assert (code in caution_codes(work, Room("r", "Room", use, walls=(wall,)), wall)) == applies
+
+
+def test_one_stud_that_was_found_stands_alone():
+    assert centres(Studs(40 * IN, 0), WALL.length) == (40 * IN,)
