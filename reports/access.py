@@ -52,7 +52,7 @@ class LinkThrottle(SimpleRateThrottle):
     def get_cache_key(self, request: Request, view: Any) -> str:
         link = getattr(request, "_auth", None)  # `request.auth` would authenticate, which asks this throttle
         who = f"link-{link.pk}" if isinstance(link, JobLink) else self.get_ident(request)
-        return self.cache_format % {"scope": self.scope, "ident": who}
+        return str(self.cache_format % {"scope": self.scope, "ident": who})
 
 
 class LinkAuthentication(BaseAuthentication):
@@ -74,7 +74,7 @@ class LinkAuthentication(BaseAuthentication):
         return SCHEME
 
 
-class LinkScheme(OpenApiAuthenticationExtension):
+class LinkScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
     """How the API's published schema names it."""
 
     target_class = LinkAuthentication

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 from django.http import FileResponse
-from drf_spectacular.utils import OpenApiTypes, extend_schema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, viewsets
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -21,7 +22,7 @@ from .services.jobs import job_close, job_issue, link_add, link_revoke
 from .services.sheets import PAPERS, report_request, report_retry
 
 
-class ReportSerializer(RowSerializer):
+class ReportSerializer(RowSerializer[Report]):
     class Meta:
         model = Report
         fields = (
@@ -85,14 +86,14 @@ class ReportViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.G
         return sheet_file(get(request.user, self.get_queryset(), pk))
 
 
-class LinkSerializer(RowSerializer):
+class LinkSerializer(RowSerializer[JobLink]):
     class Meta:
         model = JobLink
         fields = ("id", "created_at", "expires_at", "revoked_at", "last_used_at", "report")
         read_only_fields = fields
 
 
-class ActionSerializer(RowSerializer):
+class ActionSerializer(RowSerializer[JobAction]):
     class Meta:
         model = JobAction
         fields = (
@@ -110,7 +111,7 @@ class ActionSerializer(RowSerializer):
         read_only_fields = fields
 
 
-class JobSerializer(RowSerializer):
+class JobSerializer(RowSerializer[Job]):
     links = LinkSerializer(many=True, read_only=True)
 
     class Meta:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import Http404, HttpResponse
-from drf_spectacular.utils import OpenApiTypes, extend_schema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request

@@ -71,7 +71,7 @@ def static_bytes(name: str) -> bytes:
         return Path(found).read_bytes()
     if staticfiles_storage.exists(name):
         with staticfiles_storage.open(name) as file:
-            return file.read()
+            return bytes(file.read())
     raise Refused(f"There is no file of ours called {name!r}.")
 
 

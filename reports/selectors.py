@@ -125,7 +125,7 @@ def job_for_phone(job: Job) -> dict[str, Any]:
 
 def picture_version(artwork: Artwork) -> str:
     """Changes when the picture does: pictures are stored under a name made of their content."""
-    return hashlib.sha256(artwork.picture.name.encode()).hexdigest()[:16]
+    return hashlib.sha256(str(artwork.picture.name).encode()).hexdigest()[:16]
 
 
 def placement_picture(job: Job, placement: int) -> FieldFile | None:

@@ -7,13 +7,13 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from placements.models import Revision
-from studio.access import OFFICE, acting_studio, get, role_in, studio_of, visible
+from studio.access import OFFICE, SignedRequest, acting_studio, get, role_in, studio_of, visible
 from studio.errors import Missing
 from studio.forms import given
 from studio.models import Artwork, Wall
@@ -37,7 +37,7 @@ def _jobs() -> Any:
 
 @login_required
 @require_GET
-def sheets(request: HttpRequest, pk: int) -> HttpResponse:
+def sheets(request: SignedRequest, pk: int) -> HttpResponse:
     """The sheets of one signed revision: ask for them, watch them being drawn, fetch them."""
     revision = get(request.user, _revisions(), pk)
     placements = list(
@@ -59,7 +59,7 @@ def sheets(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
+def sheet_request(request: SignedRequest, pk: int) -> HttpResponse:
     revision = get(request.user, _revisions(), pk)
     asked = given(SheetForm(request.POST))
     of, _, which = asked["of"].partition("-")
@@ -70,7 +70,7 @@ def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
     elif of == "template":
         kind, artwork = ReportKind.TEMPLATE, get(request.user, Artwork, which)
     report = report_request(
-        by=request.user,  # type: ignore[arg-type]
+        by=request.user,
         revision=revision,
         kind=kind,
         wall=wall,
@@ -86,7 +86,7 @@ def sheet_request(request: HttpRequest, pk: int) -> HttpResponse:
 @login_required
 @never_cache
 @require_GET
-def report_row(request: HttpRequest, pk: int) -> HttpResponse:
+def report_row(request: SignedRequest, pk: int) -> HttpResponse:
     """One report's row, asked for again and again while it is being drawn."""
     report = get(request.user, Report.objects.select_related("revision", "wall", "artwork", "requested_by"), pk)
     return render(request, "reports/_report_row.html", {"report": report})
@@ -94,9 +94,9 @@ def report_row(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def report_again(request: HttpRequest, pk: int) -> HttpResponse:
+def report_again(request: SignedRequest, pk: int) -> HttpResponse:
     report = get(request.user, Report.objects.select_related("revision__plan__project__client__studio"), pk)
-    report = report_retry(by=request.user, report=report)  # type: ignore[arg-type]
+    report = report_retry(by=request.user, report=report)
     if request.htmx:
         return render(request, "reports/_report_row.html", {"report": report})
     return redirect("sheets", pk=report.revision_id)
@@ -104,13 +104,13 @@ def report_again(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def report_file(request: HttpRequest, pk: int) -> FileResponse:
+def report_file(request: SignedRequest, pk: int) -> FileResponse:
     return sheet_file(get(request.user, Report.objects.select_related("revision__plan__project"), pk))
 
 
 @login_required
 @require_GET
-def jobs(request: HttpRequest) -> HttpResponse:
+def jobs(request: SignedRequest) -> HttpResponse:
     """Every job of the studio, those under way first."""
     studio = acting_studio(request)
     page = Paginator(jobs_of(studio), 30).get_page(request.GET.get("page"))
@@ -119,11 +119,11 @@ def jobs(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def issue(request: HttpRequest, pk: int) -> HttpResponse:
+def issue(request: SignedRequest, pk: int) -> HttpResponse:
     """Issue a revision; the link is shown on the answer and never again."""
     revision = get(request.user, _revisions(), pk, roles=OFFICE, to="issue a job to a hanger")
     issued = job_issue(
-        by=request.user,  # type: ignore[arg-type]
+        by=request.user,
         revision=revision,
         **given(IssueForm(request.POST)),
     )
@@ -133,7 +133,7 @@ def issue(request: HttpRequest, pk: int) -> HttpResponse:
 @login_required
 @never_cache
 @require_GET
-def job(request: HttpRequest, pk: int) -> HttpResponse:
+def job(request: SignedRequest, pk: int) -> HttpResponse:
     """How a job stands, piece by piece; the board renews itself."""
     return _job_page(request, get(request.user, _jobs(), pk))
 
@@ -141,46 +141,46 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
 @login_required
 @never_cache
 @require_GET
-def job_progress(request: HttpRequest, pk: int) -> HttpResponse:
+def job_progress(request: SignedRequest, pk: int) -> HttpResponse:
     found = get(request.user, _jobs(), pk)
     return render(request, "reports/_job_board.html", {"job": found, "board": job_board(found)})
 
 
 @login_required
 @require_POST
-def job_link(request: HttpRequest, pk: int) -> HttpResponse:
+def job_link(request: SignedRequest, pk: int) -> HttpResponse:
     found = get(request.user, _jobs(), pk, roles=OFFICE, to="make a link to a job")
-    return _with_link(request, link_add(by=request.user, job=found))  # type: ignore[arg-type]
+    return _with_link(request, link_add(by=request.user, job=found))
 
 
 @login_required
 @require_POST
-def job_link_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+def job_link_revoke(request: SignedRequest, pk: int) -> HttpResponse:
     link = get(request.user, JobLink.objects.select_related("job__revision__plan__project__client__studio"), pk)
-    link_revoke(by=request.user, link=link)  # type: ignore[arg-type]
+    link_revoke(by=request.user, link=link)
     messages.success(request, "The link is withdrawn: it opens nothing any more.")
     return redirect("job", pk=link.job_id)
 
 
 @login_required
 @require_POST
-def job_close_out(request: HttpRequest, pk: int) -> HttpResponse:
+def job_close_out(request: SignedRequest, pk: int) -> HttpResponse:
     found = get(request.user, _jobs(), pk, roles=OFFICE, to="close a job")
-    report = job_close(by=request.user, job=found)  # type: ignore[arg-type]
+    report = job_close(by=request.user, job=found)
     messages.success(request, "The job is closed and its record is on its way.")
     return redirect("sheets", pk=report.revision_id)
 
 
 @login_required
 @require_GET
-def action_photo(request: HttpRequest, pk: int) -> FileResponse:
+def action_photo(request: SignedRequest, pk: int) -> FileResponse:
     action = get(request.user, JobAction, pk)
     if not action.photo:
         raise Missing("There is no photo with this.")
     return FileResponse(action.photo.open("rb"), content_type="image/jpeg")
 
 
-def _job_page(request: HttpRequest, found: Job, **more: Any) -> HttpResponse:
+def _job_page(request: SignedRequest, found: Job, **more: Any) -> HttpResponse:
     page = {
         "here": "jobs",
         "studio": studio_of(found),
@@ -194,7 +194,7 @@ def _job_page(request: HttpRequest, found: Job, **more: Any) -> HttpResponse:
     return render(request, "reports/job.html", page)
 
 
-def _with_link(request: HttpRequest, issued: Issued) -> HttpResponse:
+def _with_link(request: SignedRequest, issued: Issued) -> HttpResponse:
     answer = _job_page(request, issued.job, address=issued.address, qr=qr_svg(issued.address), link=issued.link)
     answer["Cache-Control"] = "no-store"
     return answer

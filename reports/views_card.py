@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_GET
 
 from placements.photogrammetry.card import CARDS_A_PAPER, Card
+from studio.access import SignedRequest
 from studio.forms import given
 
 from .contexts.card import card_page
@@ -17,7 +18,7 @@ from .pdf import render
 
 @login_required
 @require_GET
-def photo_card(request: HttpRequest) -> HttpResponse:
+def photo_card(request: SignedRequest) -> HttpResponse:
     """One numbered card, or all of a paper's: each has markers of its own, so that several may lie in one picture."""
     asked = given(CardQuery(request.GET))
     paper, number = asked["paper"] or "letter", asked["number"]

@@ -11,11 +11,25 @@ from typing import Any, TypeVar
 from allauth.mfa.models import Authenticator
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest
+from django_htmx.middleware import HtmxDetails
 
 from .errors import Missing, NotAllowed
 from .models import Membership, Role, Studio, User
 
 Row = TypeVar("Row", bound=Model)
+
+
+class PageRequest(HttpRequest):
+    """What a page's view is handed, for the type checker: our middleware has been there."""
+
+    htmx: HtmxDetails
+
+
+class SignedRequest(PageRequest):
+    """The same behind `login_required`."""
+
+    user: User
+
 
 PRINCIPAL = (Role.PRINCIPAL,)
 DESIGN = (Role.DESIGNER, Role.PRINCIPAL)
@@ -52,7 +66,7 @@ def get(
     """
     try:
         row = visible(user, rows).get(pk=pk)
-    except (rows.model if isinstance(rows, QuerySet) else rows).DoesNotExist:
+    except (rows.model if isinstance(rows, QuerySet) else rows).DoesNotExist:  # type: ignore[attr-defined]
         raise Missing("There is no such thing in your studio, or it has been deleted.") from None
     except (ValueError, TypeError, OverflowError):
         raise Missing("There is no such thing in your studio.") from None
@@ -86,14 +100,13 @@ def require(*, by: Any, studio: Studio, roles: tuple[Role, ...], to: str) -> Non
     raise NotAllowed(f"Only a {names} of {studio} can {to}.")
 
 
-def acting_studio(request: HttpRequest) -> Studio:
+def acting_studio(request: SignedRequest) -> Studio:
     """The studio that a person works in now: the one they chose, else their first.
 
     Raises:
         Missing: for somebody who is in no studio.
     """
-    user: User = request.user  # type: ignore[assignment]
-    studios = visible(user, Studio)
+    studios = visible(request.user, Studio)
     chosen = request.session.get(_SESSION_KEY)
     studio = studios.filter(pk=chosen).first() if chosen else None
     studio = studio or studios.first()

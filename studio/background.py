@@ -25,7 +25,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from types import TracebackType
-from typing import Any, Generic, NamedTuple, Self, TypeVar
+from typing import Any, Generic, NamedTuple, Self, TypeVar, cast
 
 from celery.exceptions import SoftTimeLimitExceeded
 from django.conf import settings
@@ -210,7 +210,7 @@ class WorkKind(Generic[Row]):
         return timedelta(seconds=getattr(settings, self.lease))
 
     def _rows(self, *conditions: Q, **more: Any) -> QuerySet[Row]:
-        return self.model._default_manager.filter(*conditions, **more)
+        return cast("QuerySet[Row]", self.model._default_manager.filter(*conditions, **more))
 
     def _due(self, now: datetime) -> Q:
         """Rows that a worker may take: waiting and rested, or left behind by a worker that died."""

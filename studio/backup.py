@@ -111,18 +111,16 @@ def _write_rows(tar: tarfile.TarFile, model: type[models.Model], manifest: Manif
         serializers.serialize("jsonl", rows.iterator(chunk_size=BATCH), stream=out, fields=names, cls=_ToTheMicrosecond)
         out.flush()
         manifest.rows[model._meta.label_lower] = rows.count()
-        binary = out.buffer
-        binary.seek(0, io.SEEK_END)
-        size = binary.tell()
-        binary.seek(0)
-        _add(tar, f"rows/{model._meta.label_lower}.jsonl", binary, size, manifest)
+        size = out.seek(0, io.SEEK_END)
+        out.seek(0)
+        _add(tar, f"rows/{model._meta.label_lower}.jsonl", out.buffer, size, manifest)
 
 
 def _add(tar: tarfile.TarFile, name: str, file: IO[bytes] | Any, size: int, manifest: Manifest) -> None:
     member = tarfile.TarInfo(name)
     member.size = size
     reader = _Hashing(file)
-    tar.addfile(member, reader)  # type: ignore[arg-type]
+    tar.addfile(member, reader)
     manifest.sha256[name] = reader.hexdigest()
 
 

@@ -14,6 +14,11 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from typing import NoReturn
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
@@ -33,22 +38,22 @@ CHROMIUM_APPS = (Path("/Applications/Chromium.app"), Path("/Applications/Google 
 FONTS = (Path("/usr/share/fonts"), Path("/usr/local/share/fonts"), Path("/System/Library/Fonts"))
 
 
-def library(name):
-    def found():
+def library(name: str) -> "Callable[[], bool]":
+    def found() -> bool:
         return bool(ctypes.util.find_library(name)) or any((at / f"lib{name}.dylib").exists() for at in BREW_LIBRARIES)
 
     return found
 
 
-def program(*names):
+def program(*names: str) -> "Callable[[], bool]":
     return lambda: any(shutil.which(name) for name in names)
 
 
-def chromium():
+def chromium() -> bool:
     return program(*CHROMIUM)() or any(app.exists() for app in CHROMIUM_APPS)
 
 
-def fonts():
+def fonts() -> bool:
     return any(path.is_file() for folder in FONTS if folder.exists() for path in folder.rglob("*.[ot]t[fc]"))
 
 
@@ -68,37 +73,40 @@ TEST_NEEDS = (
 )
 
 
-SILENT = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-
-
-def stop(text):
+def stop(text: str) -> "NoReturn":
     sys.exit(text.rstrip())
 
 
-def say(text):
+def say(text: str) -> None:
     sys.stderr.write(text + "\n")
     sys.stderr.flush()
 
 
-def debian_root():
+def debian_root() -> bool:
     return Path("/etc/debian_version").exists() and os.geteuid() == 0 and bool(shutil.which("apt-get"))
 
 
-def apt_install(packages):
-    quiet = {"env": dict(os.environ, DEBIAN_FRONTEND="noninteractive"), "stdout": subprocess.DEVNULL}
-    subprocess.call(["apt-get", "update", "-q"], **quiet)
+def apt_install(packages: "Sequence[str]") -> bool:
+    env = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
+    subprocess.call(["apt-get", "update", "-q"], env=env, stdout=subprocess.DEVNULL)
     names = [offered(package) for package in packages]
     say("Installing with apt-get: " + " ".join(names))
-    return subprocess.call(["apt-get", "install", "-qy", "--no-install-recommends", *names], **quiet) == 0
+    command = ["apt-get", "install", "-qy", "--no-install-recommends", *names]
+    return subprocess.call(command, env=env, stdout=subprocess.DEVNULL) == 0
 
 
-def offered(package):
+def offered(package: str) -> str:
     """The first of some packages, written "this|that", that this release has; the last where it has none."""
     *better, last = package.split("|")
-    return next((name for name in better if subprocess.call(["apt-cache", "show", name], **SILENT) == 0), last)
+    return next((name for name in better if known(name)), last)
 
 
-def newer_python():
+def known(package: str) -> bool:
+    command = ["apt-cache", "show", package]
+    return subprocess.call(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) == 0
+
+
+def newer_python() -> str:
     """Another Python on PATH that is new enough, when this one is not."""
     for minor in range(14, OLDEST[1] - 1, -1):
         found = shutil.which(f"python3.{minor}")
@@ -110,7 +118,7 @@ def newer_python():
     )
 
 
-def make_environment():
+def make_environment() -> None:
     if Path(PYTHON).exists() and subprocess.call([PYTHON, "-c", ""], stderr=subprocess.DEVNULL) == 0:
         return
     if subprocess.call([sys.executable, "-c", "import ensurepip"], stderr=subprocess.DEVNULL) != 0:
@@ -121,7 +129,7 @@ def make_environment():
     subprocess.check_call([sys.executable, "-m", "venv", "--clear", str(VENV)])
 
 
-def install(kind):
+def install(kind: str) -> None:
     """Installs the locked, hashed dependencies once; again when the lock file changes."""
     if VENV.is_symlink():
         return  # somebody else's environment, kept by them
@@ -140,7 +148,7 @@ def install(kind):
     marks[lock].write_text(sums[lock])
 
 
-def check_system(kind):
+def check_system(kind: str) -> None:
     needs = RUN_NEEDS + (TEST_NEEDS if kind == "test" else ())
     missing = [need for need in needs if not need[2]()]
     if missing and debian_root():
@@ -153,9 +161,9 @@ def check_system(kind):
         stop("Install what is missing and run the command again.")
 
 
-def main(arguments):
+def main(arguments: "Sequence[str]") -> "NoReturn":
     if len(arguments) < 2 or arguments[0] not in ("run", "test"):
-        stop(__doc__)
+        stop(str(__doc__))
     if sys.version_info < OLDEST:
         python = newer_python()
         os.execv(python, [python, "-I", str(Path(__file__).resolve()), *arguments])

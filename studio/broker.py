@@ -31,13 +31,13 @@ def _written(folder: Path, text: str) -> Iterator[Path]:
 
 
 class Channel(filesystem.Channel):
-    def _put(self, queue: str, payload: dict[str, Any], **options: Any) -> None:
+    def _put(self, queue: str, payload: dict[str, Any], **options: Any) -> None:  # type: ignore[override]
         folder = Path(self.data_folder_out)
         with _written(folder, dumps(payload)) as file:
             file.rename(folder / f"{monotonic_ns():020}_{uuid4()}.{queue}.msg")  # the oldest is read first
 
-    def _queue_bind(self, exchange: str, routing_key: str, pattern: str, queue: str) -> None:
-        table = self._exchange_file(exchange)
+    def _queue_bind(self, exchange: str, routing_key: str, pattern: str | None, queue: str) -> None:
+        table: Path = self._exchange_file(exchange)  # type: ignore[attr-defined]
         if not table.exists():
             with _written(table.parent, dumps([])) as file, suppress(FileExistsError):  # another may be quicker
                 os.link(file, table)

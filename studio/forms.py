@@ -19,6 +19,12 @@ Result = TypeVar("Result")
 FRAMES = ("none", "black", "white", "oak", "walnut", "driftwood", "gilt", "silver")
 
 
+@cache
+def _zones() -> list[tuple[str, str]]:
+    names = (name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
+    return [(name, name.replace("_", " ")) for name in sorted(names)]
+
+
 def attempt(form: forms.BaseForm, service: Callable[[], Result]) -> Result | None:
     """Call a service for a valid form; what it refuses stands beside the fields, and the answer is None."""
     try:
@@ -154,7 +160,11 @@ class BulkForm(forms.Form):
     frame = PlainText(max_length=40, required=False, widget=forms.TextInput({"list": "frames"}))
     themes = ThemesField(required=False, max_length=400, help_text="Words between commas; they replace what is there.")
     glazed = forms.TypedChoiceField(
-        choices=[("", "No"), ("yes", "Yes")], coerce=bool, empty_value=False, required=False, label="Behind glass"
+        choices=[("", "No"), ("yes", "Yes")],
+        coerce=bool,
+        empty_value=False,  # type: ignore[arg-type]
+        required=False,
+        label="Behind glass",
     )
     light = forms.ChoiceField(choices=LightClass.choices, required=False, label="In light")
     set_name = PlainText(max_length=60, required=False, label="Set")
@@ -209,14 +219,14 @@ class PictureForm(forms.Form):
     quarters = forms.TypedChoiceField(
         choices=[(0, "As taken"), (1, "A quarter to the right"), (2, "Upside down"), (3, "A quarter to the left")],
         coerce=int,
-        empty_value=0,
+        empty_value=0,  # type: ignore[arg-type]
         required=False,
         label="Turned",
     )
     to_piece = forms.TypedChoiceField(
         choices=[("yes", "The piece’s own"), ("no", "As the corners lie")],
         coerce=lambda value: value != "no",
-        empty_value=True,
+        empty_value=True,  # type: ignore[arg-type]
         required=False,
         initial="yes",
         label="Proportions",
@@ -249,7 +259,8 @@ class PictureForm(forms.Form):
 
         def share(name: str) -> float:
             value = given[name]
-            return (self.fields[name].initial if value is None else value) / 100
+            percent: float = self.fields[name].initial if value is None else value
+            return percent / 100
 
         corners: Any = tuple((share(f"{name}_across"), share(f"{name}_down")) for name in CORNERS)
         return Crop(corners, given["quarters"], given["to_piece"])
@@ -357,9 +368,3 @@ class MyForm(forms.Form):
     quiet_from = forms.TimeField(required=False, label="No letters from", widget=forms.TimeInput({"type": "time"}))
     quiet_until = forms.TimeField(required=False, label="until", widget=forms.TimeInput({"type": "time"}))
     digest = forms.BooleanField(required=False, label="One letter a day instead of one for each notice")
-
-
-@cache
-def _zones() -> list[tuple[str, str]]:
-    names = (name for name in zoneinfo.available_timezones() if "/" in name or name == "UTC")
-    return [(name, name.replace("_", " ")) for name in sorted(names)]

@@ -36,4 +36,4 @@ def child_exit(server: Any, worker: Any) -> None:
     if os.environ.get("PROMETHEUS_MULTIPROC_DIR"):
         from prometheus_client import multiprocess
 
-        multiprocess.mark_process_dead(worker.pid)
+        multiprocess.mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import secrets
+from collections.abc import Callable
 
 from django.conf import settings
 from django.core.cache import cache
@@ -32,9 +33,9 @@ def ready(request: HttpRequest) -> HttpResponse:
     return JsonResponse(found, status=200 if all(found.values()) else 503)
 
 
-def _holds(name: str, part: object) -> bool:
+def _holds(name: str, part: Callable[[], bool]) -> bool:
     try:
-        return bool(part())  # type: ignore[operator]
+        return part()
     except Exception:
         log.warning("not ready: %s", name, exc_info=True)
         return False
@@ -43,7 +44,7 @@ def _holds(name: str, part: object) -> bool:
 def _database() -> bool:
     with connection.cursor() as cursor:
         cursor.execute("SELECT 1")
-        return cursor.fetchone() == (1,)
+        return bool(cursor.fetchone() == (1,))
 
 
 def _migrations() -> bool:
@@ -69,4 +70,5 @@ def metrics(request: HttpRequest) -> HttpResponse:
     shown = request.headers.get("Authorization", "").removeprefix("Bearer ")
     if not settings.METRICS_TOKEN or not secrets.compare_digest(shown.encode(), settings.METRICS_TOKEN.encode()):
         raise Http404
-    return ExportToDjangoView(request)
+    answer: HttpResponse = ExportToDjangoView(request)
+    return answer

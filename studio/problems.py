@@ -12,6 +12,7 @@ from rest_framework import exceptions as drf
 from rest_framework.response import Response
 from rest_framework.views import exception_handler as drf_exception_handler
 
+from .access import PageRequest
 from .errors import ServiceError
 
 PROBLEM_JSON = "application/problem+json"
@@ -89,7 +90,7 @@ class ServiceErrorMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         return self.get_response(request)
 
-    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+    def process_exception(self, request: PageRequest, exception: Exception) -> HttpResponse | None:
         if not isinstance(exception, ServiceError):
             return None
         if "text/html" not in request.headers.get("Accept", "text/html"):

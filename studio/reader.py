@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 from zoneinfo import ZoneInfo
 
 from .models import Client, Project, Studio
-from .units import Units
+from .units import Style, Units
 
 
 def units_for(user: Any, *owners: Project | Client | Studio | None) -> Units:
     """The reader's own units, else those of what they look at."""
-    own = getattr(user, "unit_style", "")
+    own: Style | None = getattr(user, "unit_style", None)
     return Units(own) if own else units_of(*owners)
 
 
@@ -23,7 +23,7 @@ def units_of(*owners: Project | Client | Studio | None) -> Units:
         rows = (one.client, one.client.studio) if isinstance(one, Project) else (one,)
         for row in rows:
             if row and row.unit_style:
-                return Units(row.unit_style)
+                return Units(cast(Style, row.unit_style))
     return Units()
 
 

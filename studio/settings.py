@@ -6,6 +6,7 @@ Development starts with no environment at all: SQLite, a broker that needs no se
 """
 
 from pathlib import Path
+from typing import Any
 
 from . import env
 
@@ -264,7 +265,7 @@ SWEEPS: dict[str, float] = {
     "placements.tasks.proposals_sweep": 5.0,
     "placements.tasks.notices_deliver": 300.0,
 }
-CELERY_BEAT_SCHEDULE = {
+CELERY_BEAT_SCHEDULE: dict[str, dict[str, Any]] = {
     name: {"task": name, "schedule": seconds, "options": {"expires": seconds * 2, "queue": "default"}}
     for name, seconds in SWEEPS.items()
 }

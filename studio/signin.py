@@ -66,7 +66,8 @@ class RequireSecondFactor:
 
 def client_address(request: HttpRequest) -> str | None:
     """The caller's address, past as many proxies as ours are."""
-    return get_client_ip(request)
+    address: str | None = get_client_ip(request)
+    return address
 
 
 def locked_out(request: HttpRequest, response: HttpResponse | None = None, credentials: Any = None) -> HttpResponse:

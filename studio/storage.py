@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from django.contrib.staticfiles.apps import StaticFilesConfig
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
@@ -11,7 +9,7 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 class CollectedFiles(StaticFilesConfig):
     """Leaves out what a library ships and no page uses: its extensions name modules that are not there."""
 
-    ignore_patterns: ClassVar[list[str]] = [*StaticFilesConfig.ignore_patterns, "django_htmx/ext/*"]
+    ignore_patterns = [*StaticFilesConfig.ignore_patterns, "django_htmx/ext/*"]
 
 
 class StaticFiles(CompressedManifestStaticFilesStorage):

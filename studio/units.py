@@ -185,7 +185,7 @@ def _read(value: object, unit: str, factors: dict[str, Fraction], compound: tupl
     match parts:
         case [(amount, None)]:
             return sign * amount * factors[unit]
-        case [(amount, factor)]:
+        case [(amount, Fraction() as factor)]:
             return sign * amount * factor
         case [(major, factor), (minor, rest)] if factor == large and rest in (None, small):
             if minor * small >= large:
@@ -313,7 +313,8 @@ class Units:
             amount = _exact(mm) / MM_PER_UNIT[self.style]
             return f"{_decimal(amount)} {self.style}"
         minus = "-" if mm < 0 else ""
-        amount, nearest = abs(_exact(mm)) / MM_PER_INCH, sum(_sixteenths(mm))
+        amount, (inches, sixteenths) = abs(_exact(mm)) / MM_PER_INCH, _sixteenths(mm)
+        nearest = inches + sixteenths
         on_tape = abs(nearest - amount) * MM_PER_INCH <= Fraction(1, 100)
         # Feet are counted after that choice: a hair below 21 ft is 20 ft and some inches.
         left = nearest if on_tape else amount

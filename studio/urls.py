@@ -7,7 +7,7 @@ from drf_spectacular.views import SpectacularAPIView
 
 from . import health
 
-admin.site.login = secure_admin_login(admin.site.login)
+admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
 urlpatterns = [
     path("", include("reports.urls")),

@@ -51,7 +51,7 @@ def phone_job(
     for piece in pieces.values():
         on_wall.setdefault(piece.wall.id, []).append(piece)
     everything = list(pieces.values())
-    job = {
+    job: dict[str, Any] = {
         "facts": dict(facts),
         "units": {"style": units.style, "metric": units.metric},
         "tolerance": {

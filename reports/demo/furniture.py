@@ -143,7 +143,8 @@ def _front(one: Standing, tone: Tone) -> Canvas:
     """A face lit from above."""
     rows, columns = max(int(one.height * PX), 2), max(int(one.width * PX), 2)
     fall = np.linspace(1.04, 0.86, rows)[:, None, None]
-    return np.clip(np.array(tone) * np.broadcast_to(fall, (rows, columns, 1)), 0, 255).astype(np.uint8)
+    face: Canvas = np.clip(np.array(tone) * np.broadcast_to(fall, (rows, columns, 1)), 0, 255).astype(np.uint8)
+    return face
 
 
 def _block(picture: Picture, one: Standing, tone: Tone = WOOD) -> None:

@@ -94,7 +94,7 @@ def _floor(laid: Sequence[tuple[Placed, float]], card_at: tuple[float, float]) -
     stance = Stance((120.0, -950.0, 2150.0), (0.0, -40.0, 0.0), roll_deg=1.5)
     picture = Picture(view, stance.camera(), stance.eye)
     ground = boards(rng, (92, 128, 164), 2 * reach, 2 * reach)
-    picture.plane(ground, (-reach, -reach, 0.0), *np.eye(3)[:2], (2 * reach, 2 * reach))
+    picture.plane(ground, (-reach, -reach, 0.0), np.eye(3)[0], np.eye(3)[1], (2 * reach, 2 * reach))
     pixels = np.clip(picture.pixels, 0, 255).astype(np.uint8)
     for one, turn in [*laid, (Placed(_card_face(), *card_at), 0.05)]:
         middle = np.array([one.left + one.face.width_mm / 2, one.bottom + one.face.height_mm / 2])
@@ -125,7 +125,7 @@ def _card_face() -> Face:
         left, top = round(corners[0][0] * fine), round((height - corners[0][1]) * fine)
         modules = np.where(marker_modules(marker), 240, 30).astype(np.uint8)
         page[top : top + side, left : left + side] = cv2.resize(modules, (side, side), interpolation=cv2.INTER_NEAREST)
-    return Face(cv2.cvtColor(page, cv2.COLOR_GRAY2BGR), width, height)
+    return Face(cv2.cvtColor(page, cv2.COLOR_GRAY2BGR).astype(np.uint8), width, height)
 
 
 def _hanging(artwork: Artwork, left_mm: float, bottom_mm: float) -> Placed:

@@ -161,7 +161,8 @@ def boards(rng: np.random.Generator, tone: Tone, width_mm: float, depth_mm: floa
         floor[start : start + 1] *= 0.72
         for cut in cuts:
             floor[start : start + plank, cut : cut + 1] *= 0.75
-    return np.clip(floor, 0, 255).astype(np.uint8)
+    laid: Canvas = np.clip(floor, 0, 255).astype(np.uint8)
+    return laid
 
 
 def wall_canvas(rng: np.random.Generator, size: tuple[float, float], palette: Palette) -> Canvas:
@@ -198,13 +199,13 @@ def shade(canvas: Canvas, box: tuple[float, float, float, float], soft_mm: float
     if x1 <= x0 or y1 <= y0:
         return
     part = canvas[y0:y1, x0:x1]
-    mask = np.zeros((int((y1 - y0) / coarse) + 1, int((x1 - x0) / coarse) + 1), np.uint8)
+    mask: Canvas = np.zeros((int((y1 - y0) / coarse) + 1, int((x1 - x0) / coarse) + 1), np.uint8)
     left, low = x0 / PX_A_MM, (rows - y1) / PX_A_MM
     moved = (box[0] - left, box[1] - low, box[2] - left, box[3] - low)
     rectangle(mask, moved, (255, 255, 255), PX_A_MM / coarse)
-    mask = cv2.GaussianBlur(mask, (0, 0), soft_mm * PX_A_MM / coarse)
-    mask = cv2.resize(mask, (x1 - x0, y1 - y0), interpolation=cv2.INTER_LINEAR)
-    part[:] = (part * (1 - dark * mask[..., None].astype(np.float32) / 255)).astype(np.uint8)
+    blurred = cv2.GaussianBlur(mask, (0, 0), soft_mm * PX_A_MM / coarse)
+    fine = cv2.resize(blurred, (x1 - x0, y1 - y0), interpolation=cv2.INTER_LINEAR)
+    part[:] = (part * (1 - dark * fine[..., None].astype(np.float32) / 255)).astype(np.uint8)
 
 
 def develop(pixels: npt.NDArray[np.float32], rng: np.random.Generator) -> bytes:

@@ -65,7 +65,7 @@ class Number(serializers.FloatField):
     """A number that is one: neither infinite nor undefined."""
 
     def to_internal_value(self, data: Any) -> float:
-        number = super().to_internal_value(data)
+        number: float = super().to_internal_value(data)
         if not math.isfinite(number):
             self.fail("invalid")
         return number
@@ -75,7 +75,7 @@ class Moment(serializers.DateTimeField):
     """A moment that every time zone can show."""
 
     def to_internal_value(self, value: Any) -> dt.datetime:
-        moment = super().to_internal_value(value)
+        moment: dt.datetime = super().to_internal_value(value)
         if not FIRST_DAY <= moment.date() <= LAST_DAY:
             raise serializers.ValidationError(f"Expected a day of the years {FIRST_DAY.year} to {LAST_DAY.year}.")
         return moment
@@ -96,7 +96,7 @@ class RowSerializer(serializers.ModelSerializer[Row]):
 
 
 @extend_schema_field(_NUMBER_OR_TEXT)
-class Millimetres(serializers.Field):  # type: ignore[type-arg]
+class Millimetres(serializers.Field):
     """A length in mm; also reads `63 in`, `5' 3 1/2"`, `161 cm`."""
 
     def __init__(self, *, zero: bool = False, **kwargs: Any) -> None:
@@ -114,7 +114,7 @@ class Millimetres(serializers.Field):  # type: ignore[type-arg]
 
 
 @extend_schema_field(_NUMBER_OR_TEXT)
-class Kilograms(serializers.Field):  # type: ignore[type-arg]
+class Kilograms(serializers.Field):
     """A weight in kg; also reads `14 lb`."""
 
     def to_internal_value(self, data: Any) -> float:
@@ -127,7 +127,7 @@ class Kilograms(serializers.Field):  # type: ignore[type-arg]
         return value
 
 
-class Mine(serializers.PrimaryKeyRelatedField):  # type: ignore[type-arg]
+class Mine(serializers.PrimaryKeyRelatedField):
     """A reference to a row of the caller's own studios; any other does not exist."""
 
     def get_queryset(self) -> Any:

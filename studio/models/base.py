@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeVar
 
 from django.db import models
 
+if TYPE_CHECKING:
+    from .people import User
 
-class OwnedQuerySet(models.QuerySet[Any]):
+Row = TypeVar("Row", bound="Owned")
+
+
+class OwnedQuerySet(models.QuerySet[Row]):
     """Rows that belong to a studio, reached by the model's own `studio_path`."""
 
     def of_studio(self, studio: Any) -> Self:
@@ -20,6 +25,9 @@ class Owned(models.Model):
 
     #: The lookup from this model to its Studio, such as "room__project__client__studio".
     studio_path: ClassVar[str] = "studio"
+
+    #: Who makes the change, as the history of a row that has one names them.
+    _history_user: User
 
     created_at = models.DateTimeField(auto_now_add=True)
     updated_at = models.DateTimeField(auto_now=True)
@@ -54,7 +62,7 @@ class Leased(Owned):
         indexes = [models.Index(fields=["state", "lease_until"])]
 
 
-class LengthField(models.FloatField):
+class LengthField(models.FloatField):  # type: ignore[type-arg]
     """A length in millimetres; wide enough for exact sixteenths of an inch (1.5875 mm)."""
 
     description = "A length in millimetres"

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
 from django.utils.text import slugify
 
 from studio.errors import Conflict, Invalid
+from studio.models import User
+from studio.models.base import Owned
 from studio.units import LONGEST_MM
+
+Row = TypeVar("Row", bound=Owned)
 
 
 def expect_lengths(
@@ -50,6 +54,14 @@ def clean(row: Model, what: str, *, exclude: Iterable[str] = ()) -> None:
             ],
             what,
         )
+
+
+def save(row: Row, by: User, what: str) -> Row:
+    """Store a row that passes the model's own checks; its history names who."""
+    clean(row, what)
+    row._history_user = by
+    row.save()
+    return row
 
 
 def set_fields(row: Model, changes: Mapping[str, Any], allowed: Iterable[str]) -> None:

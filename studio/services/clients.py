@@ -10,7 +10,7 @@ from studio import access
 from studio.errors import WrongState
 from studio.models import Client, Project, Studio, User
 
-from .checks import clean, set_fields
+from .checks import save, set_fields
 
 CLIENT_FIELDS = ("name", "email", "unit_style", "notes")
 PROJECT_FIELDS = ("name", "address_note", "latitude", "longitude", "time_zone", "designer", "survey_units")
@@ -21,14 +21,14 @@ def client_create(*, by: User, studio: Studio, **fields: Any) -> Client:
     access.require(by=by, studio=studio, roles=access.EVERYONE, to="add a client")
     client = Client(studio=studio)
     set_fields(client, fields, CLIENT_FIELDS)
-    return _save(client, by, "This client")
+    return save(client, by, "This client")
 
 
 @transaction.atomic
 def client_update(*, by: User, client: Client, **changes: Any) -> Client:
     access.require(by=by, studio=client.studio, roles=access.EVERYONE, to="change a client")
     set_fields(client, changes, CLIENT_FIELDS)
-    return _save(client, by, "This client")
+    return save(client, by, "This client")
 
 
 @transaction.atomic
@@ -47,7 +47,7 @@ def project_create(*, by: User, client: Client, **fields: Any) -> Project:
     project = Project(client=client)
     set_fields(project, {"designer": by, **fields}, PROJECT_FIELDS)
     _expect_colleague(project)
-    return _save(project, by, "This project")
+    return save(project, by, "This project")
 
 
 @transaction.atomic
@@ -55,17 +55,10 @@ def project_update(*, by: User, project: Project, **changes: Any) -> Project:
     access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a project")
     set_fields(project, changes, PROJECT_FIELDS)
     _expect_colleague(project)
-    return _save(project, by, "This project")
+    return save(project, by, "This project")
 
 
 def _expect_colleague(project: Project) -> None:
     studio = project.client.studio
     if project.designer is not None and access.role_in(user=project.designer, studio=studio) is None:
         raise WrongState(f"{project.designer} is not a member of {studio}: invite them first.")
-
-
-def _save(row: Any, by: User, what: str) -> Any:
-    clean(row, what)
-    row._history_user = by
-    row.save()
-    return row

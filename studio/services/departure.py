@@ -46,17 +46,17 @@ def studio_delete(*, studio: Studio, by: User | None, name: str) -> dict[str, in
     return {str(model._meta.verbose_name_plural): len(gone) for model, gone in numbers.items() if gone}
 
 
-def _deepest_first() -> list[type[models.Model]]:
+def _deepest_first() -> list[type[Owned]]:
     """Models in an order in which nothing that is still there needs what goes."""
     owned = [model for model in apps.get_models() if issubclass(model, Owned)]
     return sorted(owned, key=lambda model: -model.studio_path.count("__"))
 
 
-def _of(model: type[models.Model], studio: Studio) -> models.QuerySet[models.Model]:
-    return model._default_manager.filter(**{model.studio_path: studio})  # type: ignore[attr-defined]
+def _of(model: type[Owned], studio: Studio) -> models.QuerySet[Owned]:
+    return model._default_manager.filter(**{model.studio_path: studio})
 
 
-def _delete_files(folder: str, logo: str) -> None:
+def _delete_files(folder: str, logo: str | None) -> None:
     if logo:
         default_storage.delete(logo)
     for path in (folder, f"thumbnails/{folder}"):

@@ -204,7 +204,7 @@ def _cut(artwork: Artwork, image: Image.Image, crop: Crop) -> Image.Image:
     return cut(image, crop, proportion=proportion_of(artwork), most_px=MAX_SIDE_PX)
 
 
-def _store(artwork: Artwork, clean: CleanPicture | None, original: str, crop: Crop | None) -> Artwork:
+def _store(artwork: Artwork, clean: CleanPicture | None, original: str | None, crop: Crop | None) -> Artwork:
     old = {artwork.picture.name, artwork.original.name}
     palette = clean.palette_lab if clean else ()
     artwork.palette_lab, artwork.hues = [list(colour) for colour in palette], hues_of(palette)
@@ -220,7 +220,7 @@ def _store(artwork: Artwork, clean: CleanPicture | None, original: str, crop: Cr
 def _stored(artwork: Artwork, jpeg: bytes) -> str:
     """Where a picture is in the storage, by its content; put there if it is not yet."""
     field = Artwork._meta.get_field("picture")
-    path = field.generate_filename(artwork, name_of(jpeg))  # type: ignore[union-attr]
+    path = field.generate_filename(artwork, name_of(jpeg))
     storage = artwork.picture.storage
     return path if storage.exists(path) else storage.save(path, ContentFile(jpeg))
 

@@ -16,7 +16,7 @@ from studio.colours import rgb_of
 from studio.errors import Invalid, WrongState
 from studio.models import Project, Room, User, Wall, WallItem
 
-from .checks import clean, expect_lengths, expect_version, free_code, refuse, set_fields
+from .checks import expect_lengths, expect_version, free_code, refuse, save, set_fields
 
 ROOM_FIELDS = ("name", "use", "style", "position", "colours", "clear_width_mm", "around")
 WALL_FIELDS = (
@@ -41,7 +41,7 @@ def room_create(*, by: User, project: Project, name: str, code: str = "", **fiel
     set_fields(room, {"name": name, **fields}, ROOM_FIELDS)
     _check_room(room)
     room.code = code or free_code(project.rooms.all(), name, "room")
-    return _save(room, by, "This room")
+    return save(room, by, "This room")
 
 
 @transaction.atomic
@@ -49,7 +49,7 @@ def room_update(*, by: User, room: Room, **changes: Any) -> Room:
     access.require(by=by, studio=access.studio_of(room), roles=access.DESIGN, to=_TO)
     set_fields(room, changes, ROOM_FIELDS)
     _check_room(room)
-    return _save(room, by, "This room")
+    return save(room, by, "This room")
 
 
 @transaction.atomic
@@ -74,7 +74,7 @@ def wall_create(
     if Wall.objects.filter(room__project=room.project_id, code=wall.code).exists():
         raise Invalid(f"The project has a wall “{wall.code}” already.", faults=[_fault("code", "choose another")])
     _check_wall(wall, [])
-    return _save(wall, by, "This wall")
+    return save(wall, by, "This wall")
 
 
 @transaction.atomic
@@ -118,7 +118,7 @@ def item_create(*, by: User, wall: Wall, version: int | None, code: str = "", **
         set_fields(item, fields, ITEM_FIELDS)
         item.code = code or free_code(locked.items.all(), item.label or item.kind, "item")
         _check_item(item)
-        _save(item, by, "This")
+        save(item, by, "This")
     return item
 
 
@@ -129,7 +129,7 @@ def item_update(*, by: User, item: WallItem, version: int | None, **changes: Any
         item = locked.items.get(pk=item.pk)
         set_fields(item, changes, ITEM_FIELDS)
         _check_item(item)
-        _save(item, by, "This")
+        save(item, by, "This")
     return item
 
 
@@ -162,7 +162,7 @@ def _wall_edit(by: User, wall: Wall, version: int | None) -> Iterator[Wall]:
     expect_version(locked, version, wall_state(locked))
     yield locked
     locked.version += 1
-    _save(locked, by, "This wall")
+    save(locked, by, "This wall")
     wall.version = locked.version
 
 
@@ -256,7 +256,7 @@ def _swing_faults(item: WallItem) -> list[dict[str, str]]:
         return [_fault("swing_opens", "only a door swings")]
     faults = expect_lengths(given, above_zero=("swing_leaf_mm",)) + _halves(given, SWING, "say all three, or none")
     leaves = 2 if item.swing_hinge == "both" else 1
-    if not faults and item.swing_leaf_mm * leaves > item.width_mm + SAME_MM:  # type: ignore[operator]
+    if not faults and item.swing_leaf_mm * leaves > item.width_mm + SAME_MM:
         faults.append(_fault("swing_leaf_mm", "this is wider than the door"))
     return faults
 
@@ -274,10 +274,3 @@ def _expect_free(wall: Wall) -> None:
 
 def _fault(where: str, detail: str) -> dict[str, str]:
     return {"where": where, "detail": detail}
-
-
-def _save(row: Any, by: User, what: str) -> Any:
-    clean(row, what)
-    row._history_user = by
-    row.save()
-    return row

@@ -6,11 +6,12 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from studio import access
+from studio.access import SignedRequest
 from studio.forms import ClientForm, ProjectForm, attempt
 from studio.models import Client, Project
 from studio.reader import units_for
@@ -19,7 +20,7 @@ from studio.services import clients as services
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def client_new(request: HttpRequest) -> HttpResponse:
+def client_new(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
     form = ClientForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
@@ -31,7 +32,7 @@ def client_new(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def client_edit(request: SignedRequest, pk: int) -> HttpResponse:
     row = access.get(request.user, Client.objects.select_related("studio"), pk)
     form = ClientForm(request.POST or None, initial={name: getattr(row, name) for name in services.CLIENT_FIELDS})
     if request.method == "POST" and form.is_valid():
@@ -43,7 +44,7 @@ def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def client_delete(request: HttpRequest, pk: int) -> HttpResponse:
+def client_delete(request: SignedRequest, pk: int) -> HttpResponse:
     row = access.get(request.user, Client, pk, roles=access.PRINCIPAL, to="delete a client")
     services.client_delete(by=request.user, client=row)
     messages.success(request, f"{row} is deleted.")
@@ -52,7 +53,7 @@ def client_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def project_new(request: HttpRequest) -> HttpResponse:
+def project_new(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
     initial = {
         "client": request.GET.get("client"),
@@ -69,7 +70,7 @@ def project_new(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def project_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def project_edit(request: SignedRequest, pk: int) -> HttpResponse:
     row = access.get(request.user, Project.objects.select_related("client__studio"), pk)
     form = ProjectForm(
         request.POST or None,
@@ -84,6 +85,6 @@ def project_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _form(request, form, f"Change “{row}”", here="projects")
 
 
-def _form(request: HttpRequest, form: Any, heading: str, here: str = "clients", **more: Any) -> HttpResponse:
+def _form(request: SignedRequest, form: Any, heading: str, here: str = "clients", **more: Any) -> HttpResponse:
     context = {"here": here, "form": form, "heading": heading, **more}
     return render(request, "studio/form.html", context, status=422 if form.errors else 200)

@@ -13,12 +13,13 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.cache import cache
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 from openpyxl import Workbook
 
 from studio import access
+from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
 from studio.formfields import PlainText, RowNumbers
 from studio.forms import attempt, given
@@ -80,7 +81,7 @@ class LeaveForm(forms.Form):
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def works_import(request: HttpRequest) -> HttpResponse:
+def works_import(request: SignedRequest) -> HttpResponse:
     """First step: the file, whose pieces they are, and how it writes sizes."""
     studio = access.acting_studio(request)
     initial = {"unit": units_for(request.user, studio).unit, "client": request.GET.get("client")}
@@ -111,7 +112,7 @@ def works_import(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def works_import_columns(request: HttpRequest, token: str) -> HttpResponse:
+def works_import_columns(request: SignedRequest, token: str) -> HttpResponse:
     """Second step: which column says what."""
     kept = _kept(request, token)
     problem = None
@@ -139,7 +140,7 @@ def works_import_columns(request: HttpRequest, token: str) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
+def works_import_preview(request: SignedRequest, token: str) -> HttpResponse:
     """Third step: every row as it would be stored, with its faults; then all of them, or none."""
     kept = _kept(request, token)
     plan = _plan(request, kept)
@@ -152,7 +153,7 @@ def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
     taken = [row for row in rows if row.number not in left_out]
     faulty = [row for row in taken if row.faults]
     if request.method == "POST" and taken and not faulty:
-        artworks_add(by=request.user, artworks=[row.artwork for row in taken if row.artwork is not None])  # type: ignore[arg-type]
+        artworks_add(by=request.user, artworks=[row.artwork for row in taken if row.artwork is not None])
         cache.delete(_key(request, token))
         messages.success(request, f"{counted(len(taken))} in the inventory.")
         return redirect("works")
@@ -174,7 +175,7 @@ def works_import_preview(request: HttpRequest, token: str) -> HttpResponse:
 
 @login_required
 @require_GET
-def works_export(request: HttpRequest) -> HttpResponse:
+def works_export(request: SignedRequest) -> HttpResponse:
     """What was looked for, as CSV or XLSX; reading it back gives the same pieces."""
     studio = access.acting_studio(request)
     unit = units_for(request.user, studio).unit
@@ -231,22 +232,22 @@ def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
         ]
 
 
-def _key(request: HttpRequest, token: str) -> str:
+def _key(request: SignedRequest, token: str) -> str:
     return f"import:{request.user.pk}:{token}"
 
 
-def _keep(request: HttpRequest, token: str, kept: dict[str, Any]) -> None:
+def _keep(request: SignedRequest, token: str, kept: dict[str, Any]) -> None:
     cache.set(_key(request, token), kept, KEPT_FOR_S)
 
 
-def _kept(request: HttpRequest, token: str) -> dict[str, Any]:
+def _kept(request: SignedRequest, token: str) -> dict[str, Any]:
     kept = cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
     if kept is None:
         raise Missing("This import is no longer kept: nothing was stored. Send the list again.")
     return kept  # type: ignore[no-any-return]
 
 
-def _plan(request: HttpRequest, kept: dict[str, Any]) -> Plan:
+def _plan(request: SignedRequest, kept: dict[str, Any]) -> Plan:
     return Plan(
         studio=access.get(request.user, Studio, kept["studio"]),
         client=access.get(request.user, Client, kept["client"]) if kept["client"] else None,

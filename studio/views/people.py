@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from allauth.usersessions.models import UserSession
 from django.contrib import messages
 from django.contrib.auth import login
@@ -16,6 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from studio import access
+from studio.access import SignedRequest
 from studio.forms import ComeInForm, InvitationForm, KeyForm, LogoForm, MyForm, RoleForm, StudioForm, attempt, given
 from studio.models import Invitation, Membership, Role, Studio, User
 from studio.services import keys
@@ -28,7 +27,7 @@ MODEL_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def people(request: HttpRequest) -> HttpResponse:
+def people(request: SignedRequest) -> HttpResponse:
     """Who is in the studio and who is invited; a principal invites here."""
     studio = access.acting_studio(request)
     form = InvitationForm(request.POST or None)
@@ -51,7 +50,7 @@ def people(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def member_role(request: HttpRequest, pk: int) -> HttpResponse:
+def member_role(request: SignedRequest, pk: int) -> HttpResponse:
     membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
     services.membership_role(by=request.user, membership=membership, role=given(RoleForm(request.POST))["role"])
     messages.success(request, f"{membership.user} is {membership.get_role_display().lower()} now.")
@@ -60,7 +59,7 @@ def member_role(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def member_end(request: HttpRequest, pk: int) -> HttpResponse:
+def member_end(request: SignedRequest, pk: int) -> HttpResponse:
     membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
     services.membership_end(by=request.user, membership=membership)
     messages.success(request, sentence(f"{membership.user} is no longer in {membership.studio}"))
@@ -69,7 +68,7 @@ def member_end(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def invitation_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+def invitation_revoke(request: SignedRequest, pk: int) -> HttpResponse:
     invitation = access.get(request.user, Invitation.objects.select_related("studio"), pk)
     services.invitation_revoke(by=request.user, invitation=invitation)
     messages.success(request, f"The invitation of {invitation.email} is withdrawn.")
@@ -82,7 +81,7 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     """Come into a studio: whoever has an account signs in first, whoever has none makes one here."""
     found = services.invitation_find(token)
     if request.user.is_authenticated:
-        return _come_in_as_member(request, token, found)
+        return _come_in_as_member(request, request.user, token, found)
     if User.objects.filter(email__iexact=found.email).exists():
         return redirect(f"{reverse('account_login')}?next={request.path}")
     form = ComeInForm(request.POST or None)
@@ -95,9 +94,9 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
     return _never_kept(render(request, "studio/invitation.html", context, status=422 if form.errors else 200))
 
 
-def _come_in_as_member(request: HttpRequest, token: str, found: Invitation) -> HttpResponse:
+def _come_in_as_member(request: HttpRequest, user: User, token: str, found: Invitation) -> HttpResponse:
     if request.method == "POST":
-        services.invitation_accept(token=token, user=request.user)
+        services.invitation_accept(token=token, user=user)
         access.choose_studio(request, found.studio)
         messages.success(request, sentence(f"welcome to {found.studio}"))
         return redirect("home")
@@ -112,14 +111,14 @@ def _never_kept(response: HttpResponse) -> HttpResponse:
 
 @login_required
 @require_POST
-def studio_choose(request: HttpRequest, pk: int) -> HttpResponse:
+def studio_choose(request: SignedRequest, pk: int) -> HttpResponse:
     access.choose_studio(request, access.get(request.user, Studio, pk))
     return redirect("home")
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def studio_settings(request: HttpRequest) -> HttpResponse:
+def studio_settings(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
     may_decide = access.role_in(user=request.user, studio=studio) in access.PRINCIPAL
     form = StudioForm(request.POST or None, initial={name: getattr(studio, name) for name in services.STUDIO_FIELDS})
@@ -143,7 +142,7 @@ def studio_settings(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def studio_logo(request: HttpRequest) -> HttpResponse:
+def studio_logo(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
     form = LogoForm(request.POST, request.FILES)
     if "remove" in request.POST:
@@ -151,14 +150,14 @@ def studio_logo(request: HttpRequest) -> HttpResponse:
     elif form.is_valid():
         content = form.cleaned_data["logo"].read(MAX_BYTES + 1)
         if attempt(form, lambda: services.studio_logo(by=request.user, studio=studio, content=content)) is None:
-            messages.error(request, " ".join(form.non_field_errors()))
+            messages.error(request, " ".join(map(str, form.non_field_errors())))
     return redirect("studio_settings")
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def my_settings(request: HttpRequest) -> HttpResponse:
-    user: Any = request.user
+def my_settings(request: SignedRequest) -> HttpResponse:
+    user = request.user
     form = MyForm(request.POST or None, initial={name: getattr(user, name) for name in services.MY_FIELDS})
     if request.method == "POST" and form.is_valid():
         done = attempt(form, lambda: services.me_update(by=user, **form.cleaned_data))
@@ -171,7 +170,7 @@ def my_settings(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def device_end(request: HttpRequest, pk: int) -> HttpResponse:
+def device_end(request: SignedRequest, pk: int) -> HttpResponse:
     """Signs one of the caller's own devices out."""
     get_object_or_404(UserSession, pk=pk, user=request.user).end()
     messages.success(request, "The device is signed out.")
@@ -180,10 +179,9 @@ def device_end(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def token_create(request: HttpRequest) -> HttpResponse:
+def token_create(request: SignedRequest) -> HttpResponse:
     """A new key for programs, shown this once."""
-    user: Any = request.user
-    key = keys.token_create(by=user, label=given(KeyForm(request.POST))["label"])
+    key = keys.token_create(by=request.user, label=given(KeyForm(request.POST))["label"])
     answer = render(request, "studio/token.html", {"here": "settings", "key": key})
     answer["Cache-Control"] = "no-store"
     return answer
@@ -191,16 +189,15 @@ def token_create(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def token_revoke(request: HttpRequest, pk: int) -> HttpResponse:
-    user: Any = request.user
-    keys.token_revoke(by=user, pk=pk)
+def token_revoke(request: SignedRequest, pk: int) -> HttpResponse:
+    keys.token_revoke(by=request.user, pk=pk)
     messages.success(request, "The key is revoked.")
     return redirect("my_settings")
 
 
 @login_required
 @require_GET
-def logo(request: HttpRequest) -> HttpResponse:
+def logo(request: SignedRequest) -> HttpResponse:
     """The studio's logo, for its own people."""
     studio = access.acting_studio(request)
     if not studio.logo:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.utils.http import http_date
 from django.views.decorators.http import require_safe
 from easy_thumbnails.files import get_thumbnailer
 
 from studio import access
+from studio.access import SignedRequest
 from studio.errors import Missing
 from studio.models import Artwork
 
@@ -18,7 +19,9 @@ from studio.models import Artwork
 CACHE = "private, max-age=300, stale-while-revalidate=86400"
 
 
-def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: FieldFile | None = None) -> HttpResponse:
+def picture_response(
+    request: SignedRequest, artwork: Artwork, alias: str, file: FieldFile | None = None
+) -> HttpResponse:
     """A piece's picture (or another file of it) in a size that the settings name, or 304 where the browser has it.
 
     Raises:
@@ -27,7 +30,8 @@ def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: F
     picture = artwork.picture if file is None else file
     if not picture or alias not in settings.THUMBNAIL_ALIASES[""]:
         raise Missing("This piece has no such picture.")
-    etag = f'"{picture.name.rpartition("/")[2].partition(".")[0]}-{alias}"'
+    name = str(picture.name)
+    etag = f'"{name.rpartition("/")[2].partition(".")[0]}-{alias}"'
     if request.headers.get("If-None-Match") == etag:
         response = HttpResponse(status=304)
     else:
@@ -43,13 +47,13 @@ def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: F
 
 @login_required
 @require_safe
-def work_picture(request: HttpRequest, pk: int, alias: str) -> HttpResponse:
+def work_picture(request: SignedRequest, pk: int, alias: str) -> HttpResponse:
     return picture_response(request, access.get(request.user, Artwork, pk), alias)
 
 
 @login_required
 @require_safe
-def work_original(request: HttpRequest, pk: int) -> HttpResponse:
+def work_original(request: SignedRequest, pk: int) -> HttpResponse:
     """The photograph that a piece's picture is cut from, in as much detail as marking its corners needs."""
     piece = access.get(request.user, Artwork, pk)
     return picture_response(request, piece, "large", piece.original or piece.picture)

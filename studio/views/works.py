@@ -9,11 +9,12 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from studio import access
+from studio.access import SignedRequest
 from studio.crops import CORNERS, Crop
 from studio.filters import ArtworkFilter
 from studio.forms import FRAMES, ArtworkForm, BulkForm, ChosenWorks, PictureForm, attempt, given
@@ -44,7 +45,7 @@ class Shown:
 
 @login_required
 @require_GET
-def works(request: HttpRequest) -> HttpResponse:
+def works(request: SignedRequest) -> HttpResponse:
     """The studio's art as a shelf drawn to one scale, or as a table."""
     studio = access.acting_studio(request)
     units = units_for(request.user, studio)
@@ -69,7 +70,7 @@ def works(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_GET
-def work(request: HttpRequest, pk: int) -> HttpResponse:
+def work(request: SignedRequest, pk: int) -> HttpResponse:
     """A piece: what it is, how it hangs, where it is planned, what was changed."""
     piece = access.get(
         request.user, Artwork.objects.select_related("client", "project", "hung_wall__room__project"), pk
@@ -90,7 +91,7 @@ def work(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def work_new(request: HttpRequest) -> HttpResponse:
+def work_new(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
     form = ArtworkForm(
         request.POST or None,
@@ -108,7 +109,7 @@ def work_new(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def work_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def work_edit(request: SignedRequest, pk: int) -> HttpResponse:
     piece = access.get(request.user, Artwork.objects.select_related("client", "studio"), pk)
     form = ArtworkForm(
         request.POST or None,
@@ -133,18 +134,21 @@ def work_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return _form(request, form, f"Change “{piece}”", piece)
 
 
-def _form(request: HttpRequest, form: ArtworkForm, heading: str, piece: Artwork | None = None) -> HttpResponse:
+def _form(request: SignedRequest, form: ArtworkForm, heading: str, piece: Artwork | None = None) -> HttpResponse:
     context = {"here": "works", "form": form, "heading": heading, "work": piece, "frames": FRAMES}
     return render(request, "studio/work_edit.html", context, status=422 if form.errors else 200)
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def work_picture_edit(request: HttpRequest, pk: int) -> HttpResponse:
+def work_picture_edit(request: SignedRequest, pk: int) -> HttpResponse:
     """Give a piece its picture, or cut the one it has anew from its photograph."""
     piece = access.get(request.user, Artwork.objects.select_related("client__studio", "studio"), pk)
     form = PictureForm(request.POST or None, request.FILES or None, initial=PictureForm.initial_of(Crop.of(piece.crop)))
-    if request.method == "POST" and form.is_valid() and attempt(form, lambda: _take_picture(request, piece, form)):
+    taken = None
+    if request.method == "POST" and form.is_valid():
+        taken = attempt(form, lambda: _take_picture(request, piece, form))
+    if taken is not None:
         if request.POST.get("next") == "corners":
             messages.success(request, "The photograph is stored. Now mark the piece’s corners in it.")
             return redirect("work_picture_edit", pk)
@@ -162,7 +166,7 @@ def work_picture_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "studio/work_picture.html", context, status=422 if form.errors else 200)
 
 
-def _take_picture(request: HttpRequest, piece: Artwork, form: PictureForm) -> Artwork:
+def _take_picture(request: SignedRequest, piece: Artwork, form: PictureForm) -> Artwork:
     crop, upload = form.crop(), form.cleaned_data["picture"]
     if upload is None:
         return pictures.picture_crop(by=request.user, artwork=piece, crop=crop)
@@ -174,7 +178,7 @@ def _take_picture(request: HttpRequest, piece: Artwork, form: PictureForm) -> Ar
 
 @login_required
 @require_POST
-def work_picture_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def work_picture_remove(request: SignedRequest, pk: int) -> HttpResponse:
     piece = access.get(request.user, Artwork, pk)
     pictures.picture_remove(by=request.user, artwork=piece)
     return redirect("work", pk)
@@ -182,7 +186,7 @@ def work_picture_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def work_delete(request: HttpRequest, pk: int) -> HttpResponse:
+def work_delete(request: SignedRequest, pk: int) -> HttpResponse:
     piece = access.get(request.user, Artwork, pk, roles=access.DESIGN, to="delete art")
     art.artwork_delete(by=request.user, artwork=piece)
     messages.success(request, f"“{piece}” is deleted.")
@@ -191,7 +195,7 @@ def work_delete(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def works_bulk(request: HttpRequest) -> HttpResponse:
+def works_bulk(request: SignedRequest) -> HttpResponse:
     """The same change to the pieces that were ticked: first the form, then the change."""
     studio = access.acting_studio(request)
     pks = given(ChosenWorks(request.POST))["work"]
@@ -227,7 +231,7 @@ def shelf(found: Iterable[Artwork]) -> list[Shown]:
     return shown
 
 
-def selected(request: HttpRequest) -> Any:
+def selected(request: SignedRequest) -> Any:
     """The pieces that an export takes: those that were looked for."""
     studio = access.acting_studio(request)
     rows = Artwork.objects.filter(studio=studio).select_related("client", "project", "hung_wall__room")

@@ -30,6 +30,7 @@ def strokes(rng: Rng, shape: tuple[int, int], palette: str) -> Picture:
     angle = noise(rng, shape, 0.9, 2) * 2.6 * np.pi
     zone = noise(rng, shape, 0.8, 2)
     height = np.zeros(shape)
+    bristle = np.zeros(shape)
     rows, columns = shape
     for number in range(150):
         size = 0.035 * (1 - number / 260) * rng.uniform(0.6, 1.3)
@@ -44,7 +45,8 @@ def strokes(rng: Rng, shape: tuple[int, int], palette: str) -> Picture:
         pick = float(np.clip(zone[start] * 5.4 + rng.normal(0, 0.5), 0, 5))
         colour = c[int(pick)] if rng.random() < 0.86 else c[5]
         mask = shape_mask(shape, [points], size)
-        bristle = 0.55 + 0.9 * noise(rng, shape, 0.012, 1) if number % 6 == 0 else bristle  # noqa: F821
+        if number % 6 == 0:
+            bristle = 0.55 + 0.9 * noise(rng, shape, 0.012, 1)
         mask = mask * np.clip(bristle, 0, 1)
         picture = mix(picture, colour, mask * 0.92)
         height = height * (1 - mask * 0.7) + mask * (0.5 + 0.5 * bristle)

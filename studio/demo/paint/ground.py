@@ -74,7 +74,8 @@ def mix(first: npt.ArrayLike, second: npt.ArrayLike, amount: npt.ArrayLike) -> P
     share = np.clip(np.asarray(amount, dtype=float), 0, 1)
     if share.ndim == 2:
         share = share[..., None]
-    return np.asarray(first) * (1 - share) + np.asarray(second) * share
+    mixed: Picture = np.asarray(first) * (1 - share) + np.asarray(second) * share
+    return mixed
 
 
 def ramp(stops: Picture, field: Field) -> Picture:
@@ -91,7 +92,8 @@ def soft(field: Field, edge: float) -> Field:
 def blur(field: npt.NDArray[np.float64], share: float) -> npt.NDArray[np.float64]:
     """Blurred by a share of the longer side."""
     sigma = share * max(field.shape[:2])
-    return ndimage.gaussian_filter(field, (sigma, sigma, 0) if field.ndim == 3 else sigma)
+    blurred: npt.NDArray[np.float64] = ndimage.gaussian_filter(field, (sigma, sigma, 0) if field.ndim == 3 else sigma)
+    return blurred
 
 
 def relief(height: Field, depth: float, light: tuple[float, float] = (-0.6, -0.7)) -> Field:
@@ -102,7 +104,8 @@ def relief(height: Field, depth: float, light: tuple[float, float] = (-0.6, -0.7
     size = np.sqrt(nx**2 + ny**2 + 1)
     lx, ly = light
     lz = 1.0
-    return (nx * lx + ny * ly + lz) / size / np.sqrt(lx**2 + ly**2 + lz**2) * np.sqrt(1 + lx**2 + ly**2)
+    lit: Field = (nx * lx + ny * ly + lz) / size / np.sqrt(lx**2 + ly**2 + lz**2) * np.sqrt(1 + lx**2 + ly**2)
+    return lit
 
 
 def canvas(rng: Rng, picture: Picture, strength: float = 0.05) -> Picture:
@@ -111,13 +114,15 @@ def canvas(rng: Rng, picture: Picture, strength: float = 0.05) -> Picture:
     x, y = np.meshgrid(np.arange(shape[1]), np.arange(shape[0]))
     weave = np.sin(x * 2.1) * np.sin(y * 2.1) * 0.25 + rng.normal(0, 0.35, shape)
     brush = noise(rng, shape, 0.02, 2, stretch=6) - 0.5
-    return np.clip(picture * (1 + strength * (weave * 0.5 + brush)[..., None]), 0, 1)
+    woven: Picture = np.clip(picture * (1 + strength * (weave * 0.5 + brush)[..., None]), 0, 1)
+    return woven
 
 
 def paper(rng: Rng, picture: Picture, strength: float = 0.03) -> Picture:
     """The tooth of a heavy paper."""
     fibre = ndimage.gaussian_filter(rng.normal(0, 1, picture.shape[:2]), 0.8)
-    return np.clip(picture * (1 + strength * fibre[..., None]), 0, 1)
+    rough: Picture = np.clip(picture * (1 + strength * fibre[..., None]), 0, 1)
+    return rough
 
 
 def film(rng: Rng, grey: Field, warm: float = 0.02) -> Picture:

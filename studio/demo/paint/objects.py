@@ -41,7 +41,8 @@ def _loom(rng: Rng, shape: tuple[int, int], pattern: Field, tones: Picture) -> P
         over, np.sin(np.pi * v) ** 0.5 * (0.8 + 0.2 * np.sin(np.pi * u)), 0.62 + 0.3 * np.sin(np.pi * u) ** 0.6
     )
     uneven = 0.9 + 0.2 * rng.random(down + 1)[np.clip(row, 0, down)] * 0.6 + 0.08 * noise(rng, shape, 0.5, 3)
-    return np.clip(cloth * (thread * uneven * 1.12)[..., None], 0, 1)
+    woven: Picture = np.clip(cloth * (thread * uneven * 1.12)[..., None], 0, 1)
+    return woven
 
 
 def _hung(rng: Rng, cloth: Picture, fringe: bool) -> Picture:

@@ -34,7 +34,7 @@ def water(rng: Rng, shape: tuple[int, int], palette: str) -> Picture:
         turn, length = rng.normal(np.pi / 2, 0.45), rng.uniform(4, 20) * (1 + number / 9)
         phase = (np.cos(turn) * (x - 0.5) / near * 0.4 + np.sin(turn) * np.log(near) * 1.1) * length
         height += np.sin(2 * np.pi * phase + rng.uniform(0, 6)) / (1 + number / 5)
-    slope = np.gradient(height, axis=0) * shape[0] * 0.012
+    slope: Field = np.asarray(np.gradient(height, axis=0)) * shape[0] * 0.012
     grey = 0.34 + 0.36 * np.tanh(slope * 0.8) + 0.3 * (1 - y)
     glitter = np.clip(slope - 0.9, 0, 1) * np.exp(-(((x - rng.uniform(0.35, 0.65)) / 0.25) ** 2))
     return film(rng, grey + 0.8 * glitter, 0.01)

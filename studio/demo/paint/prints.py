@@ -14,7 +14,7 @@ def _sheet(shape: tuple[int, int], colour: Picture) -> Picture:
 def _inked(rng: Rng, mask: Field, salt: float = 0.25) -> Field:
     """A mask as ink lies on paper: not quite even, with a few dry specks."""
     grain = noise(rng, (mask.shape[0], mask.shape[1]), 0.006, 2)
-    return mask * np.clip(1.12 - salt * (grain > 0.82) - 0.12 * noise(rng, mask.shape, 0.3, 3), 0, 1)  # type: ignore[arg-type]
+    return mask * np.clip(1.12 - salt * (grain > 0.82) - 0.12 * noise(rng, mask.shape, 0.3, 3), 0, 1)
 
 
 def _leaf(x: float, y: float, turn: float, size: float, width: float, aspect: float) -> list[tuple[float, float]]:
