@@ -26,7 +26,7 @@ from .models import (
 )
 
 
-class ReadOnly(admin.ModelAdmin):  # type: ignore[type-arg]
+class ReadOnly(admin.ModelAdmin):
     """Rows are shown; services alone write them."""
 
     list_per_page = 50

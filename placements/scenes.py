@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, cast
 
 from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
@@ -25,6 +25,7 @@ from placements.engine.house import (
 )
 from placements.engine.results import Hanging
 from placements.survey import ArtExtra, Survey, colour_of
+from placements.survey.model import FileUnits
 from studio import models as rows
 
 from .models import HouseRule, Placement, Revision
@@ -167,7 +168,7 @@ def survey_of(project: rows.Project, *, scene: ProjectScene | None = None, with_
         client=project.client.name,
         project=project.name,
         house=scene.house,
-        units=project.survey_units,
+        units=cast(FileUnits, project.survey_units),
         address=project.address_note,
         extras={code: extra for code, extra in extras.items() if extra != ArtExtra()},
     )
@@ -243,7 +244,7 @@ def _wall(wall: rows.Wall, room: str, code: str) -> Wall:
         accent=wall.accent,
         importance=wall.importance,
         keep_bare=wall.keep_bare,
-        rail=Rail(*rail) if None not in rail else None,  # type: ignore[arg-type]
+        rail=Rail(*rail) if None not in rail else None,
         items=tuple(
             Item(
                 id=item.code,
@@ -294,7 +295,10 @@ def _work(row: rows.Artwork, code: str, wall_code: Mapping[int, str]) -> Work:
         set_name=row.set_name or None,
         locked=row.locked_to or None,
         hung=Hung(wall_code[row.hung_wall_id], row.hung_left_mm, row.hung_bottom_mm)
-        if row.hung_wall_id in wall_code and row.hung_left_mm is not None and row.hung_bottom_mm is not None
+        if row.hung_wall_id is not None
+        and row.hung_wall_id in wall_code
+        and row.hung_left_mm is not None
+        and row.hung_bottom_mm is not None
         else None,
         palette_lab=tuple((L, a, b) for L, a, b in row.palette_lab),
     )

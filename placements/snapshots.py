@@ -63,17 +63,18 @@ class Signed:
 
     @property
     def signed_by(self) -> str:
-        return self.document["signed"]["by"]
+        return str(self.document["signed"]["by"])
 
     @property
     def signed_at(self) -> str:
         """The moment in ISO 8601, UTC."""
-        return self.document["signed"]["at"]
+        return str(self.document["signed"]["at"])
 
     @property
     def engine(self) -> dict[str, str]:
         """version, rules_fingerprint"""
-        return self.document["engine"]
+        engine: dict[str, str] = self.document["engine"]
+        return engine
 
     @property
     def hangings(self) -> tuple[Hanging, ...]:
@@ -118,7 +119,7 @@ def snapshot_text(
     project = revision.plan.project
     standing = Decision.objects.filter(withdrawn_at=None).select_related("by")
     prefetch_related_objects(findings, "artworks", Prefetch("decisions", standing, to_attr="standing"))
-    document = {
+    document: dict[str, Any] = {
         "format": FORMAT,
         "version": VERSION,
         "revision": revision.number,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpResponse
-from drf_spectacular.utils import OpenApiParameter, OpenApiTypes, extend_schema
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import mixins
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -71,7 +72,7 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
                 by=request.user,
                 hand=hand,
                 version=given["version"],
-                pieces=moves.pieces_read(revision=hand.revision, data=given["pieces"]),
+                pieces=moves.pieces_read(project=hand.project, data=given["pieces"]),
                 bares=[(bare["space"], bare["reason"]) for bare in given["bares"]],
                 take_back=given["take_back"],
             )
@@ -85,7 +86,7 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         hand, pieces = self._hand(pk, wall), None
         if request.method == "POST":
             given = read(shapes.TryShape, request, self)
-            pieces = moves.pieces_read(revision=hand.revision, data=given["pieces"])
+            pieces = moves.pieces_read(project=hand.project, data=given["pieces"])
         scene, found = assess(hand, units_of(hand.project), pieces=pieces)
         return Response(shapes.AssessmentShape(assessment_data(found, scene)).data)
 
@@ -105,8 +106,14 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         _, found = assess(hand, words, mending=True)
         return Response(
             [
-                {"id": one.id, "space": one.arrangement.space, "text": one.text}
-                | {"kind": one.remedy.kind, "gain": one.remedy.gain, "moves_to": one.remedy.moves_to}
+                {
+                    "id": one.id,
+                    "space": one.arrangement.space,
+                    "text": one.text,
+                    "kind": one.remedy.kind,
+                    "gain": one.remedy.gain,
+                    "moves_to": one.remedy.moves_to,
+                }
                 for one in offers(found)
             ]
         )

@@ -137,7 +137,7 @@ def drawn_wall(wall: rows.Wall, *, key: str = "") -> Wall:
         height=wall.height_mm,
         finish=wall.finish,
         accent=wall.accent,
-        rail=Rail(*rail) if None not in rail else None,  # type: ignore[arg-type]
+        rail=Rail(*rail) if None not in rail else None,
         items=tuple(
             Item(
                 id=str(item.pk),

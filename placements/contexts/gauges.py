@@ -138,7 +138,10 @@ def ruler(verdicts: list[str | None], current: int | None) -> SafeString:
     count = max(len(verdicts), 1)
     width, base = 640.0, 34.0
     step = width / count
-    divisions, words, settled, returned = [line(0, base, width, base, stroke_width=1.2)], [], [], []
+    divisions = [line(0, base, width, base, stroke_width=1.2)]
+    words: list[str] = []
+    settled: list[str] = []
+    returned: list[str] = []
     for index, verdict in enumerate(verdicts, start=1):
         x, last = index * step, index == count
         long = index % 5 == 0 or last

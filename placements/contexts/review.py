@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 from django.db.models import Prefetch
 from django.utils.safestring import SafeString, mark_safe
@@ -13,6 +14,7 @@ from placements.differences import WallDifference
 from placements.drawings import SCREEN, Elevation, Flag, Guide, draw_elevation
 from placements.engine.geometry import bounding
 from placements.engine.house import ACTS, Rect
+from placements.engine.results import Level
 from placements.engine.rule import Limit
 from placements.engine.rulebook import Rulebook, entry_of
 from placements.models import Decision, Placement, ReviewFinding, Revision, RevisionState, Transition
@@ -120,7 +122,7 @@ def finding_drawings(
     about = {one.pk for one in finding.artworks.all()}
     inked = {str(one.artwork_id) for one in placements if not about or one.artwork_id in about}
     where = Rect(*finding.where) if finding.where else _around(placements, about)
-    flags = (Flag(str(number), finding.level, where, finding.text),) if where else ()
+    flags = (Flag(str(number), cast(Level, finding.level), where, finding.text),) if where else ()
     given = Elevation(
         drawn_wall(wall),
         pieces=tuple(
@@ -198,7 +200,7 @@ def stages(revision: Revision, steps: Iterable[Transition]) -> list[StageMark]:
 
 
 def verdict_marks(plan: PlanInReview) -> list[str | None]:
-    return [one.verdict for one in plan.findings]  # type: ignore[attr-defined]
+    return [one.verdict for one in plan.findings]
 
 
 def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:

@@ -138,7 +138,7 @@ def text_width(text: str, size: float) -> float:
     return sum(_ADVANCE.get(letter, WIDE) for letter in text) * size
 
 
-def tag(name: str, attributes: dict[str, object] | None = None, inner: str | None = None) -> str:
+def tag(name: str, attributes: Mapping[str, object] | None = None, inner: str | None = None) -> str:
     """One element. Attribute names are as given; values are escaped, floats written by `n`; None leaves one out."""
     parts = [name]
     for key, value in (attributes or {}).items():

@@ -12,7 +12,7 @@ from placements.engine.results import Words
 
 from . import dimensions as dim
 from .given import DrawnPiece, Elevation
-from .pen import PENCIL, Box, Manner, View, label, line
+from .pen import PENCIL, Box, Manner, View, label, line, text_width
 
 #: What the string along the floor passes over: it belongs to the wall, or comes and goes.
 _UNMEASURED = ("outlet", "vent", "panel", "wainscot", "door_leaf")
@@ -82,7 +82,7 @@ class Strings:
             )
             text = words.length(b - a)
             named = f"{item.name} {text}" if item else text
-            labels.append(named if dim.text_width(named, m.text) < (b - a) * self.view.scale - m.text else text)
+            labels.append(named if text_width(named, m.text) < (b - a) * self.view.scale - m.text else text)
         return dim.chain_across([self.view.x(e) for e in edges], labels, self._level(0), m)
 
     def _across(self, measured: list[DrawnPiece]) -> str:
@@ -141,7 +141,7 @@ class Strings:
         t = m.text
         top, low = v.y(r.centre_y), v.y(0)
         text = f"centre {self.words.length(r.centre_y)}"
-        if dim.text_width(text, t) > low - top - t:
+        if text_width(text, t) > low - top - t:
             return ""
         ends = v.x(0) + t * 1.6, v.x(self.given.wall.length) - t * 0.6
         for away in range(2, 60):
@@ -160,7 +160,7 @@ class Strings:
 
     def _clear_of_beads(self, x: float, low: float, top: float, text: str) -> float:
         """Where along an upright string its text crosses no moulding: the middle where it can be."""
-        m, half = self.manner, dim.text_width(text, self.manner.text) / 2
+        m, half = self.manner, text_width(text, self.manner.text) / 2
         for share in (0.5, 0.38, 0.62, 0.3, 0.7, 0.25, 0.75):
             y = low + (top - low) * share
             box = Box(x - m.text * 1.2, y - half, x, y + half)
@@ -182,7 +182,7 @@ class Strings:
 
 def running_depth(given: Elevation, manner: Manner, edge: str) -> float:
     """How far the running dimensions on an edge reach out from the wall [units]; 0 without any there."""
-    longest = [dim.text_width(text, manner.text) for one in given.running if one.edge == edge for text in one.labels]
+    longest = [text_width(text, manner.text) for one in given.running if one.edge == edge for text in one.labels]
     return max(longest) + manner.text * 1.4 if longest else 0.0
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -68,7 +68,10 @@ class WallForm(Described):
 
     def __init__(self, *args: Any, rooms: list[Room], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["room"].choices = [("", "New room"), *((str(room.pk), room.name) for room in rooms)]
+        cast(forms.ChoiceField, self.fields["room"]).choices = [
+            ("", "New room"),
+            *((str(room.pk), room.name) for room in rooms),
+        ]
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}

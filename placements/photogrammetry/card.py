@@ -101,7 +101,7 @@ def find_cards(pixels: npt.NDArray[np.uint8]) -> list[SeenCard]:
     Raises:
         CardNotFound: with advice, when there is none.
     """
-    grey = cv2.cvtColor(pixels, cv2.COLOR_BGR2GRAY)
+    grey = np.asarray(cv2.cvtColor(pixels, cv2.COLOR_BGR2GRAY), np.uint8)
     parameters = cv2.aruco.DetectorParameters()
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     parameters.adaptiveThreshWinSizeMax = 53
@@ -113,7 +113,7 @@ def find_cards(pixels: npt.NDArray[np.uint8]) -> list[SeenCard]:
         known = card_of_marker(int(marker_id))
         if known:
             card, place = known
-            found.setdefault(card, {})[place] = _refine(grey, quad.reshape(4, 2))
+            found.setdefault(card, {})[place] = _refine(grey, np.asarray(quad, float).reshape(4, 2))
     seen = [
         SeenCard(card, tuple(sorted(places)), np.array([places[place] for place in sorted(places)]))
         for card, places in found.items()
@@ -129,5 +129,5 @@ def find_cards(pixels: npt.NDArray[np.uint8]) -> list[SeenCard]:
 
 def _refine(grey: npt.NDArray[np.uint8], quad: Array) -> Array:
     """Corners to subpixel accuracy: lines fitted to the four edges' strongest gradients, then intersected."""
-    refined = refine_quad(grey, quad.astype(float))
-    return quad.astype(float) if refined is None else refined.corners
+    refined = refine_quad(grey, quad)
+    return quad if refined is None else refined.corners

@@ -143,7 +143,7 @@ def _light(pixels: Image) -> npt.NDArray[np.float32]:
     """How bright each part of the picture is against its middle tone, (h, w) about 1."""
     small = cv2.resize(cv2.cvtColor(pixels, cv2.COLOR_BGR2GRAY), (64, 64), interpolation=cv2.INTER_AREA)
     bright = cv2.GaussianBlur(cv2.dilate(small, np.ones((9, 9), np.uint8)).astype(np.float32), (0, 0), 8)
-    even = bright / max(1.0, float(np.median(bright)))
+    even = np.asarray(bright / max(1.0, float(np.median(bright))), np.float32)
     return np.asarray(cv2.resize(even, pixels.shape[1::-1], interpolation=cv2.INTER_CUBIC), np.float32)
 
 
@@ -156,9 +156,9 @@ def _cast_shadow(out: Image, fit: Fit, one: Placed) -> None:
     if box is None:
         return
     x0, y0, x1, y1 = box
-    shade = np.zeros((y1 - y0, x1 - x0), np.float32)
+    shade: npt.NDArray[np.float32] = np.zeros((y1 - y0, x1 - x0), np.float32)
     cv2.fillConvexPoly(shade, np.round((pixels - (x0, y0)) * 16).astype(np.int32), 1.0, cv2.LINE_AA, 4)
-    shade = cv2.GaussianBlur(shade, (0, 0), soft)
+    shade = np.asarray(cv2.GaussianBlur(shade, (0, 0), soft), np.float32)
     part = out[y0:y1, x0:x1]
     part[:] = (part * (1 - SHADOW_DARK * shade[..., None])).astype(np.uint8)
 

@@ -86,7 +86,7 @@ def find_frames(pixels: npt.NDArray[np.uint8], fit: Fit, keep_clear: list[Array]
         fit: the solved picture.
         keep_clear: (n, 2) [px] outlines to ignore (the card itself).
     """
-    lab = cv2.cvtColor(pixels, cv2.COLOR_BGR2LAB)
+    lab = np.asarray(cv2.cvtColor(pixels, cv2.COLOR_BGR2LAB), np.uint8)
     seeds = [
         seed
         for seed in _distinct(_quads(pixels), fit)
@@ -123,7 +123,7 @@ def _quads(pixels: npt.NDArray[np.uint8]) -> Iterator[Array]:
     """Convex quadrilaterals from contours at several scales, in full-size pixels."""
     height, width = pixels.shape[:2]
     scale = min(1.0, WORK_LONG_SIDE / max(height, width))
-    small = cv2.resize(pixels, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    small = np.asarray(cv2.resize(pixels, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8)
     for mask in _masks(small):
         contours, _ = cv2.findContours(mask, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
         for contour in contours:
@@ -143,19 +143,19 @@ def _masks(small: npt.NDArray[np.uint8]) -> Iterator[npt.NDArray[np.uint8]]:
     lab = cv2.cvtColor(small, cv2.COLOR_BGR2LAB)
     kernel = np.ones((3, 3), np.uint8)
     for blur in (3, 9):
-        soft = cv2.medianBlur(lab, blur)
+        soft = np.asarray(cv2.medianBlur(lab, blur), np.uint8)
         for channel in range(3):
             plane = np.ascontiguousarray(soft[..., channel])
             high = float(np.clip(2.0 * np.percentile(_slope(plane), 90), 16, 160))
             edges = cv2.Canny(plane, high / 2.5, high)
-            thick = cv2.dilate(edges, kernel)
+            thick = np.asarray(cv2.dilate(edges, kernel), np.uint8)
             yield thick
-            yield cv2.bitwise_not(thick)
+            yield ~thick
         for window in (41, 151):
             plane = np.ascontiguousarray(soft[..., 0])
             for kind in (cv2.THRESH_BINARY, cv2.THRESH_BINARY_INV):
                 mask = cv2.adaptiveThreshold(plane, 255, cv2.ADAPTIVE_THRESH_MEAN_C, kind, window, 6)
-                yield cv2.morphologyEx(mask, cv2.MORPH_OPEN, kernel)
+                yield np.asarray(cv2.morphologyEx(mask, cv2.MORPH_OPEN, kernel), np.uint8)
 
 
 def _slope(plane: npt.NDArray[np.uint8]) -> npt.NDArray[np.float32]:

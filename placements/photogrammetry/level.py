@@ -88,7 +88,7 @@ def stated_by_corners(fit: Fit, pixels: Array, sigma_px: float, ends: Array) -> 
     def places(camera: Array, points: Array) -> Array:
         plane = fit.view.to_plane(camera, points)
         along = plane[-1] - plane[-2]
-        level = Level(*plane[-2], float(np.arctan2(along[1], along[0])))
+        level = Level(float(plane[-2, 0]), float(plane[-2, 1]), float(np.arctan2(along[1], along[0])))
         return level.on_wall(plane[:-2]).ravel()
 
     points = np.concatenate([pixels, ends])

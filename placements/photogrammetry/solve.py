@@ -133,11 +133,11 @@ def propagate(fit: Fit, function: Callable[[Array, Array], Array], pixels: Array
         ahead, behind = function(fit.camera + step, pixels), function(fit.camera - step, pixels)
         by_camera.append((ahead - behind) / (2 * step[index]))
     by_pixel = []
-    for index in np.ndindex(*pixels.shape):
+    for place in np.ndindex(*pixels.shape):
         step = np.zeros(pixels.shape)
-        step[index] = 0.5
+        step[place] = 0.5
         change = function(fit.camera, pixels + step) - function(fit.camera, pixels - step)
-        by_pixel.append(change * sigmas_px[index[0]])
+        by_pixel.append(change * sigmas_px[place[0]])
     of_camera, of_pixels = np.stack(by_camera, axis=1), np.stack(by_pixel, axis=1)
     return np.asarray(of_camera @ fit.covariance @ of_camera.T + of_pixels @ of_pixels.T)
 

@@ -62,7 +62,7 @@ def _moments(standing: Standing) -> Iterable[dt.datetime]:
 
 def _changes(projects: Sequence[Project]) -> dict[int, dt.datetime]:
     """When a piece last came, went or moved in each project."""
-    found = defaultdict(lambda: dt.datetime.min.replace(tzinfo=dt.UTC))
+    found: dict[int, dt.datetime] = defaultdict(lambda: dt.datetime.min.replace(tzinfo=dt.UTC))
     moved = Placement.history.filter(revision__plan__project__in=projects)
     found.update(moved.values_list("revision__plan__project").annotate(Max("history_date")).order_by())
     return found

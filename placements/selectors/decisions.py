@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
@@ -13,7 +14,22 @@ ASKING = ("exception", "stop")
 SETTLED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 
-def with_verdicts(findings: QuerySet[ReviewFinding]) -> QuerySet[ReviewFinding]:
+class Answered(TypedDict):
+    """What `with_verdicts` adds to a finding."""
+
+    verdict: str | None
+    decision_id: int | None
+
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    AnsweredFinding = WithAnnotations[ReviewFinding, Answered]
+else:
+    AnsweredFinding = ReviewFinding
+
+
+def with_verdicts(findings: QuerySet[ReviewFinding]) -> QuerySet[AnsweredFinding]:
     """Each finding with `verdict` and `decision_id` of its newest decision that was not withdrawn, None without."""
     newest = Decision.objects.filter(finding=OuterRef("pk"), withdrawn_at=None).order_by("-created_at", "-pk")
     return findings.annotate(
@@ -21,7 +37,7 @@ def with_verdicts(findings: QuerySet[ReviewFinding]) -> QuerySet[ReviewFinding]:
     )
 
 
-def live_findings(revision: Revision) -> QuerySet[ReviewFinding]:
+def live_findings(revision: Revision) -> QuerySet[AnsweredFinding]:
     """The findings of a revision that still arise, with their verdicts, in room and wall order."""
     return (
         with_verdicts(revision.findings.filter(mended_at=None))
@@ -30,7 +46,7 @@ def live_findings(revision: Revision) -> QuerySet[ReviewFinding]:
     )
 
 
-def unsettled(live: Iterable[ReviewFinding]) -> list[ReviewFinding]:
+def unsettled(live: Iterable[AnsweredFinding]) -> list[AnsweredFinding]:
     """What of these stands between a revision and its signature: undecided or returned exceptions, every stop."""
     return [row for row in live if row.level == "stop" or (row.level == "exception" and row.verdict not in SETTLED)]
 

@@ -11,7 +11,7 @@ from placements.engine.rulebook import catalogue
 from placements.models import HouseRule, ReviewFinding, Verdict
 from studio.models import Studio
 
-from .decisions import SETTLED, deviation, with_verdicts
+from .decisions import SETTLED, AnsweredFinding, deviation, with_verdicts
 
 #: Fewer decisions than this suggest nothing: a habit needs more than a case or two.
 LEAST_EVIDENCE = 5
@@ -63,7 +63,7 @@ def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[Ru
         .select_related("wall__room__project", "revision")
         .order_by("-created_at", "-pk")
     )
-    once: dict[str, list[ReviewFinding]] = {}
+    once: dict[str, list[AnsweredFinding]] = {}
     seen: set[tuple[int, str]] = set()
     for one in findings:  # the same finding in a later revision is no second case
         if (one.revision.plan_id, one.key) not in seen:
@@ -88,7 +88,7 @@ def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[Ru
 
 
 def _suggest(
-    rule: str, rows: Iterable[ReviewFinding], limits: tuple[Limit, ...], ours: dict[tuple[str, str], float]
+    rule: str, rows: Iterable[AnsweredFinding], limits: tuple[Limit, ...], ours: dict[tuple[str, str], float]
 ) -> Suggestion | None:
     """The nearest end of the band, moved to where most of what was accepted lies.
 
@@ -112,10 +112,10 @@ def _suggest(
         matches = limit.name.startswith(side) and any(abs(given - now) < 1e-6 for given in bound)
         if not matches or limit.unit != cases[0].unit:
             continue
-        measured = sorted((one.measured for one in cases), reverse=side == "low")
+        measured = sorted((one.measured for one in cases if one.measured is not None), reverse=side == "low")
         value = measured[min(len(measured) - 1, int(len(measured) * 0.75))]
         value = min(max(_round_out(value, limit.unit, side), limit.low), limit.high)
-        spared = sum(1 for one in cases if (one.measured >= value if side == "low" else one.measured <= value))
+        spared = sum(1 for one in measured if (one >= value if side == "low" else one <= value))
         if abs(value - now) < 1e-9 or not spared:
             return None
         return Suggestion(rule, limit.name, limit.label, limit.unit, now, value, spared, len(accepted))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TypedDict
 
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
 
@@ -98,7 +99,9 @@ def walls_with_items(walls: QuerySet[Wall]) -> QuerySet[Wall]:
 
 
 def rooms_with_walls(project: Project) -> list[tuple[Room, list[Wall]]]:
-    rooms = {room.pk: (room, []) for room in project.rooms.order_by("position", "pk")}
+    rooms: dict[int, tuple[Room, list[Wall]]] = {
+        room.pk: (room, []) for room in project.rooms.order_by("position", "pk")
+    }
     for wall in walls_with_items(Wall.objects.filter(room__project=project)):
         rooms[wall.room_id][1].append(wall)
     return list(rooms.values())
@@ -144,7 +147,15 @@ def _works(projects: Sequence[Project]) -> dict[int, int]:
     return {project.pk: own.get(project.pk, 0) + shared.get(project.client_id, 0) for project in projects}
 
 
-def _exceptions(revisions: Iterable[Revision]) -> QuerySet[ReviewFinding]:
+class _Asking(TypedDict):
+    """How many exceptions and stops a project's plan has, and how many of them are settled."""
+
+    revision__plan__project: int
+    found: int
+    settled: int
+
+
+def _exceptions(revisions: Iterable[Revision]) -> Iterable[_Asking]:
     settled = Q(decisions__verdict__in=[one for one in Verdict.values if one != Verdict.RETURN])
     return (
         ReviewFinding.objects.filter(revision__in=list(revisions), level__in=("exception", "stop"))

@@ -11,7 +11,7 @@ from placements.models import ReviewFinding, Revision, RevisionState, Transition
 from studio.access import visible
 from studio.models import Role, Studio, User
 
-from .decisions import ASKING, SETTLED, with_verdicts
+from .decisions import ASKING, SETTLED, AnsweredFinding, with_verdicts
 
 
 @dataclass(frozen=True)
@@ -19,23 +19,23 @@ class PlanInReview:
     """A plan in review with its exceptions and stops in room and wall order, each with its `verdict`."""
 
     revision: Revision
-    findings: tuple[ReviewFinding, ...]
+    findings: tuple[AnsweredFinding, ...]
     sent: Transition | None
 
     @property
-    def undecided(self) -> tuple[ReviewFinding, ...]:
+    def undecided(self) -> tuple[AnsweredFinding, ...]:
         return tuple(one for one in self.findings if one.verdict is None)
 
     @property
-    def returned(self) -> tuple[ReviewFinding, ...]:
+    def returned(self) -> tuple[AnsweredFinding, ...]:
         return tuple(one for one in self.findings if one.verdict == "return")
 
     @property
-    def settled(self) -> tuple[ReviewFinding, ...]:
+    def settled(self) -> tuple[AnsweredFinding, ...]:
         return tuple(one for one in self.findings if one.verdict in SETTLED)
 
     @property
-    def stops(self) -> tuple[ReviewFinding, ...]:
+    def stops(self) -> tuple[AnsweredFinding, ...]:
         return tuple(one for one in self.findings if one.level == "stop")
 
     @property

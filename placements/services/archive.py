@@ -45,7 +45,7 @@ def studio_archive(*, studio: Studio, by: User | None) -> Iterator[bytes]:
 
 def _archive(studio: Studio) -> Iterator[bytes]:
     sink = _Sink()
-    with zipfile.ZipFile(sink, "w") as archive:  # type: ignore[arg-type]
+    with zipfile.ZipFile(sink, "w") as archive:
         for name, content in _members(studio):
             with archive.open(zipfile.ZipInfo(name), "w", force_zip64=True) as out:
                 for chunk in content:
@@ -65,9 +65,9 @@ def _members(studio: Studio) -> Iterator[tuple[str, Iterator[bytes]]]:
         yield f"{folder}/survey.json", _text(as_text(write_survey(survey)))
         for code in scene.work_pk:
             work = scene.artwork(code)
-            if work.picture:
-                shown.add(work.picture.name)
-                yield f"{folder}/{picture_name(code)}", _file(work.picture.name)
+            if kept := work.picture.name:
+                shown.add(kept)
+                yield f"{folder}/{picture_name(code)}", _file(kept)
         for revision in Revision.objects.filter(plan__project=project).exclude(snapshot="").order_by("number"):
             yield f"{folder}/signed/revision-{revision.number}-{revision.sha256}.json", _text(revision.snapshot)
     home = f"studios/{studio.pk}"
@@ -118,7 +118,7 @@ class _Sink:
         self._parts: list[bytes] = []
         self._position = 0
 
-    def write(self, data: bytes) -> int:
+    def write(self, data: bytes, /) -> int:
         self._parts.append(bytes(data))
         self._position += len(data)
         return len(data)
@@ -127,6 +127,9 @@ class _Sink:
         return self._position
 
     def flush(self) -> None:
+        pass
+
+    def close(self) -> None:
         pass
 
     def take(self) -> bytes:

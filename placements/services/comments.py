@@ -48,7 +48,7 @@ def comment_write(
     others = {row.author for row in before.select_related("author")} | {project.designer}
     notice_send(
         studio=studio,
-        to=others - set(named) - {None},
+        to=others - set(named),
         by=by,
         url=url,
         text=f"{by} on {about}: {_short(text)}",

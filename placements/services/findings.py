@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from placements.models import Decision, ReviewFinding, Revision, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
-from placements.selectors.decisions import deviation, live_findings, standing_decisions
+from placements.selectors.decisions import AnsweredFinding, deviation, live_findings, standing_decisions
 from studio.reader import units_of
 
 #: A finding's fields that a fresh look may change.
@@ -24,7 +24,7 @@ ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 def findings_refresh(
     *, revision: Revision, found: Iterable[KeyedFinding] | None = None, justifications: Mapping[str, str] | None = None
-) -> list[ReviewFinding]:
+) -> list[AnsweredFinding]:
     """Store what the engine finds now on a revision that the caller has locked; the caller's transaction.
 
     Only what differs is written. A finding that no longer arises is marked as mended and keeps its decisions. One that
@@ -34,7 +34,7 @@ def findings_refresh(
     found = plan_found(revision=revision, words=units_of(revision.plan.project)) if found is None else list(found)
     stored = {row.key: row for row in revision.findings.all()}
     given, now = justifications or {}, timezone.now()
-    wanted = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
+    wanted: dict[str, dict[str, Any]] = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
     new: dict[str, ReviewFinding] = {}
     for one in found:
         row = stored.get(one.key) or new.setdefault(one.key, ReviewFinding(revision=revision, key=one.key))
@@ -93,7 +93,7 @@ def _write(
         ReviewFinding.objects.bulk_update(changed, [*WRITTEN, "updated_at"])
 
 
-def _decide_again(revision: Revision, live: Iterable[ReviewFinding]) -> bool:
+def _decide_again(revision: Revision, live: Iterable[AnsweredFinding]) -> bool:
     """Decide the undecided exceptions that an earlier decision of this project covers; whether there were any."""
     project = revision.plan.project
     undecided = [row for row in live if row.level == "exception" and row.verdict is None]

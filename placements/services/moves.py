@@ -13,7 +13,7 @@ from placements.models import Bare, Placement, Revision
 from placements.pieces import STORED, Piece
 from placements.selectors.walls import WallInHand, hanging_in, space_of
 from studio.errors import Invalid, Missing
-from studio.models import Artwork, User, Wall
+from studio.models import Artwork, Project, User, Wall
 from studio.words import sentence
 
 from .walls import bump, wall_edit
@@ -40,7 +40,7 @@ def placement_place(
     """
     _expect_on_wall(hand.wall, artwork, left_mm, bottom_mm)
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
-        available_works(revision=revision, artwork_ids=[artwork.pk])
+        available_works(project=revision.plan.project, artwork_ids=[artwork.pk])
         _fetch_from_elsewhere([artwork.pk], hand=hand, revision=revision, by=by)
         placement = hand.here.get(artwork.pk) or Placement(
             revision=revision, artwork=artwork, wall=hand.wall, order=_last_order(hand) + 1
@@ -164,7 +164,7 @@ def arrangement_replace(
     if twice := sorted({one for one in ids if ids.count(one) > 1}):
         raise Invalid(f"A work can hang only once: {', '.join(map(str, twice))} is named twice.")
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
-        works = available_works(revision=revision, artwork_ids=ids)
+        works = available_works(project=revision.plan.project, artwork_ids=ids)
         for piece in pieces:
             _expect_on_wall(hand.wall, works[piece.artwork.pk], piece.left_mm, piece.bottom_mm)
         _fetch_from_elsewhere(ids, hand=hand, revision=revision, by=by)
@@ -177,19 +177,18 @@ def arrangement_replace(
         )
 
 
-def pieces_read(*, revision: Revision, data: Sequence[Mapping[str, Any]]) -> list[Piece]:
+def pieces_read(*, project: Project, data: Sequence[Mapping[str, Any]]) -> list[Piece]:
     """Pieces from their JSON.
 
     Raises:
-        Missing: a work that may not hang in the revision's project.
+        Missing: a work that may not hang in the project.
     """
-    works = available_works(revision=revision, artwork_ids=[one["artwork"] for one in data])
+    works = available_works(project=project, artwork_ids=[one["artwork"] for one in data])
     return [Piece.read(one, works) for one in data]
 
 
-def available_works(*, revision: Revision, artwork_ids: Sequence[int]) -> dict[int, Artwork]:
+def available_works(*, project: Project, artwork_ids: Sequence[int]) -> dict[int, Artwork]:
     """The works by id, all of them free to hang in this project: the client's, the project's or the studio's own."""
-    project = revision.plan.project
     works = Artwork.objects.filter(
         Q(client=project.client_id) | Q(client=None),
         Q(project=project.pk) | Q(project=None),
@@ -226,7 +225,7 @@ def _last_order(hand: WallInHand) -> int:
 
 
 def _save(placement: Placement, by: User) -> None:
-    placement._history_user = by  # what simple_history reads
+    placement._history_user = by
     placement.save()
 
 

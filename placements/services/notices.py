@@ -23,9 +23,14 @@ DIGEST_AT = dt.time(8, 0)
 STALE_AFTER = dt.timedelta(days=3)
 
 
-def notice_send(*, studio: Studio, to: Iterable[User], text: str, url: str, by: User | None = None) -> list[Notice]:
-    """Put a line in each person's inbox, except the one who caused it, and mail it when their hours allow."""
-    people = {user.pk: user for user in to if by is None or user.pk != by.pk}
+def notice_send(
+    *, studio: Studio, to: Iterable[User | None], text: str, url: str, by: User | None = None
+) -> list[Notice]:
+    """Put a line in each person's inbox, except the one who caused it, and mail it when their hours allow.
+
+    None among the people is a part that nobody has.
+    """
+    people = {user.pk: user for user in to if user is not None and (by is None or user.pk != by.pk)}
     notices = Notice.objects.bulk_create(
         Notice(studio=studio, user=user, text=text[:300], url=url) for user in people.values()
     )

@@ -21,7 +21,7 @@ def option_keep(*, by: User, wall: Wall, name: str, arrangement: dict[str, Any])
     project = wall.room.project
     access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="keep an option")
     name = " ".join(name.split())
-    longest = Option._meta.get_field("name").max_length
+    longest = Option._meta.get_field("name").max_length or 0
     if not name or len(name) > longest:
         detail = f"Give the option a name of at most {longest} characters."
         raise Invalid(detail, faults=[{"where": "name", "detail": detail}])

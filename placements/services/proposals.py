@@ -139,7 +139,7 @@ def proposal_accept(
     rows = Wall.objects.select_related("room").in_bulk(taken)
     locked = {one.artwork_id: one for one in revision.placements.filter(locked=True).select_related("artwork")}
     ids = [one["artwork"] for pk in taken for one in proposed[pk]["pieces"] if one["artwork"] not in locked]
-    works = available_works(revision=revision, artwork_ids=ids)
+    works = available_works(project=revision.plan.project, artwork_ids=ids)
     for pk in taken:
         if pk in rows:
             arrangement_replace(

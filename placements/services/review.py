@@ -13,7 +13,7 @@ from django.utils import timezone
 from placements import access
 from placements.models import Decision, HouseRule, ReviewFinding, Revision, RevisionState, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
-from placements.selectors.decisions import ASKING, live_findings
+from placements.selectors.decisions import ASKING, AnsweredFinding, live_findings
 from studio.errors import Conflict, Invalid, WrongState
 from studio.models import Project, Role, Studio, User
 from studio.reader import units_of
@@ -217,7 +217,7 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
     step_end(revision=locked, step=step, by=by, note=note)
     notice_send(
         studio=project.client.studio,
-        to={project.designer, locked.opened_by} - {None},
+        to=(project.designer, locked.opened_by),
         by=by,
         text=f"{by} sent {project} back: {_count(returned, 'finding')} to mend."
         + (f" {note.strip()}" if note.strip() else ""),
@@ -227,7 +227,7 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
 
 
 @transaction.atomic
-def review_refresh(*, revision: Revision) -> list[ReviewFinding]:
+def review_refresh(*, revision: Revision) -> list[AnsweredFinding]:
     """Bring the findings of a plan in review up to date after the survey or a house rule changed."""
     locked = revision_lock(revision_id=revision.pk)
     if locked.state != RevisionState.IN_REVIEW:
@@ -247,7 +247,7 @@ def reviews_refresh(*, studio: Studio, project: Project | None = None) -> int:
     return len(revisions)
 
 
-def _reviewing(*, by: User, finding: ReviewFinding, to: str) -> tuple[Revision, ReviewFinding]:
+def _reviewing(*, by: User, finding: ReviewFinding, to: str) -> tuple[Revision, AnsweredFinding]:
     """The finding's revision, locked and in review, and the finding as it is now."""
     locked = revision_lock(revision_id=finding.revision_id)
     access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to=to)
@@ -262,10 +262,11 @@ def _reviewing(*, by: User, finding: ReviewFinding, to: str) -> tuple[Revision, 
     return locked, current
 
 
-def _expect_unchanged(finding: ReviewFinding, replaces: int | None) -> None:
+def _expect_unchanged(finding: AnsweredFinding, replaces: int | None) -> None:
     if finding.decision_id == replaces:
         return
-    newest = Decision.objects.filter(pk=finding.decision_id).select_related("by").first()
+    rows = Decision.objects.select_related("by")
+    newest = None if finding.decision_id is None else rows.filter(pk=finding.decision_id).first()
     if newest is None:
         raise Conflict("The decision that you saw was taken back meanwhile.", extra={"decision": None})
     raise Conflict(

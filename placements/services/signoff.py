@@ -9,10 +9,10 @@ from django.urls import reverse
 from django.utils import timezone
 
 from placements.engine.rulebook import Rulebook
-from placements.models import ReviewFinding, Revision, SignOff
+from placements.models import Revision, SignOff
 from placements.scenes import ProjectScene, placed_scene
 from placements.selectors.assessments import plan_found
-from placements.selectors.decisions import unsettled
+from placements.selectors.decisions import AnsweredFinding, unsettled
 from placements.snapshots import sha256_of, snapshot_text
 from studio.errors import WrongState
 from studio.models import Artwork, Role, User, Wall
@@ -51,7 +51,9 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
     )
 
 
-def _sign(revision: Revision, scene: ProjectScene, live: Sequence[ReviewFinding], by: User, statement: str) -> SignOff:
+def _sign(
+    revision: Revision, scene: ProjectScene, live: Sequence[AnsweredFinding], by: User, statement: str
+) -> SignOff:
     project = revision.plan.project
     now = timezone.now()
     revision.snapshot = snapshot_text(revision=revision, scene=scene, findings=live, by=by, at=now.isoformat())
@@ -64,7 +66,8 @@ def _sign(revision: Revision, scene: ProjectScene, live: Sequence[ReviewFinding]
     notice_send(
         studio=project.client.studio,
         to=[
-            *({project.designer, revision.opened_by} - {None}),
+            project.designer,
+            revision.opened_by,
             *people_with(studio=project.client.studio, roles=[Role.COORDINATOR]),
         ],
         by=by,
@@ -80,7 +83,7 @@ def _hold_survey_still(revision: Revision) -> None:
     list(Artwork.objects.select_for_update(of=("self",)).filter(placements__revision=revision).order_by("pk"))
 
 
-def _why(finding: ReviewFinding) -> str:
+def _why(finding: AnsweredFinding) -> str:
     if finding.level == "stop":
         return "Cannot hang like this"
-    return "Returned" if finding.verdict else "Not decided"  # type: ignore[attr-defined]
+    return "Returned" if finding.verdict else "Not decided"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, partial
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -420,15 +420,14 @@ def _palette(r: Reader, art: Mapping[str, Any], path: str) -> Iterable[tuple[flo
             continue
         ranges = ((0, 100), (-200, 200), (-200, 200))
         lab = [
-            r.number(
-                value,
-                f"{where}[{axis}]",
-                f"a number from {low} to {high}",
-                lambda x, low=low, high=high: low <= x <= high,
-            )
+            r.number(value, f"{where}[{axis}]", f"a number from {low} to {high}", partial(_within, low, high))
             for axis, (value, (low, high)) in enumerate(zip(colour, ranges, strict=True))
         ]
         yield lab[0], lab[1], lab[2]
+
+
+def _within(low: float, high: float, value: float) -> bool:
+    return low <= value <= high
 
 
 def _apart(r: Reader, top: Mapping[str, Any], known: set[str]) -> Iterable[tuple[str, str]]:

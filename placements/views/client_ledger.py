@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
@@ -13,7 +13,7 @@ from placements.contexts.projects import StandingLine, ledger_line, waits_for
 from placements.forms.lookups import Find
 from placements.selectors import client_ledger as select
 from placements.selectors.projects import ledger_rows, projects_of
-from studio.access import acting_studio
+from studio.access import SignedRequest, acting_studio
 from studio.forms import given
 from studio.models import Client
 from studio.reader import units_for
@@ -25,23 +25,23 @@ SHELF = 40
 
 @login_required
 @require_GET
-def clients(request: HttpRequest) -> HttpResponse:
+def clients(request: SignedRequest) -> HttpResponse:
     """Each client's projects with their state and whom they wait for; what the client said; when it last changed."""
     asked = given(Find(request.GET))["find"]
     page = Paginator(select.clients_of(acting_studio(request), asked), PAGE).get_page(request.GET.get("page"))
     lines = [
         {"row": row, "projects": [StandingLine(one, waits_for(one)) for one in row.standings]}
-        for row in select.client_rows(list(page.object_list), request.user)  # type: ignore[arg-type]
+        for row in select.client_rows(list(page.object_list), request.user)
     ]
     return render(request, "placements/clients.html", {"here": "clients", "lines": lines, "page": page, "asked": asked})
 
 
 @login_required
 @require_GET
-def client(request: HttpRequest, pk: int) -> HttpResponse:
+def client(request: SignedRequest, pk: int) -> HttpResponse:
     row = access.get(request.user, Client.objects.select_related("studio"), pk)
     role = access.role_in(user=request.user, studio=row.studio)
-    projects = list(projects_of(request.user).filter(client=row))  # type: ignore[arg-type]
+    projects = list(projects_of(request.user).filter(client=row))
     context = {
         "here": "clients",
         "client": row,

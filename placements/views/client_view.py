@@ -22,6 +22,7 @@ from placements.scenes import house_rules_of
 from placements.selectors import clients as select
 from placements.selectors import projects
 from placements.services import client_links as services
+from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
 from studio.forms import given
 from studio.models import Artwork, Project, Wall
@@ -84,7 +85,7 @@ def _context(project: Project, shown: Shown, picture: PictureUrl, photo: PhotoUr
 @login_required
 @never_cache
 @require_GET
-def client_preview(request: HttpRequest, pk: int) -> HttpResponse:
+def client_preview(request: SignedRequest, pk: int) -> HttpResponse:
     """The presentation of all rooms as a client would see it, for the studio's own people."""
     project = access.get(request.user, projects.projects_of(request.user), pk)
     walls = list(projects.walls_with_items(Wall.objects.filter(room__project=project)))
@@ -134,7 +135,7 @@ def client_picture(request: HttpRequest, token: str, pk: int, alias: str) -> Htt
 
 
 @require_safe
-def client_photo(request: HttpRequest, token: str, pk: int, of: str, alias: str) -> HttpResponse:
+def client_photo(request: HttpRequest, token: str, pk: int, of: str, alias: str) -> FileResponse:
     """A photograph that the link shows, with the works in it (`shown`) or as it was `taken`; `whole` is full size."""
     link = services.client_link_by_token(token)
     photo = next((one for one in select.shown_photos(link).values() if one.pk == pk), None)
@@ -150,9 +151,9 @@ def _file_name(photo: Photo, of: str) -> str:
 
 
 @require_safe
-def client_logo(request: HttpRequest, token: str) -> HttpResponse:
+def client_logo(request: HttpRequest, token: str) -> FileResponse:
     """The studio's logo at the head of its presentation."""
     studio = services.client_link_by_token(token).project.client.studio
     if not studio.logo:
         raise Missing("This studio has no logo.")
-    return FileResponse(studio.logo.open("rb"), content_type="image/jpeg")  # type: ignore[return-value]
+    return FileResponse(studio.logo.open("rb"), content_type="image/jpeg")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
@@ -16,13 +16,14 @@ from placements.selectors import clients as select
 from placements.selectors.projects import projects_of
 from placements.services import client_links as services
 from placements.services.photos.client import client_photo_choose
+from studio.access import SignedRequest
 from studio.errors import Invalid
 from studio.forms import given
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def client_links(request: HttpRequest, pk: int) -> HttpResponse:
+def client_links(request: SignedRequest, pk: int) -> HttpResponse:
     """The links of a project: make one, see which are in use, withdraw one."""
     project = access.get(request.user, projects_of(request.user), pk)
     fault, made = None, ""
@@ -60,7 +61,7 @@ def client_links(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def client_link_revoke(request: HttpRequest, pk: int) -> HttpResponse:
+def client_link_revoke(request: SignedRequest, pk: int) -> HttpResponse:
     link = access.get(request.user, ClientLink.objects.select_related("project__client__studio"), pk)
     services.client_link_revoke(by=request.user, link=link)
     return redirect("client_links", link.project_id)
@@ -68,7 +69,7 @@ def client_link_revoke(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def client_photos(request: HttpRequest, pk: int) -> HttpResponse:
+def client_photos(request: SignedRequest, pk: int) -> HttpResponse:
     """Which photograph of each wall the client sees."""
     project = access.get(request.user, projects_of(request.user), pk)
     shown = select.composites_now(project)
@@ -77,6 +78,6 @@ def client_photos(request: HttpRequest, pk: int) -> HttpResponse:
         asked = chosen[f"wall-{one.wall.pk}"]
         choice = next((found.photo for found in one.found if str(found.photo.pk) == asked), None)
         if choice is not None or asked in ("newest", "none"):
-            client_photo_choose(by=request.user, wall=one.wall, choice=choice or asked)  # type: ignore[arg-type]
+            client_photo_choose(by=request.user, wall=one.wall, choice=choice or asked)
     messages.success(request, "The client’s view shows the photographs as you chose.")
     return redirect("client_links", pk)

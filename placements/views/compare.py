@@ -10,7 +10,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -28,6 +28,7 @@ from placements.selectors import projects, walls
 from placements.selectors.options import Way
 from placements.selectors.walls import WallInHand
 from placements.services import options as services
+from studio.access import SignedRequest
 from studio.forms import given
 from studio.reader import units_for
 from studio.units import Units
@@ -41,7 +42,7 @@ PATIENCE_SECONDS = 3.0
 
 @login_required
 @require_GET
-def wall_compare(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_compare(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Any two ways to hang the wall, to the same scale, each with its score, its findings and what it would change."""
     hand = load(request, pk, wall_pk, whole=True)
     units = units_for(request.user, hand.project)
@@ -68,7 +69,7 @@ def wall_compare(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_options(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The shelf: every way to hang the wall, small."""
     hand = load(request, pk, wall_pk, whole=True)
     units = units_for(request.user, hand.project)
@@ -84,7 +85,7 @@ def wall_options(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def option_keep(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def option_keep(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Keep a way that the page showed, by name."""
     hand = load(request, pk, wall_pk)
     said = given(KeepForm(request.POST))
@@ -97,7 +98,7 @@ def option_keep(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def option_drop(request: HttpRequest, pk: int) -> HttpResponse:
+def option_drop(request: SignedRequest, pk: int) -> HttpResponse:
     """Forget a kept option; the wall stays as it hangs."""
     rows = Option.objects.select_related("wall__room__project__client__studio")
     option = access.get(request.user, rows, pk)
@@ -106,7 +107,7 @@ def option_drop(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("wall_compare", option.wall.room.project_id, option.wall_id)
 
 
-def _page(request: HttpRequest, hand: WallInHand, units: Units, place: Place) -> dict[str, Any]:
+def _page(request: SignedRequest, hand: WallInHand, units: Units, place: Place) -> dict[str, Any]:
     role = access.role_in(user=request.user, studio=hand.project.client.studio)
     return {
         "here": "projects",
@@ -121,7 +122,7 @@ def _page(request: HttpRequest, hand: WallInHand, units: Units, place: Place) ->
     }
 
 
-def _session(request: HttpRequest, hand: WallInHand) -> dict[str, Any]:
+def _session(request: SignedRequest, hand: WallInHand) -> dict[str, Any]:
     return {
         "back": history.earlier(request, hand, "undo"),
         "forth": history.earlier(request, hand, "redo"),
@@ -137,7 +138,7 @@ class Place:
     pieces: int
 
 
-def _place(request: HttpRequest, hand: WallInHand, units: Units) -> Place:
+def _place(request: SignedRequest, hand: WallInHand, units: Units) -> Place:
     """The space asked for, else the one where most hangs, else the first to hang in; none where there is none."""
     _, assessment = walls.assess(hand, units)
     hanging: dict[str, int] = {}
@@ -151,7 +152,7 @@ def _place(request: HttpRequest, hand: WallInHand, units: Units) -> Place:
     return Place(chosen, assessment.spaces, hanging.get(chosen, 0))
 
 
-def _chosen(request: HttpRequest, hand: WallInHand, units: Units, place: Place) -> tuple[Way, Way]:
+def _chosen(request: SignedRequest, hand: WallInHand, units: Units, place: Place) -> tuple[Way, Way]:
     """The two ways asked for; by itself the wall as it hangs, beside the best other."""
     asked, space = given(CompareQuery(request.GET)), place.id
     keys = asked["a"] or "now", asked["b"] or (f"work-{asked['work']}" if asked["work"] else "")

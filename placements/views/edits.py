@@ -6,13 +6,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django.http import HttpRequest
-
 from placements.contexts.wall import bearer_under
 from placements.pieces import Piece
 from placements.scenes import works_for
 from placements.selectors.walls import WallInHand
 from placements.services import moves, remedies
+from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
 from studio.units import LENGTH_EXAMPLES, Units
 from studio.words import sentence
@@ -41,7 +40,7 @@ def place(given: Given) -> tuple[float, float]:
     return given["left_mm"], given["bottom_mm"]
 
 
-def take(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def take(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A whole arrangement, as the comparing page showed it; `reason` is why what it newly leaves bare stays bare."""
     state = carried.arrangement(given["state"])
     bares = [(space, why or given["reason"]) for space, why in state["bares"]]
@@ -51,7 +50,7 @@ def take(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> 
     return Done(said=f"{given['name']} taken." if given["name"] else "Hangs as chosen now.", works_changed=True)
 
 
-def move(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """To a place in millimetres, or by one typed measure: left, right, bottom, centre, above."""
     piece = hand.piece(given["artwork"] or 0)
     left, bottom = piece.left_mm, piece.bottom_mm
@@ -86,7 +85,7 @@ def move(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> 
     return Done(piece.artwork.pk, said=f"{piece.artwork} moved.")
 
 
-def hang(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def hang(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A ranked work at its best place in a space; what hung in that space alone comes down."""
     artwork = works_for(hand.project).filter(pk=given["artwork"]).first()
     if artwork is None:
@@ -106,7 +105,7 @@ def hang(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> 
     return Done(artwork.pk, said=f"{artwork} hangs here now.", works_changed=True)
 
 
-def remove(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def remove(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     piece = hand.piece(given["artwork"] or 0)
     moves.placement_remove(
         by=request.user,
@@ -118,7 +117,7 @@ def remove(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -
     return Done(said=f"{piece.artwork} is taken down and listed as unplaced.", works_changed=True)
 
 
-def lock(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def lock(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """Fix a piece where it hangs, so that no proposal moves it; or free it."""
     piece = hand.piece(given["artwork"] or 0)
     moves.placement_lock(
@@ -132,7 +131,7 @@ def lock(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> 
     return Done(piece.artwork.pk, said=f"{piece.artwork} {'may move again' if piece.locked else 'stays here'}.")
 
 
-def bare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def bare(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     space = given["space"]
     moves.wall_leave_bare(
         by=request.user,
@@ -145,7 +144,7 @@ def bare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> 
     return Done(space=space, said="Left bare.", works_changed=True)
 
 
-def unbare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def unbare(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     space = given["space"]
     moves.wall_unbare(
         by=request.user,
@@ -157,7 +156,7 @@ def unbare(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -
     return Done(space=space, said="Art may hang here again.", works_changed=True)
 
 
-def remedy(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def remedy(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """A remedy that the wall page offered, by its name and its text."""
     done = remedies.remedy_apply(
         by=request.user,
@@ -171,15 +170,15 @@ def remedy(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -
     return Done(next(iter(done.works), None), space=done.bare, said=done.text, works_changed=True)
 
 
-def undo(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def undo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     return _go(request, hand, given, "undo", "Undone.")
 
 
-def redo(request: HttpRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def redo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     return _go(request, hand, given, "redo", "Done again.")
 
 
-def _go(request: HttpRequest, hand: WallInHand, given: Given, way: str, said: str) -> Done:
+def _go(request: SignedRequest, hand: WallInHand, given: Given, way: str, said: str) -> Done:
     state = history.last(request, hand, way)
     if state is None:
         raise Invalid(f"There is nothing to {way}.")
@@ -188,11 +187,11 @@ def _go(request: HttpRequest, hand: WallInHand, given: Given, way: str, said: st
 
 
 def _read(hand: WallInHand, state: Mapping[str, Any]) -> list[Piece]:
-    return moves.pieces_read(revision=hand.revision, data=state["pieces"])
+    return moves.pieces_read(project=hand.project, data=state["pieces"])
 
 
 def _replace(
-    request: HttpRequest, hand: WallInHand, given: Given, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]
+    request: SignedRequest, hand: WallInHand, given: Given, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]
 ) -> None:
     moves.arrangement_replace(
         by=request.user,
@@ -204,7 +203,7 @@ def _replace(
     )
 
 
-ACTIONS: dict[str, Callable[[HttpRequest, WallInHand, Given, Units], Done]] = {
+ACTIONS: dict[str, Callable[[SignedRequest, WallInHand, Given, Units], Done]] = {
     one.__name__: one for one in (move, hang, remove, lock, bare, unbare, remedy, take, undo, redo)
 }
 

@@ -7,7 +7,7 @@ import time
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -20,6 +20,7 @@ from placements.forms.walls import GroupForm, GroupsQuery
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
 from placements.services import moves
+from studio.access import SignedRequest
 from studio.errors import Conflict
 from studio.forms import given
 from studio.reader import units_for
@@ -31,7 +32,7 @@ from .walls import load, open_to_change
 PATIENCE_SECONDS = 6.0
 
 
-def _load(request: HttpRequest, pk: int, wall_pk: int) -> WallInHand:
+def _load(request: SignedRequest, pk: int, wall_pk: int) -> WallInHand:
     hand = load(request, pk, wall_pk, whole=True)
     access.require(by=request.user, studio=hand.project.client.studio, roles=access.DESIGN, to="compose a group")
     return hand
@@ -39,7 +40,7 @@ def _load(request: HttpRequest, pk: int, wall_pk: int) -> WallInHand:
 
 @login_required
 @require_GET
-def wall_groups(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Several clearly different layouts for a space, ranked, from a pool that the designer narrows."""
     hand = _load(request, pk, wall_pk)
     units = units_for(request.user, hand.project)
@@ -88,7 +89,7 @@ def _count(asked: int | None, otherwise: int) -> int:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_group(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """A layout on the floor and on the wall, in step, with its measures. The plan is not touched; the session keeps
     what was arranged, and every step of it, so that one may leave the page and come back."""
     hand = _load(request, pk, wall_pk)
@@ -145,7 +146,7 @@ def wall_group(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def wall_group_hang(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_group_hang(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Hang the group: what hung in its space alone comes down."""
     hand = _load(request, pk, wall_pk)
     units = units_for(request.user, hand.project)

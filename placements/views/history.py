@@ -6,10 +6,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from django.http import HttpRequest
-
 from placements.pieces import STORED
 from placements.selectors.walls import WallInHand
+from studio.access import SignedRequest
 from studio.models import Wall
 
 #: Steps of one wall, and walls (or groups) of one session: so much is kept, the newest.
@@ -17,7 +16,7 @@ DEPTH, KEPT = 40, 8
 State = dict[str, Any]
 
 
-def remember(request: HttpRequest, hand: WallInHand, before: State, then: str) -> None:
+def remember(request: SignedRequest, hand: WallInHand, before: State, then: str) -> None:
     """A change was made: it can be undone, and what was undone before it cannot be redone."""
     stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
     stacks["undo"] = [*stacks["undo"], _slim(before, then, stacks["whys"])][-DEPTH:]
@@ -25,7 +24,7 @@ def remember(request: HttpRequest, hand: WallInHand, before: State, then: str) -
     request.session.modified = True
 
 
-def step(request: HttpRequest, hand: WallInHand, way: str, now: State) -> None:
+def step(request: SignedRequest, hand: WallInHand, way: str, now: State) -> None:
     """An undo ("undo") or redo ("redo") was carried out."""
     stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
     other = "redo" if way == "undo" else "undo"
@@ -34,12 +33,12 @@ def step(request: HttpRequest, hand: WallInHand, way: str, now: State) -> None:
     request.session.modified = True
 
 
-def last(request: HttpRequest, hand: WallInHand, way: str) -> State | None:
+def last(request: SignedRequest, hand: WallInHand, way: str) -> State | None:
     steps = earlier(request, hand, way)
     return steps[0] if steps else None
 
 
-def earlier(request: HttpRequest, hand: WallInHand, way: str = "undo") -> list[State]:
+def earlier(request: SignedRequest, hand: WallInHand, way: str = "undo") -> list[State]:
     """The wall's arrangements of this session, the nearest first: what undo, or redo, would bring back step by step.
 
     Each holds `pieces` and `bares` as an edit of the wall takes them, and what was done `then`.
@@ -76,7 +75,7 @@ def _key(hand: WallInHand) -> str:
     return f"{hand.revision.pk if hand.revision else 0}:{hand.wall.pk}"
 
 
-def _kept(request: HttpRequest, shelf: str, key: str, empty: Any) -> Any:
+def _kept(request: SignedRequest, shelf: str, key: str, empty: Any) -> Any:
     """What the session keeps under a key; the one longest unused makes room."""
     kept: dict[str, Any] = request.session.setdefault(shelf, {})
     kept[key] = kept.pop(key, empty)
@@ -88,13 +87,13 @@ def _kept(request: HttpRequest, shelf: str, key: str, empty: Any) -> Any:
 # A group that is arranged by hand: what it is now, and the steps either way. ---------------------------------------
 
 
-def group_kept(request: HttpRequest, wall: Wall, space: str) -> State | None:
+def group_kept(request: SignedRequest, wall: Wall, space: str) -> State | None:
     """The group of a space as this session left it: `state`, `past`, `future`."""
     kept: State | None = request.session.get("groups", {}).get(f"{wall.pk}:{space}")
     return kept
 
 
-def group_begin(request: HttpRequest, wall: Wall, space: str, state: State) -> State:
+def group_begin(request: SignedRequest, wall: Wall, space: str, state: State) -> State:
     """Start from a layout; what was arranged here before is one step back, so nothing is lost."""
     before = group_kept(request, wall, space)
     if before is None:
@@ -104,13 +103,13 @@ def group_begin(request: HttpRequest, wall: Wall, space: str, state: State) -> S
     return _group_keep(request, wall, space, state, [*before["past"], before["state"]], [])
 
 
-def group_step(request: HttpRequest, wall: Wall, space: str, shown: State, changed: State) -> State:
+def group_step(request: SignedRequest, wall: Wall, space: str, shown: State, changed: State) -> State:
     """An edit of what the page showed."""
     kept = group_kept(request, wall, space) or {"past": []}
     return _group_keep(request, wall, space, changed, [*kept["past"], shown], [])
 
 
-def group_back(request: HttpRequest, wall: Wall, space: str, shown: State, way: str) -> State:
+def group_back(request: SignedRequest, wall: Wall, space: str, shown: State, way: str) -> State:
     """Undo or redo; without a step that way, what the page showed."""
     kept = group_kept(request, wall, space) or {"past": [], "future": []}
     past, future = kept["past"], kept["future"]
@@ -121,13 +120,13 @@ def group_back(request: HttpRequest, wall: Wall, space: str, shown: State, way: 
     return {"state": shown, "past": past, "future": future}
 
 
-def group_forget(request: HttpRequest, wall: Wall, space: str) -> None:
+def group_forget(request: SignedRequest, wall: Wall, space: str) -> None:
     request.session.get("groups", {}).pop(f"{wall.pk}:{space}", None)
     request.session.modified = True
 
 
 def _group_keep(
-    request: HttpRequest, wall: Wall, space: str, state: State, past: list[State], future: list[State]
+    request: SignedRequest, wall: Wall, space: str, state: State, past: list[State], future: list[State]
 ) -> State:
     kept = _kept(request, "groups", f"{wall.pk}:{space}", {})
     kept |= {"state": state, "past": past[-DEPTH:], "future": future[-DEPTH:]}

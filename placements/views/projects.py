@@ -17,6 +17,7 @@ from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
 from placements.services import plans
+from studio.access import SignedRequest
 from studio.forms import given
 from studio.models import Project
 from studio.reader import units_for
@@ -32,7 +33,7 @@ def home(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_GET
-def projects(request: HttpRequest) -> HttpResponse:
+def projects(request: SignedRequest) -> HttpResponse:
     """What state each project is in, whom it waits for, exceptions open, what is unplaced."""
     found = select.projects_of(request.user)
     if asked := given(Find(request.GET))["find"]:
@@ -46,7 +47,7 @@ def projects(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_GET
-def project(request: HttpRequest, pk: int) -> HttpResponse:
+def project(request: SignedRequest, pk: int) -> HttpResponse:
     """All walls of a project in room order, with what hangs where and what is left over."""
     row = access.get(request.user, select.projects_of(request.user), pk)
     return render(request, "placements/project.html", project_context(request, row) | {"here": "projects"})
@@ -54,7 +55,7 @@ def project(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def revision_open(request: HttpRequest, pk: int) -> HttpResponse:
+def revision_open(request: SignedRequest, pk: int) -> HttpResponse:
     """A new draft that starts from the newest revision."""
     row = access.get(request.user, select.projects_of(request.user), pk)
     plans.revision_open(by=request.user, project=row)
@@ -65,13 +66,13 @@ def revision_open(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def project_overview(request: HttpRequest, pk: int) -> HttpResponse:
+def project_overview(request: SignedRequest, pk: int) -> HttpResponse:
     """The whole project on paper: every wall to one scale with a list of what hangs on it."""
     row = access.get(request.user, select.projects_of(request.user), pk)
     return render(request, "placements/project_overview.html", project_context(request, row, scale=0.06))
 
 
-def project_context(request: HttpRequest, row: Project, *, scale: float = ROOM_SCALE) -> dict[str, object]:
+def project_context(request: SignedRequest, row: Project, *, scale: float = ROOM_SCALE) -> dict[str, object]:
     revision = select.current_revision(row)
     role = access.role_in(user=request.user, studio=row.client.studio)
     hanging = select.hanging_by_wall(revision)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
@@ -14,6 +14,7 @@ from placements.forms.projects import AcceptForm
 from placements.models import ProposalRun
 from placements.selectors import projects as select
 from placements.services import proposals as services
+from studio.access import SignedRequest
 from studio.errors import WrongState
 from studio.forms import given
 from studio.reader import units_for
@@ -23,7 +24,7 @@ _RUNS = ProposalRun.objects.select_related("project__client__studio", "project__
 
 @login_required
 @require_POST
-def proposal_start(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_start(request: SignedRequest, pk: int) -> HttpResponse:
     project = access.get(request.user, select.projects_of(request.user), pk)
     run = services.proposal_request(by=request.user, project=project)
     if request.htmx:
@@ -33,7 +34,7 @@ def proposal_start(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def proposal(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal(request: SignedRequest, pk: int) -> HttpResponse:
     """Progress while the engine works; then every wall before and after."""
     run = access.get(request.user, _RUNS, pk)
     if request.htmx:
@@ -59,7 +60,7 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def proposal_cancel(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_cancel(request: SignedRequest, pk: int) -> HttpResponse:
     run = access.get(request.user, _RUNS, pk)
     try:
         run = services.proposal_cancel(by=request.user, run=run)
@@ -72,7 +73,7 @@ def proposal_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_accept(request: SignedRequest, pk: int) -> HttpResponse:
     """Hang what is proposed on the chosen walls, or on all."""
     run = access.get(request.user, _RUNS, pk)
     asked = given(AcceptForm(request.POST))

@@ -10,7 +10,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -28,7 +28,7 @@ from placements.selectors.audit import TrailEntry, audit_trail
 from placements.selectors.learning import RuleRecord, Suggestion, rule_records
 from placements.services.house_rules import house_rule_set, house_rules_preview, studio_numbers
 from placements.snapshots import signed
-from studio.access import acting_studio
+from studio.access import SignedRequest, acting_studio
 from studio.errors import Missing, WrongState
 from studio.forms import given
 from studio.imports.tables import guarded
@@ -47,7 +47,7 @@ def _revisions() -> Any:
 
 @login_required
 @require_GET
-def signed_record(request: HttpRequest, pk: int) -> HttpResponse:
+def signed_record(request: SignedRequest, pk: int) -> HttpResponse:
     """The signed document, byte for byte, after it was verified."""
     revision = access.get(request.user, _revisions(), pk)
     if not revision.is_frozen:
@@ -61,7 +61,7 @@ def signed_record(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def plan_difference(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_difference(request: SignedRequest, pk: int) -> HttpResponse:
     """What a revision changes against another one of its plan: `from` names it, else the one it starts from."""
     new = access.get(request.user, _revisions(), pk)
     asked = request.GET.get("from")
@@ -97,7 +97,7 @@ def plan_difference(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def audit(request: HttpRequest, pk: int) -> HttpResponse:
+def audit(request: SignedRequest, pk: int) -> HttpResponse:
     """Who changed what, when, from what to what; as a page, as CSV or as JSON."""
     project = access.get(request.user, Project.objects.select_related("client__studio"), pk)
     zone = zone_for(request.user)
@@ -167,7 +167,7 @@ def _json(project: Project, entries: list[TrailEntry]) -> HttpResponse:
 
 @login_required
 @require_GET
-def learning(request: HttpRequest) -> HttpResponse:
+def learning(request: SignedRequest) -> HttpResponse:
     """Which rules are broken and accepted most, and what house rules that suggests."""
     studio = acting_studio(request)
     units = units_for(request.user, studio)
@@ -202,7 +202,7 @@ def _suggested(records: list[RuleRecord], rule: str) -> tuple[RuleRecord, Sugges
 
 @login_required
 @require_POST
-def learning_adopt(request: HttpRequest) -> HttpResponse:
+def learning_adopt(request: SignedRequest) -> HttpResponse:
     """Make a suggestion the studio's house rule, as it stands now."""
     studio = acting_studio(request)
     asked = given(LearningQuery(request.POST))
@@ -222,7 +222,7 @@ def learning_adopt(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_GET
-def learning_effect(request: HttpRequest) -> HttpResponse:
+def learning_effect(request: SignedRequest) -> HttpResponse:
     """What a suggestion would do to the plans that are open now."""
     studio = acting_studio(request)
     asked = given(LearningQuery(request.GET))

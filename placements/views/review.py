@@ -7,7 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -19,10 +19,11 @@ from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verd
 from placements.forms.lookups import QueueQuery
 from placements.forms.review import WHY, ChangeRuleForm, DecideForm, SendForm, SignForm, StepForm
 from placements.models import Decision, ReviewFinding, Revision, RevisionState
-from placements.selectors.decisions import live_findings, standing_decisions
+from placements.selectors.decisions import AnsweredFinding, live_findings, standing_decisions
 from placements.selectors.queue import PlanInReview, plan_in_review, plans_in_review
 from placements.services import lifecycle, review, signoff
 from placements.snapshots import verify
+from studio.access import SignedRequest
 from studio.errors import Invalid, ServiceError
 from studio.forms import given
 from studio.models import Wall
@@ -44,14 +45,14 @@ def _findings() -> QuerySet[ReviewFinding]:
 
 @login_required
 @require_GET
-def queue(request: HttpRequest) -> HttpResponse:
+def queue(request: SignedRequest) -> HttpResponse:
     """One exception at a time in full, all others as a numbered margin."""
     return _queue(request, asked=given(QueueQuery(request.GET))["finding"])
 
 
 @login_required
 @require_POST
-def decide(request: HttpRequest, pk: int) -> HttpResponse:
+def decide(request: SignedRequest, pk: int) -> HttpResponse:
     """Accept, accept for the project, return; the answer is the next exception."""
     finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="decide an exception")
     try:
@@ -63,7 +64,7 @@ def decide(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def change_rule(request: HttpRequest, pk: int) -> HttpResponse:
+def change_rule(request: SignedRequest, pk: int) -> HttpResponse:
     """Answer an exception by changing the number behind it."""
     finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="change a house rule")
     try:
@@ -86,7 +87,7 @@ def change_rule(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
+def withdraw(request: SignedRequest, pk: int) -> HttpResponse:
     """Take a decision back."""
     decision = access.get(
         request.user,
@@ -104,7 +105,7 @@ def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect(f"{reverse('review_queue')}?finding={decision.finding_id}")
 
 
-def _onward(request: HttpRequest, finding: ReviewFinding) -> HttpResponse:
+def _onward(request: SignedRequest, finding: ReviewFinding) -> HttpResponse:
     """On to the next that is undecided, of the same plan first."""
     if request.htmx:
         return _queue(request, after=finding)
@@ -112,7 +113,7 @@ def _onward(request: HttpRequest, finding: ReviewFinding) -> HttpResponse:
 
 
 def _queue(
-    request: HttpRequest,
+    request: SignedRequest,
     *,
     asked: Any = None,
     after: ReviewFinding | None = None,
@@ -160,7 +161,7 @@ def _queue(
     return response
 
 
-def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, ReviewFinding | None]:
+def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, AnsweredFinding | None]:
     """The finding asked for; else the next undecided after the one just decided; else the first undecided.
 
     A plan whose last exception was just decided is shown without a finding: it waits for its signature.
@@ -172,7 +173,7 @@ def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanI
     if follows is not None and str(follows) in by_pk:
         plan, finding = by_pk[str(follows)]
         place = plan.findings.index(finding)
-        for one in (*plan.findings[place + 1 :], *plan.findings[:place]):
+        for one in plan.findings[place + 1 :] + plan.findings[:place]:
             if one.verdict is None:
                 return plan, one
         return plan, None
@@ -182,7 +183,9 @@ def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanI
     return (plans[0], None) if plans else (None, None)
 
 
-def _neighbours(plans: list[PlanInReview], finding: ReviewFinding) -> tuple[ReviewFinding | None, ReviewFinding | None]:
+def _neighbours(
+    plans: list[PlanInReview], finding: AnsweredFinding
+) -> tuple[AnsweredFinding | None, AnsweredFinding | None]:
     row = [one for plan in plans for one in plan.findings]
     place = row.index(finding)
     return (row[place - 1] if place else None), (row[place + 1] if place + 1 < len(row) else None)
@@ -190,7 +193,7 @@ def _neighbours(plans: list[PlanInReview], finding: ReviewFinding) -> tuple[Revi
 
 @login_required
 @require_GET
-def plan_review(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
     """A revision's way, its findings with what was said and decided, and what can be done with it now."""
     revision = access.get(request.user, _revisions(), pk)
     project = revision.plan.project
@@ -198,7 +201,9 @@ def plan_review(request: HttpRequest, pk: int) -> HttpResponse:
     steps = list(revision.transitions.select_related("by"))
     findings = list(live_findings(revision).prefetch_related("artworks", "decisions__by"))
     for one in findings:
-        one.newest = next((d for d in one.decisions.all() if d.withdrawn_at is None), None)
+        one.newest = next(  # type: ignore[attr-defined]
+            (d for d in one.decisions.all() if d.withdrawn_at is None), None
+        )
     asking = [one for one in findings if one.level != "note"]
     return render(
         request,
@@ -227,7 +232,7 @@ def plan_review(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def plan_send(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
     """Asks the designer why, for every exception, and sends the plan to the principal."""
     revision = access.get(request.user, _revisions(), pk, roles=access.DESIGN, to="send a plan to review")
     error = None
@@ -284,7 +289,7 @@ def _walls_of(revision: Revision) -> Any:
 
 @login_required
 @require_POST
-def plan_step(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_step(request: SignedRequest, pk: int) -> HttpResponse:
     """Take back, send back, recall, hung, close, reopen."""
     revision = access.get(request.user, _revisions(), pk)
     asked = given(StepForm(request.POST))
@@ -303,7 +308,7 @@ def plan_step(request: HttpRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def sign_off(request: HttpRequest, pk: int) -> HttpResponse:
+def sign_off(request: SignedRequest, pk: int) -> HttpResponse:
     """The signature under a decided plan."""
     revision = access.get(request.user, _revisions(), pk, roles=access.PRINCIPAL, to="sign a plan")
     error = None
@@ -336,5 +341,5 @@ def sign_off(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _may(request: HttpRequest, revision: Revision, roles: Any) -> bool:
+def _may(request: SignedRequest, revision: Revision, roles: Any) -> bool:
     return access.role_in(user=request.user, studio=revision.plan.project.client.studio) in roles

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
@@ -20,7 +20,7 @@ from placements.forms.rules import WAS, ForForm, NumbersForm, PictureForm, Reset
 from placements.models import HouseRule
 from placements.selectors.projects import projects_of
 from placements.services import house_rules as services
-from studio.access import acting_studio
+from studio.access import SignedRequest, acting_studio
 from studio.errors import Invalid, Missing
 from studio.forms import given
 from studio.models import Project, Studio
@@ -28,7 +28,7 @@ from studio.reader import units_for
 from studio.units import Units
 
 
-def _where(request: HttpRequest, data: QueryDict) -> tuple[Studio, Project | None, Units]:
+def _where(request: SignedRequest, data: QueryDict) -> tuple[Studio, Project | None, Units]:
     """The studio, or one project of it, whose numbers are meant; and the reader's units."""
     if pk := given(ForForm(data))["project"]:
         project = access.get(request.user, projects_of(request.user), pk)
@@ -40,13 +40,13 @@ def _where(request: HttpRequest, data: QueryDict) -> tuple[Studio, Project | Non
 
 @login_required
 @require_GET
-def house_rules(request: HttpRequest) -> HttpResponse:
+def house_rules(request: SignedRequest) -> HttpResponse:
     studio, project, units = _where(request, request.GET)
     return _page(request, studio, project, units)
 
 
 def _page(
-    request: HttpRequest, studio: Studio, project: Project | None, units: Units, *, status: int = 200, **more: Any
+    request: SignedRequest, studio: Studio, project: Project | None, units: Units, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     own = HouseRule.objects.filter(studio=studio, project=project).select_related("changed_by")
     rows = {(row.rule, row.limit): row for row in own}
@@ -66,7 +66,7 @@ def _page(
 
 @login_required
 @require_POST
-def house_rule_picture(request: HttpRequest) -> HttpResponse:
+def house_rule_picture(request: SignedRequest) -> HttpResponse:
     """A rule's picture with the numbers as they stand in the boxes; nothing is stored."""
     studio, project, units = _where(request, request.POST)
     entry = _entry(given(PictureForm(request.POST))["picture"])
@@ -84,7 +84,7 @@ def house_rule_picture(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def house_rule_try(request: HttpRequest) -> HttpResponse:
+def house_rule_try(request: SignedRequest) -> HttpResponse:
     """What changed numbers would do to every open project; nothing is stored."""
     studio, project, units = _where(request, request.POST)
     try:
@@ -93,7 +93,7 @@ def house_rule_try(request: HttpRequest) -> HttpResponse:
         effects = services.house_rules_preview(studio=studio, changes=changes, project=project) if changes else []
     except Invalid as fault:
         return render(request, "placements/_rule_effect.html", {"fault": fault}, status=422)
-    context = {
+    context: dict[str, Any] = {
         "changes": [(limit, said(value, limit, units)) for limit, value in found.values()],
         "effects": effects,
         "touched": [one for one in effects if one.before != one.after],
@@ -105,7 +105,7 @@ def house_rule_try(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def house_rule_save(request: HttpRequest) -> HttpResponse:
+def house_rule_save(request: SignedRequest) -> HttpResponse:
     """Store every number that was typed over; at fault nothing is stored and everything typed stays in its box."""
     studio, project, units = _where(request, request.POST)
     access.require(by=request.user, studio=studio, roles=access.PRINCIPAL, to="change a house rule")
@@ -134,7 +134,7 @@ def house_rule_save(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def house_rule_reset(request: HttpRequest) -> HttpResponse:
+def house_rule_reset(request: SignedRequest) -> HttpResponse:
     studio, project, _ = _where(request, request.POST)
     rule, _, name = given(ResetForm(request.POST))["field"].partition(".")
     limit = limit_of(rule, name)
@@ -150,13 +150,13 @@ def _back(project: Project | None, rule: str) -> HttpResponse:
     return redirect(there + (f"#{rule}" if rule else ""))
 
 
-def _texts(request: HttpRequest) -> dict[str, str]:
+def _texts(request: SignedRequest) -> dict[str, str]:
     """What stands in each box, by field."""
-    return {name: text for name, text in request.POST.items() if f"{WAS}{name}" in request.POST}
+    return {name: str(text) for name, text in request.POST.items() if f"{WAS}{name}" in request.POST}
 
 
 def _changes(
-    request: HttpRequest, units: Units, now: Given, rule: str = ""
+    request: SignedRequest, units: Units, now: Given, rule: str = ""
 ) -> dict[tuple[str, str], tuple[Limit, float]]:
     """The numbers that were typed over, by rule and limit; those of `now` hold; with `rule`, of that one only.
 

@@ -7,7 +7,7 @@ import json
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -19,6 +19,7 @@ from placements.drawings import SCREEN, Elevation, draw_elevation
 from placements.forms.survey import CopyForm, EditForm, ItemForm, WallForm
 from placements.selectors import projects as select
 from placements.selectors import walls
+from studio.access import SignedRequest
 from studio.errors import Conflict, Invalid, Missing
 from studio.formfields import use_units
 from studio.forms import given
@@ -32,21 +33,25 @@ from .photos.under import STRENGTHS, strength, under_of
 _TO = "change a survey"
 
 
-def _project(request: HttpRequest, pk: int) -> Project:
+def _project(request: SignedRequest, pk: int) -> Project:
     return access.get(request.user, select.projects_of(request.user), pk, roles=access.DESIGN, to=_TO)
 
 
-def _wall(request: HttpRequest, pk: int, wall_pk: int) -> tuple[Project, Wall]:
+def _wall(request: SignedRequest, pk: int, wall_pk: int) -> tuple[Project, Wall]:
     project = _project(request, pk)
+    return project, _wall_in(project, wall_pk)
+
+
+def _wall_in(project: Project, wall_pk: int) -> Wall:
     wall = walls.wall_in(project, wall_pk)
     if wall is None:
         raise Missing("There is no such wall in this project.")
-    return project, wall
+    return wall
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def wall_new(request: HttpRequest, pk: int) -> HttpResponse:
+def wall_new(request: SignedRequest, pk: int) -> HttpResponse:
     """A wall's first two numbers; what stands on it comes next."""
     project = _project(request, pk)
     units = units_for(request.user, project)
@@ -65,7 +70,7 @@ def wall_new(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "placements/wall_new.html", context, status=status)
 
 
-def _room(request: HttpRequest, project: Project, form: WallForm) -> Room:
+def _room(request: SignedRequest, project: Project, form: WallForm) -> Room:
     chosen = form.cleaned_data["room"]
     if chosen:
         return project.rooms.get(pk=chosen)
@@ -75,7 +80,7 @@ def _room(request: HttpRequest, project: Project, form: WallForm) -> Room:
 
 @login_required
 @require_GET
-def wall_survey(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_survey(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
     context = survey_context(request, project, wall, item=_item(wall, given(EditForm(request.GET))["item"]))
     template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
@@ -83,7 +88,7 @@ def wall_survey(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 
 def survey_context(
-    request: HttpRequest,
+    request: SignedRequest,
     project: Project,
     wall: Wall,
     *,
@@ -144,13 +149,13 @@ def _item(wall: Wall, pk: int | None) -> WallItem | None:
     return next((one for one in wall.items.all() if one.pk == pk), None) if pk else None
 
 
-def _answer(request: HttpRequest, project: Project, wall_pk: int, **shown: Any) -> HttpResponse:
+def _answer(request: SignedRequest, project: Project, wall_pk: int, **shown: Any) -> HttpResponse:
     """The page, or with a script only its changing part, after a change or a refusal."""
     status = shown.pop("status", 200)
     extra = {name: shown.pop(name) for name in ("problem", "said") if name in shown}
-    wall = walls.wall_in(project, wall_pk)
     if not request.htmx and status == 200:
         return redirect("wall_survey", project.pk, wall_pk)
+    wall = _wall_in(project, wall_pk)
     template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
     context = survey_context(request, project, wall, **shown) | extra
     return render(request, template, context, status=status)
@@ -158,7 +163,7 @@ def _answer(request: HttpRequest, project: Project, wall_pk: int, **shown: Any) 
 
 @login_required
 @require_POST
-def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def item_save(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Put something on the wall, or change what is there."""
     project, wall = _wall(request, pk, wall_pk)
     edit = given(EditForm(request.POST))
@@ -184,7 +189,7 @@ def item_save(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def item_delete(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def item_delete(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
     edit = given(EditForm(request.POST))
     item = _item(wall, edit["item"])
@@ -199,7 +204,7 @@ def item_delete(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def wall_change(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_change(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The wall's own numbers and finish."""
     project, wall = _wall(request, pk, wall_pk)
     form = WallForm(request.POST, rooms=list(project.rooms.all()))
@@ -219,7 +224,7 @@ def wall_change(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_POST
-def wall_copy(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_copy(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     project, wall = _wall(request, pk, wall_pk)
     name = given(CopyForm(request.POST))["name"] or f"{wall.name}, copy"[-120:]
     copy = services.wall_copy(by=request.user, wall=wall, name=name)

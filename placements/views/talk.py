@@ -9,7 +9,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -19,6 +19,7 @@ from placements.models import Comment
 from placements.selectors.inbox import notices_of
 from placements.services import comments as talk
 from placements.services import notices
+from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
 from studio.forms import given
 from studio.models import Artwork, Membership, Project, User, Wall
@@ -62,7 +63,7 @@ def _projects() -> Any:
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def comments(request: HttpRequest, pk: int) -> HttpResponse:
+def comments(request: SignedRequest, pk: int) -> HttpResponse:
     """What was said on a project, its walls and its pieces; `about` is "wall-7" or "work-9"."""
     project = access.get(request.user, _projects(), pk)
     about = given(AboutForm(request.POST if "about" in request.POST else request.GET))["about"]
@@ -99,7 +100,7 @@ def comments(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _about(request: HttpRequest, project: Project, about: str) -> tuple[Wall | None, Artwork | None]:
+def _about(request: SignedRequest, project: Project, about: str) -> tuple[Wall | None, Artwork | None]:
     if not about:
         return None, None
     kind, _, pk = about.partition("-")
@@ -112,7 +113,7 @@ def _about(request: HttpRequest, project: Project, about: str) -> tuple[Wall | N
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def inbox(request: HttpRequest) -> HttpResponse:
+def inbox(request: SignedRequest) -> HttpResponse:
     """The reader's notices, the newest first, and when they may be mailed."""
     form = MailForm(request.POST or None, instance=request.user)
     if request.method == "POST" and form.is_valid():
@@ -132,7 +133,7 @@ def inbox(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def inbox_read(request: HttpRequest) -> HttpResponse:
+def inbox_read(request: SignedRequest) -> HttpResponse:
     """Mark all as read, or one and go where it leads."""
     chosen = given(NoticeForm(request.POST))["notice"]
     if chosen is None:

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
@@ -23,6 +23,7 @@ from placements.selectors import projects as select
 from placements.selectors import walls
 from placements.selectors.walls import WallInHand
 from placements.services.plans import revision_open
+from studio.access import SignedRequest
 from studio.errors import Conflict, Invalid, Missing
 from studio.formfields import use_units
 from studio.forms import given
@@ -35,7 +36,7 @@ from . import edits, history
 from .photos.under import STRENGTHS, strength, under_of
 
 
-def load(request: HttpRequest, pk: int, wall_pk: int, *, whole: bool = False) -> WallInHand:
+def load(request: SignedRequest, pk: int, wall_pk: int, *, whole: bool = False) -> WallInHand:
     """The wall in hand, of the plan as it stands; `whole`: with every work that may hang."""
     project = access.get(request.user, select.projects_of(request.user), pk)
     return walls.wall_in_hand(project, wall_pk, select.current_revision(project), whole=whole)
@@ -43,7 +44,7 @@ def load(request: HttpRequest, pk: int, wall_pk: int, *, whole: bool = False) ->
 
 @login_required
 @require_GET
-def wall(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     hand = load(request, pk, wall_pk, whole=True)
     context = page_context(request, hand)
     if request.htmx:
@@ -68,7 +69,7 @@ def wall(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 
 def page_context(
-    request: HttpRequest,
+    request: SignedRequest,
     hand: WallInHand,
     *,
     pieces: Sequence[Piece] | None = None,
@@ -129,7 +130,7 @@ def page_context(
 
 @login_required
 @require_POST
-def wall_try(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_try(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """How the wall would read with a piece at another place. Nothing is stored."""
     hand = load(request, pk, wall_pk)
     tried = given(WallEditForm(request.POST))
@@ -141,7 +142,7 @@ def wall_try(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def wall_works(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def wall_works(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The ranked works for a space of the wall."""
     hand = load(request, pk, wall_pk, whole=True)
     units = units_for(request.user, hand.project)
@@ -185,7 +186,7 @@ def rank_notes(hand: WallInHand, space: str, units: Units) -> list[RankNote]:
     ]
 
 
-def open_to_change(request: HttpRequest, hand: WallInHand) -> WallInHand:
+def open_to_change(request: SignedRequest, hand: WallInHand) -> WallInHand:
     """The wall in the plan's open revision; a new one begins where the last is frozen or there is none."""
     if hand.revision is None or not select.editable(hand.revision):
         hand.revision = revision_open(by=request.user, project=hand.project)
@@ -195,7 +196,7 @@ def open_to_change(request: HttpRequest, hand: WallInHand) -> WallInHand:
 
 @login_required
 @require_POST
-def wall_edit(request: HttpRequest, pk: int, wall_pk: int, action: str) -> HttpResponse:
+def wall_edit(request: SignedRequest, pk: int, wall_pk: int, action: str) -> HttpResponse:
     """One edit of the wall, by its version. The second of two people gets the newer wall and a choice."""
     if action not in edits.ACTIONS:
         raise Missing("There is no such change of a wall.")
@@ -224,7 +225,7 @@ def wall_edit(request: HttpRequest, pk: int, wall_pk: int, action: str) -> HttpR
     return response
 
 
-def _with_choice(request: HttpRequest, hand: WallInHand, conflict: Conflict, action: str) -> HttpResponse:
+def _with_choice(request: SignedRequest, hand: WallInHand, conflict: Conflict, action: str) -> HttpResponse:
     """The newer wall as it is now, with the reader's own change ready to be made on it, or dropped."""
     again = [(key, value) for key, value in request.POST.items() if key not in ("version", "csrfmiddlewaretoken")]
     context = page_context(request, hand) | {
@@ -236,7 +237,7 @@ def _with_choice(request: HttpRequest, hand: WallInHand, conflict: Conflict, act
     return render(request, template, context, status=409)
 
 
-def _with_fault(request: HttpRequest, hand: WallInHand, fault: Invalid) -> HttpResponse:
+def _with_fault(request: SignedRequest, hand: WallInHand, fault: Invalid) -> HttpResponse:
     """The wall as it is, with the fault beside what was typed."""
     if not request.htmx:
         raise fault

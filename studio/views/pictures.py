@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.utils.http import http_date
 from django.views.decorators.http import require_safe
 from easy_thumbnails.files import get_thumbnailer
@@ -19,9 +19,7 @@ from studio.models import Artwork
 CACHE = "private, max-age=300, stale-while-revalidate=86400"
 
 
-def picture_response(
-    request: SignedRequest, artwork: Artwork, alias: str, file: FieldFile | None = None
-) -> HttpResponse:
+def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: FieldFile | None = None) -> HttpResponse:
     """A piece's picture (or another file of it) in a size that the settings name, or 304 where the browser has it.
 
     Raises:

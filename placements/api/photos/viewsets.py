@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import FileResponse, HttpResponse
-from drf_spectacular.utils import OpenApiTypes, extend_schema
+from django.http import FileResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
 from rest_framework.decorators import action
 from rest_framework.request import Request
@@ -51,13 +52,13 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
 
     @extend_schema(responses=JPEG)
     @action(detail=True)
-    def picture(self, request: Request, pk: str) -> HttpResponse:
+    def picture(self, request: Request, pk: str) -> FileResponse:
         """The photograph as stored."""
         return _jpeg(self.get_object().picture)
 
     @extend_schema(responses=JPEG)
     @action(detail=True)
-    def shown(self, request: Request, pk: str) -> HttpResponse:
+    def shown(self, request: Request, pk: str) -> FileResponse:
         """The photograph with the planned works set into it, in full size."""
         return _jpeg(self.get_object().shown)
 
@@ -197,7 +198,7 @@ class PhotoMarkViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         return Response(shapes.MarkShape(marks.mark_answer(by=request.user, mark=mark, **given)).data)
 
 
-def _jpeg(file: Any) -> HttpResponse:
+def _jpeg(file: Any) -> FileResponse:
     if not file:
         raise Missing("There is no such picture.")
     file.open("rb")

@@ -93,7 +93,8 @@ def _forbidden(clear: float, graded: float, slope: float, end: float) -> Drawn:
         kit.path(
             *("M", (_FACE, _LINTEL), "L", (_FACE, _LINTEL + clear), "L", (_FACE + clear * slope, _LINTEL + clear)),
             *("L", (_FACE + graded * slope, _LINTEL + graded), "L", (end, _LINTEL + graded), "L", (end, _LINTEL), "Z"),
-            **{"fill-opacity": "0.18", "stroke-dasharray": "4 3"},
+            fill_opacity="0.18",
+            stroke_dasharray="4 3",
         )
         return group("guide care", kit.drawn(), stroke=OCHRE, stroke_width=0.9, fill=OCHRE)
 

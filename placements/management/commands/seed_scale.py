@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -120,9 +120,9 @@ def _draft(projects: list[Project], walls: list[Wall], works: list[Artwork], siz
     )  # fmt: skip
 
 
-def _store(rows: Any) -> list[Any]:
-    rows = list(rows)
-    return type(rows[0])._default_manager.bulk_create(rows, batch_size=BATCH) if rows else rows
+def _store(rows: Iterable[Row]) -> list[Row]:
+    made = list(rows)
+    return type(made[0])._default_manager.bulk_create(made, batch_size=BATCH) if made else made
 
 
 def _grouped(rooms: list[Room], projects: list[Project]) -> Iterator[tuple[Project, list[Room]]]:

@@ -200,7 +200,7 @@ def as_hung(photo: Photo, revision: Revision, words: Words) -> list[AsHungMark]:
 
 def compared_marks(marks: Iterable[Measured], planned: Iterable[Placement], words: Words) -> list[AsHungMark]:
     """The marks that are planned works, each against its plan."""
-    plan_of = {one.artwork_id: one for one in planned}
+    plan_of: dict[int | None, Placement] = {one.artwork_id: one for one in planned}
     found = []
     for one in marks:
         placement = plan_of.get(one.mark.artwork_id)

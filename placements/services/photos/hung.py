@@ -48,7 +48,7 @@ def match_to_plan(photo: Photo, taken_of: Placement) -> None:
 def _away(one: Measured, plan: Placement) -> float:
     """How far a frame's middle is from a piece's planned one [mm]; infinite where it has another size."""
     work = plan.artwork
-    sd = float(np.hypot(one.mark.error_mm / 2.5 * np.sqrt(2), RECORDED_MM))
+    sd = float(np.hypot((one.mark.error_mm or 0.0) / 2.5 * np.sqrt(2), RECORDED_MM))
     if max(abs(one.rect.width - work.width_mm), abs(one.rect.height - work.height_mm)) > TOO_FAR * sd:
         return float("inf")
     across = one.rect.centre_x - (plan.left_mm + work.width_mm / 2)

@@ -7,6 +7,7 @@ from functools import partial
 from typing import Any
 
 from django.core.files.base import ContentFile
+from django.core.files.storage import Storage
 from django.db import transaction
 from django.db.models import Q
 
@@ -82,7 +83,7 @@ def photo_of_piece(
 def photo_delete(*, by: User, photo: Photo) -> None:
     """Delete a photograph, its marks and its files."""
     require(by, photo, "delete a photograph")
-    names = [(field.storage, field.name) for field in (photo.picture, photo.shown) if field]
+    names = [(field.storage, field.name) for field in (photo.picture, photo.shown) if field.name]
     photo.delete()
     for storage, name in names:
         transaction.on_commit(partial(_forget, storage, name))
@@ -146,6 +147,6 @@ def _set_level(photo: Photo, how: dict[str, Any], by: User) -> Photo:
     return photo
 
 
-def _forget(storage: object, name: str) -> None:
+def _forget(storage: Storage, name: str) -> None:
     if not Photo.objects.filter(Q(picture=name) | Q(shown=name)).exists():
-        storage.delete(name)  # type: ignore[attr-defined]
+        storage.delete(name)

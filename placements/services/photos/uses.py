@@ -79,12 +79,11 @@ def survey_take(*, by: User, photo: Photo, version: int | None) -> list[WallItem
 @transaction.atomic
 def hung_take(*, by: User, photo: Photo) -> list[Artwork]:
     """Note where the accepted works hang today, so that the wall is audited as it is."""
-    marks = [one for one in _on_wall(photo, by) if one.mark.kind == "work" and one.mark.artwork]
+    marks = [(one, one.mark.artwork) for one in _on_wall(photo, by) if one.mark.kind == "work" and one.mark.artwork]
     if not marks:
         raise Invalid("There is nothing to note: accept the frames and say which works they are first.")
     works = []
-    for one in marks:
-        artwork = one.mark.artwork
+    for one, artwork in marks:
         works.append(
             artwork_update(
                 by=by,
@@ -95,12 +94,14 @@ def hung_take(*, by: User, photo: Photo) -> list[Artwork]:
                 hung_bottom_mm=round(one.rect.centre_y - artwork.height_mm / 2, 1),
             )
         )
-    _taken(photo, [one.mark for one in marks])
+    _taken(photo, [one.mark for one, _ in marks])
     return works
 
 
 @transaction.atomic
-def floor_take(*, by: User, photo: Photo, revision: Revision, version: int | None, space_id: str, words: Units) -> None:
+def floor_take(
+    *, by: User, photo: Photo, revision: Revision | None, version: int | None, space_id: str, words: Units
+) -> None:
     """Take the layout on the floor to the wall: straightened, its gaps evened, centred in a space, in hanging order.
 
     What hangs elsewhere on the wall stays, unless it is one of the laid-out works or hangs in the same space.
@@ -111,7 +112,7 @@ def floor_take(*, by: User, photo: Photo, revision: Revision, version: int | Non
     marks = list(photo.marks.filter(state=MarkState.ACCEPTED, kind="work", artwork__isnull=False))
     if len(marks) < 2:
         raise Invalid("A layout needs at least two accepted works: say which work each frame is.")
-    ids = [one.artwork_id for one in marks]
+    ids = [one.artwork_id for one in marks if one.artwork_id is not None]
     scene = scenes.scene_of(photo.wall.room.project, works=Artwork.objects.filter(pk__in=ids))
     wall = scene.house.wall_by_id[scene.wall_code[photo.wall_id]]
     rulebook = Rulebook.for_house(scene.house)

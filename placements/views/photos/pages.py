@@ -21,6 +21,7 @@ from placements.selectors import projects as select
 from placements.selectors import walls
 from placements.selectors.photos import uses
 from placements.services.photos import photo as services
+from studio.access import SignedRequest
 from studio.errors import Conflict, Invalid, Missing, NotAllowed, WrongState
 from studio.formfields import use_units
 from studio.forms import given
@@ -35,7 +36,7 @@ _PHOTOS = Photo.objects.select_related("wall__room__project__client__studio", "w
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def photos(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
+def photos(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """A wall's photographs, and adding one."""
     project = access.get(request.user, select.projects_of(request.user), pk)
     wall = walls.wall_in(project, wall_pk)
@@ -61,10 +62,10 @@ def photos(request: HttpRequest, pk: int, wall_pk: int) -> HttpResponse:
     return render(request, "placements/photos.html", context, status=422 if fault else 200)
 
 
-def _add(request: HttpRequest, wall: Wall, units: Units) -> Photo:
+def _add(request: SignedRequest, wall: Wall, units: Units) -> Photo:
     new = given(PhotoForm(request.POST, request.FILES))
     return services.photo_add(
-        by=request.user,  # type: ignore[arg-type]
+        by=request.user,
         wall=wall,
         purpose=new["purpose"],
         content=new["picture"].read(),
@@ -74,14 +75,14 @@ def _add(request: HttpRequest, wall: Wall, units: Units) -> Photo:
 
 @login_required
 @require_GET
-def photo(request: HttpRequest, pk: int) -> HttpResponse:
+def photo(request: SignedRequest, pk: int) -> HttpResponse:
     """One photograph with its marks; while it is being measured, its progress."""
     row = access.get(request.user, _PHOTOS, pk)
     template = "placements/_photo.html" if request.htmx else "placements/photo.html"
     return render(request, template, page_context(request, row))
 
 
-def page_context(request: HttpRequest, row: Photo, **more: Any) -> dict[str, Any]:
+def page_context(request: SignedRequest, row: Photo, **more: Any) -> dict[str, Any]:
     project: Project = row.wall.room.project
     units = units_for(request.user, project)
     chosen = more.pop("selected", None)
@@ -119,7 +120,7 @@ def page_context(request: HttpRequest, row: Photo, **more: Any) -> dict[str, Any
 
 @login_required
 @require_POST
-def photo_edit(request: HttpRequest, pk: int, action: str) -> HttpResponse:
+def photo_edit(request: SignedRequest, pk: int, action: str) -> HttpResponse:
     """One change of a photograph or its marks, or taking it over to the wall."""
     row = access.get(request.user, _PHOTOS, pk)
     if action not in edits.ACTIONS:
@@ -139,7 +140,7 @@ def photo_edit(request: HttpRequest, pk: int, action: str) -> HttpResponse:
     return _answer(request, row, said=done.said, selected=done.selected)
 
 
-def _answer(request: HttpRequest, row: Photo, *, status: int = 200, **more: Any) -> HttpResponse:
+def _answer(request: SignedRequest, row: Photo, *, status: int = 200, **more: Any) -> HttpResponse:
     if request.htmx:
         return render(request, "placements/_photo.html", page_context(request, row, **more), status=status)
     if status == 200:
@@ -147,7 +148,7 @@ def _answer(request: HttpRequest, row: Photo, *, status: int = 200, **more: Any)
     return render(request, "placements/photo.html", page_context(request, row, **more), status=status)
 
 
-def _onward(request: HttpRequest, where: str) -> HttpResponse:
+def _onward(request: SignedRequest, where: str) -> HttpResponse:
     if request.htmx:
         response = HttpResponse()
         response["HX-Redirect"] = where
@@ -157,13 +158,13 @@ def _onward(request: HttpRequest, where: str) -> HttpResponse:
 
 @login_required
 @require_safe
-def photo_picture(request: HttpRequest, pk: int, of: str, alias: str) -> HttpResponse:
+def photo_picture(request: SignedRequest, pk: int, of: str, alias: str) -> FileResponse:
     """The photograph (`taken`) or the one with works in it (`shown`), in a size that the settings name or `whole`."""
     row = access.get(request.user, Photo, pk)
     return photo_response(request, row, of, alias, f"{row.wall.code}-{of}.jpg")
 
 
-def photo_response(request: HttpRequest, row: Photo, of: str, alias: str, name: str) -> HttpResponse:
+def photo_response(request: HttpRequest, row: Photo, of: str, alias: str, name: str) -> FileResponse:
     """One of a photograph's two files, as a file to keep under that name where `fetch` is asked.
 
     Raises:
@@ -177,7 +178,7 @@ def photo_response(request: HttpRequest, row: Photo, of: str, alias: str, name: 
     response = FileResponse(opened, content_type="image/jpeg", as_attachment="fetch" in request.GET, filename=name)
     response["X-Content-Type-Options"] = "nosniff"
     response["Cache-Control"] = "private, max-age=300"
-    return response  # type: ignore[return-value]
+    return response
 
 
 def _sized(file: Any, alias: str) -> Any:

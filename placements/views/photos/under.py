@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -12,6 +12,7 @@ from placements.drawings import Under
 from placements.models import Photo
 from placements.photogrammetry.errors import NotMeasurable
 from placements.selectors.photos import under as select
+from studio.access import SignedRequest
 from studio.errors import Missing
 from studio.models import Wall
 
@@ -22,7 +23,7 @@ COOKIE = "under"
 
 @login_required
 @require_safe
-def photo_square(request: HttpRequest, pk: int) -> HttpResponse:
+def photo_square(request: SignedRequest, pk: int) -> HttpResponse:
     """A measured photograph of a wall seen square on, exactly as large as the wall."""
     photo = access.get(request.user, Photo.objects.select_related("wall"), pk)
     etag = f'"{select.under_version(photo)}"'
@@ -39,7 +40,7 @@ def photo_square(request: HttpRequest, pk: int) -> HttpResponse:
     return response
 
 
-def under_of(request: HttpRequest, wall: Wall) -> Under | None:
+def under_of(request: SignedRequest, wall: Wall) -> Under | None:
     """What may lie under the wall's drawing; asked for at once only where the reader has it on."""
     photo = select.photo_under(wall)
     if photo is None:
@@ -48,7 +49,7 @@ def under_of(request: HttpRequest, wall: Wall) -> Under | None:
     return Under(source, shown=strength(request) != "0")
 
 
-def strength(request: HttpRequest) -> str:
+def strength(request: SignedRequest) -> str:
     """As the reader last chose, on any wall."""
     chosen = request.COOKIES.get(COOKIE, "0")
     return chosen if chosen in dict(STRENGTHS) else "0"
