@@ -246,7 +246,7 @@ def _with_fault(request: SignedRequest, hand: WallInHand, fault: Invalid) -> Htt
 
 
 def _work(project: Project, pk: int | None) -> Artwork:
-    work = works_for(project).filter(pk=pk).first()
+    work = None if pk is None else works_for(project).filter(pk=pk).first()
     if work is None:
         raise Missing(sentence(f"this work may not hang in {project}"))
     return work
