@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..groups.forms import column, row
+from ..house import Work
 from ..rule import Array, Mask
 from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points
-from .casts import Cast, CastForm, outlined
+from .casts import Cast, CastForm, Outline, outlined
 from .merit import EACH, STRENGTH, strength_of, wholeness
 from .places import Answer
-from .worth import Ground, fit
+from .worth import Fit, Ground, fit
 
 #: What places that answer one another gain by equal works [points]. Common practice, no source.
 ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0, "round": 6.0}
@@ -44,6 +45,7 @@ class Dealer:
     left: Array
     allowed: Mask
     gap: float
+    fits: dict[tuple[float, float], Fit] = field(default_factory=dict)
 
     def deal(self, casts: Sequence[Cast], answers: Sequence[Answer]) -> Iterator[Across]:
         """Every cast of equal works over every group of places that takes all of it."""
@@ -66,15 +68,26 @@ class Dealer:
             slots = cast.slots[number * each : (number + 1) * each]
             kinds = sorted(set(slots))
             works = [cast.kinds[kind].work for kind in slots]
-            sizes = np.array([(work.width, work.height) for work in works])
-            boxes = column(sizes, self.gap) if form == "column" else row(sizes, self.gap)
-            outline = outlined(form, slots, boxes)
-            at = fit(np.array([[outline.width]]), np.array([[outline.height]]), self.ground.only(place), self.rulebook)
-            quality = float(at.quality[0, 0] * self.left[kinds, place].min())
-            if not self.allowed[kinds, place].all() or not quality >= SOUND:
+            if not self.allowed[kinds, place].all():
+                return None
+            outline = self._outline(works, slots, form)
+            at = self._fit(outline.width, outline.height)
+            quality = float(at.quality[0, place] * self.left[kinds, place].min())
+            if not quality >= SOUND:
                 return None
             total += float(points(np.array(quality), np.array(answer.worth)))
             total += STRENGTH * strength_of(works) * answer.worth + EACH * each
-            fillings.append(Filling(place, outline, float(at.left[0, 0]), float(at.bottom[0, 0])))
+            fillings.append(Filling(place, outline, float(at.left[0, place]), float(at.bottom[0, place])))
         total += ANSWERED[answer.bond] * answer.worth + wholeness(cast)
         return Across(cast, answer, tuple(fillings), total)
+
+    def _outline(self, works: Sequence[Work], slots: tuple[int, ...], form: CastForm) -> Outline:
+        sizes = np.array([(work.width, work.height) for work in works])
+        return outlined(form, slots, column(sizes, self.gap) if form == "column" else row(sizes, self.gap))
+
+    def _fit(self, width: float, height: float) -> Fit:
+        """One outline in every place; each size is judged once."""
+        key = round(width, 3), round(height, 3)
+        if key not in self.fits:
+            self.fits[key] = fit(np.array([[width]]), np.array([[height]]), self.ground, self.rulebook)
+        return self.fits[key]

@@ -16,9 +16,10 @@ from scipy.sparse import csc_array
 
 from ..groups.boxes import Floats, Ints
 
-#: Columns of each row that the first program starts from, columns added in one round; nodes of the integer
-#: search, and of the first that only looks for a good choice.
-FIRST_A_ROW, ADDED, NODES, FIRST_NODES = 8, 4000, 300, 1
+#: Columns of each row that the first program starts from, columns added in one round, nodes of the integer search.
+FIRST_A_ROW, ADDED, NODES = 8, 4000, 300
+#: The integer search begins with the columns that cost no more than this by their price [points].
+NEAR = 12.0
 #: How near to its bound the integer search must come, as a share.
 REL_GAP = 1e-6
 #: What counts as nothing [points].
@@ -66,11 +67,14 @@ def pack(problem: Packing) -> Chosen:
         if not len(better):
             break
         here = np.union1d(here, better[np.argsort(-spare[better], kind="stable")][:ADDED])
-    chosen, best, proved = _whole(problem, here, FIRST_NODES)
-    if bound - best > TINY:  # whatever column could still be in a better choice, by its price
+    near = np.flatnonzero(spare >= -NEAR)
+    chosen, best, proved = _whole(problem, near, NODES)
+    if bound - best > NEAR:  # whatever column could still be in a better choice, by its price
         wider = np.flatnonzero(spare >= best - bound - TINY)
         again, total, proved = _whole(problem, wider, NODES)
         chosen, best = (again, total) if total > best else (chosen, best)
+    elif bound - best <= TINY:
+        proved = best
     return Chosen(tuple(int(i) for i in chosen), best, min(bound, max(best, proved)))
 
 

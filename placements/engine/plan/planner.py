@@ -31,6 +31,8 @@ from .worth import Ground, care, quality
 
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
 LOCK_WORTH = 1e4
+#: Of more cells than this only the best of each place and of each cast may be chosen.
+MANY, BEST_A_PLACE, BEST_A_CAST = 20_000, 40, 25
 #: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
 AS_IT_HANGS, GROUP_AS_IT_HANGS = 6.0, 20.0
 
@@ -154,7 +156,7 @@ class Planner:
         value = self.board.value + self._staying(at_home, moved_piece_price) + self._locks()
         fixed = {kind for kind, place in at_home.items() if self.kinds[kind].work.locked}
         found = []
-        for c, p in np.argwhere(value >= LEAST).tolist():
+        for c, p in np.argwhere(_kept(value)).tolist():
             cast = self.board.casts[c]
             if not any(kind in fixed for kind, _ in cast.uses):
                 found.append(Choice(cast.uses, (self.board.filling(c, p),), float(value[c, p]), cast))
@@ -327,3 +329,17 @@ class Planner:
         stop = next((found.text for found in judged.findings if found.level == "stop"), "") if judged else ""
         works = frozenset(piece.work for piece in pieces)
         self.stopped[works, place.space.id] = stop
+
+
+def _kept(value: Array) -> Mask:
+    """(C, P) the cells that a plan may choose from: all that are worth hanging, of very many the best of each row and
+    column."""
+    sound: Mask = value >= LEAST
+    if np.count_nonzero(sound) <= MANY:
+        return sound
+    best = np.zeros(value.shape, dtype=bool)
+    for axis, most in ((0, BEST_A_PLACE), (1, BEST_A_CAST)):
+        order = np.argsort(-value, axis=axis, kind="stable")
+        taken = order[:most] if axis == 0 else order[:, :most]
+        np.put_along_axis(best, taken, True, axis=axis)
+    return sound & best

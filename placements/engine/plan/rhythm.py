@@ -17,10 +17,12 @@ from .casts import Cast, Gaps, outlined
 from .kinds import SAME_SIZE_MM, Kind
 from .merit import EACH, STRENGTH, WHOLE, strength_of
 from .places import Place
-from .worth import Ground, fit
+from .worth import Fit, Ground, fit
 
 #: A wall is long from here on [mm]; works smaller than this hang in groups instead. Common practice, no source.
 LONG, ALONE_FROM = 120 * INCH, 22 * INCH
+#: The best rhythms of one place that a plan may choose from.
+A_PLACE = 60
 #: Forms of work that hang in a rhythm.
 PICTURES = frozenset({"painting", "print", "drawing", "photograph", "textile", "relief"})
 #: The most works in one rhythm.
@@ -65,13 +67,14 @@ def rhythms(
     runs = list(_runs(kinds, free)) + list(_sets(kinds))
     groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
     gaps = Gaps.of(rulebook)
+    sizes = np.array([(kind.work.width, kind.work.height) for kind in kinds]).reshape(-1, 2)
+    single = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
     for place in places:
         if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
             continue
-        for slots in runs:
-            found = _along(kinds, slots, place, float(worth[place.index]), ground, rulebook, left, allowed)
-            if found is not None:
-                yield found
+        here = [_along(kinds, slots, place, float(worth[place.index]), single, left, allowed) for slots in runs]
+        found = sorted((one for one in here if one is not None), key=lambda one: (-one.value, one.cast.uses))
+        yield from found[:A_PLACE]
         for one, other in combinations(groups, 2):
             pair = _two_groups(one, other, gaps, place, float(worth[place.index]), ground, rulebook, left, allowed)
             if pair is not None:
@@ -150,45 +153,40 @@ def _along(
     slots: tuple[int, ...],
     place: Place,
     worth: float,
-    ground: Ground,
-    rulebook: Rulebook,
+    single: Fit,
     left: Array,
     allowed: Mask,
 ) -> Rhythm | None:
     """Works at even intervals along a place; None where they do not go there so."""
     p, works = place.index, [kinds[k].work for k in slots]
-    widths = np.array([one.width for one in works])
-    free = place.box.width
-    interval = (free - widths.sum()) / (len(slots) + 1)
-    covered = float(widths.sum() / free)
-    if interval < max(LEAST_INTERVAL, INTERVAL_SHARE * widths.mean()) or not COVERED[0] <= covered <= COVERED[1]:
+    widths = [one.width for one in works]
+    total, free = sum(widths), place.box.width
+    interval = (free - total) / (len(slots) + 1)
+    covered = total / free
+    if interval < max(LEAST_INTERVAL, INTERVAL_SHARE * total / len(slots)) or max(widths) > WIDEST * free:
         return None
-    if widths.max() > WIDEST * free:
+    if not COVERED[0] <= covered <= COVERED[1]:
         return None
-    if not allowed[sorted(set(slots)), p].all():
+    index = sorted(set(slots))
+    if not allowed[index, p].all() or not np.isfinite(single.quality[index, p]).all():
         return None
-    heights = np.array([one.height for one in works])
-    order = _largest_in_middle(widths * heights)
-    middle = 2 * place.axis - (place.box.left + place.box.right)
-    x = place.box.left + middle / 2 + interval
-    fillings, lowest = [], 1.0
-    only = ground.only(p)
-    for i in order:
-        at = fit(widths[i : i + 1, None], heights[i : i + 1, None], only, rulebook)
-        if not np.isfinite(at.quality[0, 0]):
-            return None
-        outline = outlined("single", (slots[i],), row(np.array([[widths[i], heights[i]]]), 0.0))
-        fillings.append(Filling(p, outline, float(x), float(at.bottom[0, 0])))
-        x += widths[i] + interval
-        lowest = min(lowest, float(left[slots[i], p]))
-    equal = max(float(np.ptp(widths)), float(np.ptp(heights))) <= SAME_SIZE_MM
-    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 1.5 * max(0.0, 0.25 - heights.min() / (96 * INCH))
-    value = float(points(np.array((1.0 - fault) * lowest), np.array(worth)))
+    heights = [one.height for one in works]
+    equal = max(max(widths) - min(widths), max(heights) - min(heights)) <= SAME_SIZE_MM
+    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 1.5 * max(0.0, 0.25 - min(heights) / (96 * INCH))
+    value = float(points(np.array((1.0 - fault) * left[index, p].min()), np.array(worth)))
     value += STRENGTH * worth * strength_of(works) + EACH * len(slots)
     if works[0].set_name and all(one.set_name == works[0].set_name for one in works):
         value += WHOLE
-    uses = tuple(sorted((k, slots.count(k)) for k in set(slots)))
-    return Rhythm(Cast(uses, kinds, set_name=works[0].set_name), tuple(fillings), value) if value > FLOOR else None
+    if value <= FLOOR:
+        return None
+    fillings = []
+    x = place.axis - free / 2 + interval
+    for i in _largest_in_middle(np.array(widths) * np.array(heights)):
+        outline = outlined("single", (slots[i],), row(np.array([[widths[i], heights[i]]]), 0.0))
+        fillings.append(Filling(p, outline, x, float(single.bottom[slots[i], p])))
+        x += widths[i] + interval
+    uses = tuple((k, slots.count(k)) for k in index)
+    return Rhythm(Cast(uses, kinds, set_name=works[0].set_name), tuple(fillings), value)
 
 
 def _largest_in_middle(areas: Array) -> list[int]:
