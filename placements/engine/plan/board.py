@@ -26,6 +26,8 @@ ALONE_ON_A_STAIR = 0.35
 LOW_FURNITURE = 26 * INCH
 #: Rooms that one walks through, and what a grid or a stack lacks there, where a row goes along with one.
 PASSED, STACKED_WHERE_ONE_WALKS = ("hall", "public_corridor"), 0.04
+#: A salon wants one piece of at least this share of its width to gather about; what it lacks without.
+LEAD, NO_LEAD = 0.2, 0.15
 #: What a second tier along a stair costs.
 TIER = 0.08
 #: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
@@ -157,21 +159,23 @@ def _lay_out_salons(
     width = np.where(ground.over, ground.basis, ground.right - ground.left)
     tall = ground.top - ground.bottom
     area = np.array([casts[c].area for c in index])[:, None] / SALON_FILL
-    shapes = [(np.broadcast_to(share * width, (len(index), len(width))), 0.0) for share in SALON_SHARES]
-    shapes += [(np.broadcast_to(np.sqrt(aspect * area), (len(index), len(width))), 0.0) for aspect in SALON_ASPECTS]
-    outlines = [(w, area / w, cost) for w, cost in shapes]
+    shapes = [np.broadcast_to(share * width, (len(index), len(width))) for share in SALON_SHARES]
+    shapes += [np.broadcast_to(np.sqrt(aspect * area), (len(index), len(width))) for aspect in SALON_ASPECTS]
+    lead = np.array([casts[c].sizes[:, 0].max() for c in index])[:, None]
+    outlines = [(w, area / w, NO_LEAD * (lead < LEAD * w)) for w in shapes]
     run = np.array([casts[c].sizes[:, 0].sum() + gap * (casts[c].count - 1) for c in index])[:, None]
     high = np.array([casts[c].sizes[:, 1].max() for c in index])[:, None]
-    outlines += [(run / tiers, high * tiers, TIER * (tiers - 1)) for tiers in (1, 2)]
+    outlines += [(run / tiers, high * tiers, np.full_like(run, TIER * (tiers - 1))) for tiers in (1, 2)]
     for number, (w, h, cost) in enumerate(outlines):
         along = number >= len(shapes)
         at = fit(w, h, ground, rulebook)
         w, h = np.broadcast_to(w, at.quality.shape), np.broadcast_to(h, at.quality.shape)
         sound = ground.stair if along else (h >= 0.4 * w) & (h <= 1.4 * np.maximum(w, tall / 2)) & ~ground.stair
-        better = np.where(sound, at.quality - cost, -np.inf) > quality[index] + 1e-9
+        worthier = np.where(sound, at.quality - cost, -np.inf)
+        better = worthier > quality[index] + 1e-9
         for k, p in np.argwhere(better).tolist():
             c = index[k]
-            quality[c, p] = at.quality[k, p] - cost
+            quality[c, p] = worthier[k, p]
             half = np.array([w[k, p], h[k, p]]) / 2
             outline = Outline("salon", casts[c].slots, np.array([[*-half, *half]]), float(w[k, p]), float(h[k, p]))
             salons[c, p] = Filling(p, outline, float(at.left[k, p]), float(at.bottom[k, p]))

@@ -20,6 +20,8 @@ from ..groups.boxes import Floats, Ints
 FIRST_A_ROW, ADDED, NODES = 8, 4000, 300
 #: The integer search begins with the columns that cost no more than this by their price [points].
 NEAR = 12.0
+#: The most columns that the integer search looks at.
+MOST = 4000
 #: How near to its bound the integer search must come, as a share.
 REL_GAP = 1e-6
 #: What counts as nothing [points].
@@ -67,15 +69,21 @@ def pack(problem: Packing) -> Chosen:
         if not len(better):
             break
         here = np.union1d(here, better[np.argsort(-spare[better], kind="stable")][:ADDED])
-    near = np.flatnonzero(spare >= -NEAR)
-    chosen, best, proved = _whole(problem, near, NODES)
-    if bound - best > NEAR:  # whatever column could still be in a better choice, by its price
-        wider = np.flatnonzero(spare >= best - bound - TINY)
-        again, total, proved = _whole(problem, wider, NODES)
-        chosen, best = (again, total) if total > best else (chosen, best)
-    elif bound - best <= TINY:
-        proved = best
+    near = _nearest(spare, NEAR)
+    chosen, best, proved = _whole(problem, near)
+    could = np.flatnonzero(spare >= best - bound - TINY)  # whatever could still be in a better choice, by its price
+    if not np.isin(could, near).all():
+        proved = np.inf
+        if len(could) <= MOST:
+            again, total, proved = _whole(problem, could)
+            chosen, best = (again, total) if total > best else (chosen, best)
     return Chosen(tuple(int(i) for i in chosen), best, min(bound, max(best, proved)))
+
+
+def _nearest(spare: Floats, within: float) -> Ints:
+    """The columns that cost no more than so much by their price, of very many the nearest."""
+    near = np.flatnonzero(spare >= -within)
+    return near if len(near) <= MOST else np.sort(near[np.argsort(-spare[near], kind="stable")[:MOST]])
 
 
 def _first(problem: Packing) -> Ints:
@@ -95,14 +103,14 @@ def _relaxed(problem: Packing, here: Ints) -> tuple[float, Floats]:
     return float(-found.fun), np.maximum(-found.ineqlin.marginals, 0.0)
 
 
-def _whole(problem: Packing, here: Ints, nodes: int) -> tuple[Ints, float, float]:
+def _whole(problem: Packing, here: Ints) -> tuple[Ints, float, float]:
     """The integer program over some columns: what it chooses, its total, and the bound over these columns."""
     found = milp(
         -problem.value[here],
         constraints=LinearConstraint(problem.rows[:, here], ub=problem.limit),
         bounds=Bounds(0, 1),
         integrality=np.ones(len(here)),
-        options={"node_limit": nodes, "mip_rel_gap": REL_GAP},
+        options={"node_limit": NODES, "mip_rel_gap": REL_GAP},
     )
     if found.x is None:
         return np.zeros(0, dtype=np.intp), 0.0, np.inf

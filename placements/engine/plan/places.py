@@ -35,14 +35,14 @@ ROLE_WORTH: dict[Role, float] = {
 }
 #: The same for places that answer one another, by what lies between them.
 FLANK_WORTH = {
-    "door": 0.75,
-    "opening": 0.75,
+    "door": 0.6,
+    "opening": 0.6,
     "window": 0.12,
-    "television": 0.5,
-    "bookcase": 0.6,
-    "cabinet": 0.6,
-    "niche": 0.6,
-    "panel": 0.85,
+    "television": 0.3,
+    "bookcase": 0.5,
+    "cabinet": 0.5,
+    "niche": 0.55,
+    "panel": 0.8,
 }
 #: One of two places that answer one another, filled alone, counts for this share.
 HALF_OF_A_PAIR = 0.15
@@ -50,6 +50,8 @@ HALF_OF_A_PAIR = 0.15
 SMALL = 30 * INCH
 #: A stretch beside furniture counts as wall of its own from this width on [mm].
 OWN_STRETCH = 96 * INCH
+#: A stretch narrower than this, and than this share of the widest on its wall, is what is left beside it [mm].
+REST_WIDTH, REST_SHARE = 36 * INCH, 0.35
 #: An open stretch narrower than this is a sliver [mm].
 SLIVER = 20 * INCH
 #: What a focal wall, and a secondary one, do to what a place counts for.
@@ -182,7 +184,9 @@ def _role(space: Space, wall: Wall, others: Sequence[Space]) -> Role:
     if space.kind == "over_furniture":
         return "anchor" if space.width_basis >= SMALL else "small"
     anchored = any(one.kind == "over_furniture" and one.width_basis >= SMALL for one in others)
-    return "side" if anchored else "open"
+    widest = max(one.rect.width for one in others if one.kind == "open_wall")
+    rest = space.rect.width < REST_WIDTH and space.rect.width < REST_SHARE * widest
+    return "side" if anchored or rest else "open"
 
 
 def _middle(space: Space, wall: Wall) -> float:

@@ -161,7 +161,7 @@ def _fill(across: Array, seen: Array, upward: Array, stair: Mask, rulebook: Rule
     """
     limits = rulebook.limits("fill")
     low, high = np.where(stair, limits.low_stair, limits.low), np.where(stair, limits.high_stair, limits.high)
-    lost = np.clip(low - 0.05 - across, 0.0, None) * 1.3
+    lost = np.clip(low - 0.05 - across, 0.0, None) * 1.1
     full = np.clip(across - high - 0.02, 0.0, None) * 1.8
     inside = np.minimum(np.abs(across - (low + high) / 2), 0.15) * 0.15
     short = np.clip(limits.low_height - seen, 0.0, None) * 2.0
