@@ -39,6 +39,8 @@ _FACING, _COVERED, _WEIGHT, _LARGEST, _QUARTER = (
 #: Outlines are between upright squares and this much wider than high, unless the space asks otherwise (logarithms);
 #: how far one may be from what is wanted, and what is lost beyond.
 _WIDEST, _NEAR, _SHAPE = float(np.log(2.1)), 0.35, 0.04
+#: A place that asks for an outline narrower than high by more than this (logarithm) gets an upright one.
+_UPRIGHT = 0.15
 #: What an outline that does not suit its place costs at most.
 _PLACE = 0.6
 #: What edges brought into line may cost.
@@ -92,7 +94,10 @@ def _tiled(
     room = setting.bounds.width, setting.bounds.height
     wanted = _wanted(float(sizes.prod(axis=1).sum()) / _COVERED[0], setting)
 
-    lowest, highest = min(max(wanted - _NEAR, 0.0), wanted), max(min(wanted + _NEAR, _WIDEST), wanted)
+    lowest, highest = (
+        min(max(wanted - _NEAR, 0.0), wanted - _NEAR * (wanted < 0)),
+        max(min(wanted + _NEAR, _WIDEST), wanted),
+    )
 
     def cost(boxes: Floats) -> Floats:
         size = boxes[..., 2:].max(axis=1) - boxes[..., :2].min(axis=1)
@@ -120,7 +125,9 @@ def _in_line(boxes: Floats, cost: Callable[[Floats], Floats], limits: GroupLimit
 def _wanted(outline: float, setting: Setting) -> float:
     """The logarithm of width over height that an outline of so many square millimetres should have in a setting."""
     aim_w, aim_h = setting.aim
-    wanted = min(max(float(np.log(aim_w / aim_h)), _NEAR / 2), _WIDEST - _NEAR / 2)
+    asked = float(np.log(aim_w / aim_h))
+    narrowest = _NEAR / 2 if asked > -_UPRIGHT else -_WIDEST
+    wanted = min(max(asked, narrowest), _WIDEST - _NEAR / 2)
     highest = float(np.log(setting.bounds.width**2 / outline))
     lowest = float(np.log(outline / setting.bounds.height**2))
     return min(max(wanted, lowest), highest) if lowest <= highest else (lowest + highest) / 2

@@ -6,12 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import combinations
 from typing import Literal
 
 import numpy as np
 
 from ..groups.boxes import Floats
 from ..groups.forms import column, grid, largest_in_middle, row
+from ..house import Work
 from ..rulebook import Rulebook
 from .kinds import SAME_SIZE_MM, Kind
 
@@ -204,7 +206,7 @@ def _area(cast: Cast, kind: int) -> float:
     return work.width * work.height
 
 
-def casts_of(kinds: Sequence[Kind]) -> tuple[Cast, ...]:
+def casts_of(kinds: Sequence[Kind], *, stacks: bool = True) -> tuple[Cast, ...]:
     """Every cast that the works make: each alone, whole sets, equal works together, a large piece with what matches it,
     and salons of what belongs together. None depends on the order of the inventory.
     """
@@ -226,7 +228,7 @@ def casts_of(kinds: Sequence[Kind]) -> tuple[Cast, ...]:
     for members in classes:
         for cast in _of_equals(kinds, members):
             add(cast)
-    for cast in _stacks(kinds, free):
+    for cast in _stacks(kinds, free) if stacks else ():
         add(cast)
     for cast in _with_a_centre(kinds, free, sets, classes):
         add(cast)
@@ -329,9 +331,14 @@ def _with_a_centre(
                 around.append((_uses(slots[:count]), None))
         if len(slots) == 2:
             pairs.append(_uses(slots))
-    around += [(tuple(sorted((*one, *other))), None) for at, one in enumerate(pairs) for other in pairs[at + 1 :]]
+    for one, other in combinations(pairs, 2):
+        a, b = kinds[one[0][0]].work, kinds[other[0][0]].work
+        if (a.form, a.frame.strip().lower()) == (b.form, b.frame.strip().lower()):
+            around.append((tuple(sorted((*one, *other))), None))
     for beside, _ in around:
         works = [kinds[index].work for index, _ in beside]
+        if not bonded(works):
+            continue
         largest = max(work.width * work.height for work in works)
         for index in free:
             middle = kinds[index]
@@ -339,13 +346,12 @@ def _with_a_centre(
             size = middle.work.width * middle.work.height
             if taken or not 1.3 * largest <= size <= 9 * largest or middle.work.form in ("clock", "object", "basket"):
                 continue
-            if bonded_with(middle, [kinds[i] for i, _ in beside]):
+            if bonded([middle.work, *works]):
                 yield Cast(tuple(sorted([*beside, (index, 1)])), kinds, centre=index)
 
 
-def bonded_with(middle: Kind, others: Sequence[Kind]) -> bool:
-    """Whether a large piece belongs with what would hang about it: one frame for all, or a theme or maker for all."""
-    works = [middle.work, *(one.work for one in others)]
+def bonded(works: Sequence[Work]) -> bool:
+    """Whether works belong together: one frame for all, or a theme or maker for all."""
     frames = {work.frame.strip().lower() for work in works}
     themes = set.intersection(*({theme.lower() for theme in work.themes} for work in works))
     makers = {work.maker.strip().lower() for work in works}

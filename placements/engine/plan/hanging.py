@@ -12,10 +12,13 @@ from ..house import Work
 from ..results import Hanging
 from ..rulebook import Rulebook
 from .board import Filling
+from .casts import Outline
 from .places import Place
 
 #: How far the outline of a salon may lie from the one that was aimed at, as a share.
 AS_AIMED = 0.12
+#: Layouts of a salon to choose from, and what each later one must gain to be taken.
+MOST_LAYOUTS, LATER = 4, 0.03
 
 
 def hang(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebook) -> tuple[Hanging, ...]:
@@ -53,5 +56,15 @@ def _composed(filling: Filling, place: Place, works: Sequence[Work], rulebook: R
             width=(near[0] * outline.width, near[1] * outline.width),
             height=(near[0] * outline.height, near[1] * outline.height),
         )
-    found = hang_as_one(works, setting, site.limits, most=1, salon=salon)
-    return found[-1] if found else ()
+    found = hang_as_one(works, setting, site.limits, most=MOST_LAYOUTS if salon else 1, salon=salon)
+    if not salon:
+        return found[0] if found else ()
+    size_of = {work.id: (work.width, work.height) for work in works}
+    return min(enumerate(found), key=lambda one: _off(one[1], size_of, outline) + LATER * one[0], default=(0, ()))[1]
+
+
+def _off(pieces: Sequence[Hanging], size_of: dict[str, tuple[float, float]], outline: Outline) -> float:
+    """How far an arrangement lies from the outline that was planned, as shares of its sides."""
+    width = max(one.left + size_of[one.work][0] for one in pieces) - min(one.left for one in pieces)
+    height = max(one.bottom + size_of[one.work][1] for one in pieces) - min(one.bottom for one in pieces)
+    return abs(width / outline.width - 1) + abs(height / outline.height - 1)

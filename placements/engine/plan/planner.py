@@ -19,7 +19,7 @@ from ..rulebook import Rulebook
 from ..scoring import judge
 from ..worth import may_hang
 from .across import Across, Dealer
-from .board import LEAST, Board, Filling, alone, board_of, points
+from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, points
 from .casts import Cast, Gaps, Outline, casts_of
 from .hanging import hang
 from .kinds import Kind, kinds_of
@@ -32,7 +32,7 @@ from .worth import Ground, care, quality
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
 LOCK_WORTH = 1e4
 #: Of more cells than this only the best of each place and of each cast may be chosen.
-MANY, BEST_A_PLACE, BEST_A_CAST = 20_000, 40, 25
+MANY, BEST_A_PLACE, BEST_A_CAST = 20_000, 60, 10
 #: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
 AS_IT_HANGS, GROUP_AS_IT_HANGS = 6.0, 20.0
 
@@ -133,7 +133,7 @@ class Planner:
         ).reshape(len(kinds), len(spaces))
         for stop in stops.values():
             allowed &= ~stop
-        casts = casts_of(kinds)
+        casts = casts_of(kinds, stacks=bool((ground.bearer_top < LOW_FURNITURE).any()))
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(ground, rulebook, left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
@@ -338,8 +338,6 @@ def _kept(value: Array) -> Mask:
     if np.count_nonzero(sound) <= MANY:
         return sound
     best = np.zeros(value.shape, dtype=bool)
-    for axis, most in ((0, BEST_A_PLACE), (1, BEST_A_CAST)):
-        order = np.argsort(-value, axis=axis, kind="stable")
-        taken = order[:most] if axis == 0 else order[:, :most]
-        np.put_along_axis(best, taken, True, axis=axis)
+    np.put_along_axis(best, np.argsort(-value, axis=0, kind="stable")[:BEST_A_PLACE], True, axis=0)
+    np.put_along_axis(best, np.argsort(-value, axis=1, kind="stable")[:, :BEST_A_CAST], True, axis=1)
     return sound & best
