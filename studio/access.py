@@ -6,17 +6,20 @@ member of. Anything else is missing, not forbidden, so that an address tells a s
 
 from __future__ import annotations
 
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar, cast
 
 from allauth.mfa.models import Authenticator
-from django.db.models import Model, QuerySet
+from django.core.exceptions import ObjectDoesNotExist
+from django.db.models import QuerySet
 from django.http import HttpRequest
 from django_htmx.middleware import HtmxDetails
 
 from .errors import Missing, NotAllowed
 from .models import Membership, Role, Studio, User
+from .models.base import Owned
 
-Row = TypeVar("Row", bound=Model)
+Scoped: TypeAlias = Owned | Studio
+Row = TypeVar("Row", bound=Scoped)
 
 
 class PageRequest(HttpRequest):
@@ -42,10 +45,10 @@ _SESSION_KEY = "studio"
 
 def visible(user: Any, rows: type[Row] | QuerySet[Row]) -> QuerySet[Row]:
     """The rows of the studios that `user` is a member of."""
-    queryset: QuerySet[Row] = rows if isinstance(rows, QuerySet) else rows._default_manager.all()
+    queryset = rows if isinstance(rows, QuerySet) else cast("QuerySet[Row]", rows._default_manager.all())
     if not user.is_authenticated:
         return queryset.none()
-    path: str = queryset.model.studio_path  # type: ignore[attr-defined]
+    path: str = queryset.model.studio_path
     way = "memberships__user" if path == "pk" else f"{path}__memberships__user"
     return queryset.filter(**{way: user})
 
@@ -66,7 +69,7 @@ def get(
     """
     try:
         row = visible(user, rows).get(pk=pk)
-    except (rows.model if isinstance(rows, QuerySet) else rows).DoesNotExist:  # type: ignore[attr-defined]
+    except ObjectDoesNotExist:
         raise Missing("There is no such thing in your studio, or it has been deleted.") from None
     except (ValueError, TypeError, OverflowError):
         raise Missing("There is no such thing in your studio.") from None
@@ -75,14 +78,14 @@ def get(
     return row
 
 
-def studio_of(row: Model) -> Studio:
+def studio_of(row: Scoped) -> Studio:
     """The studio that a row belongs to."""
     if isinstance(row, Studio):
         return row
     owner: Any = row
-    for step in type(row).studio_path.split("__"):  # type: ignore[attr-defined]
+    for step in type(row).studio_path.split("__"):
         owner = getattr(owner, step)
-    return owner  # type: ignore[no-any-return]
+    return cast(Studio, owner)
 
 
 def role_in(*, user: Any, studio: Studio) -> str | None:

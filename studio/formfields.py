@@ -9,12 +9,23 @@ from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Model, QuerySet
 
 from studio.errors import Invalid
 from studio.inputs import LARGEST_ROW, LARGEST_VERSION, read_day, read_text, read_whole
 from studio.units import LENGTH_EXAMPLES, LONGEST_MM, WEIGHT_EXAMPLES, BadMeasure, Units, parse_length
 
 Read = TypeVar("Read")
+Row = TypeVar("Row", bound=Model)
+
+
+def offer(form: forms.BaseForm, name: str, rows: QuerySet[Row], label: Callable[[Row], str] | None = None) -> None:
+    """Let a form's field choose among rows, each named by `label` where it is given."""
+    field = form.fields[name]
+    assert isinstance(field, forms.ModelChoiceField)
+    field.queryset = rows
+    if label is not None:
+        field.label_from_instance = label  # type: ignore[assignment]
 
 
 def _read(reader: Callable[[], Read]) -> Read:

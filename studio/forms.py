@@ -11,7 +11,7 @@ from django import forms
 
 from studio.crops import CORNERS, Crop
 from studio.errors import Invalid, ServiceError
-from studio.formfields import LengthField, PlainText, RowNumbers, Version, WeightField, use_units
+from studio.formfields import LengthField, PlainText, RowNumbers, Version, WeightField, offer, use_units
 from studio.models import Client, Form, HangKind, LightClass, Paper, Project, Role, Studio, UnitStyle, User, Wall
 from studio.units import Units
 
@@ -126,12 +126,11 @@ class ArtworkForm(Measured):
 
     def __init__(self, *args: Any, studio: Studio, units: Units, **kwargs: Any) -> None:
         super().__init__(*args, units=units, **kwargs)
-        self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
-        self.fields["project"].queryset = Project.objects.filter(client__studio=studio).select_related("client")  # type: ignore[attr-defined]
+        offer(self, "client", studio.clients.all())
+        projects = Project.objects.filter(client__studio=studio).select_related("client")
+        offer(self, "project", projects, lambda project: f"{project} ({project.client})")
         walls = Wall.objects.filter(room__project__client__studio=studio).select_related("room__project")
-        self.fields["hung_wall"].queryset = walls  # type: ignore[attr-defined]
-        self.fields["hung_wall"].label_from_instance = lambda wall: f"{wall.room.project}: {wall.room}, {wall}"  # type: ignore[attr-defined]
-        self.fields["project"].label_from_instance = lambda project: f"{project} ({project.client})"  # type: ignore[attr-defined]
+        offer(self, "hung_wall", walls, lambda wall: f"{wall.room.project}: {wall.room}, {wall}")
 
     @property
     def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
@@ -174,8 +173,8 @@ class BulkForm(forms.Form):
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
-        self.fields["project"].queryset = Project.objects.filter(client__studio=studio).select_related("client")  # type: ignore[attr-defined]
+        offer(self, "client", studio.clients.all())
+        offer(self, "project", Project.objects.filter(client__studio=studio).select_related("client"))
         for name in list(self.fields):
             self.fields[f"set_{name}"] = forms.BooleanField(required=False, label=f"Change “{self[name].label}”")
 
@@ -306,8 +305,8 @@ class ProjectForm(forms.Form):
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
-        self.fields["designer"].queryset = studio.members.all()  # type: ignore[attr-defined]
+        offer(self, "client", studio.clients.all())
+        offer(self, "designer", studio.members.all())
 
 
 class InvitationForm(forms.Form):

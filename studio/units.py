@@ -300,9 +300,9 @@ class Units:
 
     # typing
 
-    def parse_length(self, value: object, **limits: object) -> float:
+    def parse_length(self, value: object, *, zero: bool = False, negative: bool = False) -> float:
         """`parse_length` with this reader's unit for bare numbers."""
-        return parse_length(value, self.unit, **limits)  # type: ignore[arg-type]
+        return parse_length(value, self.unit, zero=zero, negative=negative)
 
     def parse_weight(self, value: object) -> float:
         return parse_weight(value, self.weight_unit)

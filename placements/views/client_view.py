@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
@@ -125,7 +126,7 @@ def client_answer(request: HttpRequest, token: str, pk: int) -> HttpResponse:
 
 
 @require_GET
-def client_picture(request: HttpRequest, token: str, pk: int, alias: str) -> HttpResponse:
+def client_picture(request: HttpRequest, token: str, pk: int, alias: str) -> HttpResponseBase:
     """A picture of a work that hangs in one of the link's rooms."""
     link = services.client_link_by_token(token)
     work = select.shown_work(link, pk)

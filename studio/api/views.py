@@ -34,9 +34,9 @@ class Scoped(viewsets.GenericViewSet[Any]):
 
     def studio_for(self, given: dict[str, Any]) -> Studio:
         """The studio that a new object goes to: the one named, else the caller's only one."""
-        named = given.pop("studio", None)
+        named: Studio | None = given.pop("studio", None)
         if named is not None:
-            return named  # type: ignore[no-any-return]
+            return named
         mine = list(access.visible(self.request.user, Studio)[:2])
         if len(mine) != 1:
             raise Invalid("Say which studio this is for.", faults=[{"where": "studio", "detail": "is needed"}])

@@ -14,6 +14,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.cache import cache
 from django.db.models import QuerySet
 from django.http import HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 from openpyxl import Workbook
@@ -21,7 +22,7 @@ from openpyxl import Workbook
 from studio import access
 from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
-from studio.formfields import PlainText, RowNumbers
+from studio.formfields import PlainText, RowNumbers, offer
 from studio.forms import attempt, given
 from studio.imports.columns import COLUMNS, check_mapping, guess
 from studio.imports.preview import Plan, preview
@@ -56,8 +57,8 @@ class ListForm(forms.Form):
 
     def __init__(self, *args: Any, studio: Studio, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["client"].queryset = studio.clients.all()  # type: ignore[attr-defined]
-        self.fields["project"].queryset = Project.objects.filter(client__studio=studio).select_related("client")  # type: ignore[attr-defined]
+        offer(self, "client", studio.clients.all())
+        offer(self, "project", Project.objects.filter(client__studio=studio).select_related("client"))
 
 
 class ColumnsForm(forms.Form):
@@ -175,7 +176,7 @@ def works_import_preview(request: SignedRequest, token: str) -> HttpResponse:
 
 @login_required
 @require_GET
-def works_export(request: SignedRequest) -> HttpResponse:
+def works_export(request: SignedRequest) -> HttpResponseBase:
     """What was looked for, as CSV or XLSX; reading it back gives the same pieces."""
     studio = access.acting_studio(request)
     unit = units_for(request.user, studio).unit
@@ -187,16 +188,18 @@ def works_export(request: SignedRequest) -> HttpResponse:
             sheet.append([guarded(cell) for cell in line])
         out = io.BytesIO()
         book.save(out)
-        response = HttpResponse(
-            out.getvalue(), content_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+        return HttpResponse(
+            out.getvalue(),
+            content_type="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            headers={"Content-Disposition": 'attachment; filename="works.xlsx"'},
         )
-        response["Content-Disposition"] = 'attachment; filename="works.xlsx"'
-        return response
     writer = csv.writer(_Echo())
     body = (writer.writerow([guarded(cell) for cell in line]) for line in _lines(found, unit))
-    response = StreamingHttpResponse(body, content_type="text/csv; charset=utf-8")  # type: ignore[assignment]
-    response["Content-Disposition"] = 'attachment; filename="works.csv"'
-    return response
+    return StreamingHttpResponse(
+        body,
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="works.csv"'},
+    )
 
 
 class _Echo:
@@ -241,10 +244,12 @@ def _keep(request: SignedRequest, token: str, kept: dict[str, Any]) -> None:
 
 
 def _kept(request: SignedRequest, token: str) -> dict[str, Any]:
-    kept = cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
+    kept: dict[str, Any] | None = (
+        cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
+    )
     if kept is None:
         raise Missing("This import is no longer kept: nothing was stored. Send the list again.")
-    return kept  # type: ignore[no-any-return]
+    return kept
 
 
 def _plan(request: SignedRequest, kept: dict[str, Any]) -> Plan:

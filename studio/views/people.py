@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_required
 from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -197,9 +198,9 @@ def token_revoke(request: SignedRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_GET
-def logo(request: SignedRequest) -> HttpResponse:
+def logo(request: SignedRequest) -> HttpResponseBase:
     """The studio's logo, for its own people."""
     studio = access.acting_studio(request)
     if not studio.logo:
         return HttpResponse(status=204)
-    return FileResponse(studio.logo.open("rb"), content_type="image/jpeg")  # type: ignore[return-value]
+    return FileResponse(studio.logo.open("rb"), content_type="image/jpeg")

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.db.models.fields.files import FieldFile
 from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.utils.http import http_date
 from django.views.decorators.http import require_safe
 from easy_thumbnails.files import get_thumbnailer
@@ -19,7 +20,9 @@ from studio.models import Artwork
 CACHE = "private, max-age=300, stale-while-revalidate=86400"
 
 
-def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: FieldFile | None = None) -> HttpResponse:
+def picture_response(
+    request: HttpRequest, artwork: Artwork, alias: str, file: FieldFile | None = None
+) -> HttpResponseBase:
     """A piece's picture (or another file of it) in a size that the settings name, or 304 where the browser has it.
 
     Raises:
@@ -31,11 +34,11 @@ def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: F
     name = str(picture.name)
     etag = f'"{name.rpartition("/")[2].partition(".")[0]}-{alias}"'
     if request.headers.get("If-None-Match") == etag:
-        response = HttpResponse(status=304)
+        response: HttpResponseBase = HttpResponse(status=304)
     else:
         thumbnail = get_thumbnailer(picture)[alias]
         thumbnail.open("rb")
-        response = FileResponse(thumbnail, content_type="image/jpeg")  # type: ignore[assignment]
+        response = FileResponse(thumbnail, content_type="image/jpeg")
         response["Last-Modified"] = http_date(artwork.updated_at.timestamp())
         response["X-Content-Type-Options"] = "nosniff"
     response["ETag"] = etag
@@ -45,13 +48,13 @@ def picture_response(request: HttpRequest, artwork: Artwork, alias: str, file: F
 
 @login_required
 @require_safe
-def work_picture(request: SignedRequest, pk: int, alias: str) -> HttpResponse:
+def work_picture(request: SignedRequest, pk: int, alias: str) -> HttpResponseBase:
     return picture_response(request, access.get(request.user, Artwork, pk), alias)
 
 
 @login_required
 @require_safe
-def work_original(request: SignedRequest, pk: int) -> HttpResponse:
+def work_original(request: SignedRequest, pk: int) -> HttpResponseBase:
     """The photograph that a piece's picture is cut from, in as much detail as marking its corners needs."""
     piece = access.get(request.user, Artwork, pk)
     return picture_response(request, piece, "large", piece.original or piece.picture)
