@@ -214,7 +214,7 @@ def _bookcase(picture: Picture, one: Standing) -> None:
         while at < one.width - 80:
             wide, tall = float(rng.uniform(22, 48)), float(high * rng.uniform(0.5, 0.8))
             tone = tuple(int(value) for value in rng.integers(50, 170, 3))
-            rectangle(front, (at, floor, at + wide, floor + tall), tone, PX)  # type: ignore[arg-type]
+            rectangle(front, (at, floor, at + wide, floor + tall), tone, PX)
             at += wide + (160.0 if rng.random() < 0.07 else 1.5)
     picture.box((one.left, 0, 0), (one.right, one.top, one.depth), front, DARK_WOOD)
 
@@ -228,7 +228,7 @@ def _lamp(picture: Picture, one: Standing) -> None:
         ((middle - 9, 14, middle + 9, one.height - shade_mm), BRASS),
         ((middle - one.width * 0.3, 0, middle + one.width * 0.3, 22), (70, 108, 140)),
     ):
-        rectangle(face, box, (*tone, 255), PX)  # type: ignore[arg-type]
+        rectangle(face, box, (*tone, 255), PX)
     y = np.linspace(0, 1, max(int(shade_mm * PX), 2))[:, None]
     x = np.abs(np.linspace(-1, 1, columns))[None]
     glow = 1 - 0.16 * x**2 - 0.10 * y

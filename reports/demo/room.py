@@ -15,6 +15,7 @@ from placements.photogrammetry.camera import Array, View, plane_homography
 
 Canvas = npt.NDArray[np.uint8]
 Tone = tuple[int, int, int]  # blue, green, red
+Fill = tuple[int, ...]  # the same, with alpha where the canvas has one
 
 STEP_PX = 8
 DEEP_MM = 6000.0
@@ -181,7 +182,7 @@ def wall_canvas(rng: np.random.Generator, size: tuple[float, float], palette: Pa
     return np.clip(wall, 0, 255).astype(np.uint8)
 
 
-def rectangle(canvas: Canvas, box: tuple[float, float, float, float], tone: Tone, px_a_mm: float = PX_A_MM) -> None:
+def rectangle(canvas: Canvas, box: tuple[float, float, float, float], tone: Fill, px_a_mm: float = PX_A_MM) -> None:
     """Left, bottom, right, top [mm] filled with a tone; (0, 0) is the canvas's lower left corner."""
     left, bottom, right, top = (value * px_a_mm for value in box)
     rows = canvas.shape[0]
