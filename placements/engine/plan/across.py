@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..groups.forms import column, row
 from ..house import Work
 from ..rule import Array, Mask
-from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points
 from .casts import Cast, CastForm, Outline, outlined
 from .merit import EACH, STRENGTH, strength_of, wholeness
 from .places import Answer
-from .worth import Fit, Ground, fit
+from .worth import Fits
 
 #: What places that answer one another gain by equal works [points]. Common practice, no source.
 ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0, "round": 6.0}
@@ -40,12 +39,10 @@ class Across:
 class Dealer:
     """What dealing needs. left, allowed : (K, P) as for the board; gap : between pieces in one of the places [mm]."""
 
-    ground: Ground
-    rulebook: Rulebook
+    fits: Fits
     left: Array
     allowed: Mask
     gap: float
-    fits: dict[tuple[float, float], Fit] = field(default_factory=dict)
 
     def deal(self, casts: Sequence[Cast], answers: Sequence[Answer]) -> Iterator[Across]:
         """Every cast of equal works over every group of places that takes all of it."""
@@ -71,7 +68,7 @@ class Dealer:
             if not self.allowed[kinds, place].all():
                 return None
             outline = self._outline(works, slots, form)
-            at = self._fit(outline.width, outline.height)
+            at = self.fits.of(outline.width, outline.height)
             quality = float(at.quality[0, place] * self.left[kinds, place].min())
             if not quality >= SOUND:
                 return None
@@ -84,10 +81,3 @@ class Dealer:
     def _outline(self, works: Sequence[Work], slots: tuple[int, ...], form: CastForm) -> Outline:
         sizes = np.array([(work.width, work.height) for work in works])
         return outlined(form, slots, column(sizes, self.gap) if form == "column" else row(sizes, self.gap))
-
-    def _fit(self, width: float, height: float) -> Fit:
-        """One outline in every place; each size is judged once."""
-        key = round(width, 3), round(height, 3)
-        if key not in self.fits:
-            self.fits[key] = fit(np.array([[width]]), np.array([[height]]), self.ground, self.rulebook)
-        return self.fits[key]

@@ -17,11 +17,11 @@ from scipy.sparse import csc_array
 from ..groups.boxes import Floats, Ints
 
 #: Columns of each row that the first program starts from, columns added in one round, nodes of the integer search.
-FIRST_A_ROW, ADDED, NODES = 8, 4000, 300
+FIRST_A_ROW, ADDED, NODES = 20, 6000, 100
 #: The integer search begins with the columns that cost no more than this by their price [points].
 NEAR = 12.0
 #: The most columns that the integer search looks at.
-MOST = 4000
+MOST = 3000
 #: How near to its bound the integer search must come, as a share.
 REL_GAP = 1e-6
 #: What counts as nothing [points].
@@ -61,7 +61,7 @@ def pack(problem: Packing) -> Chosen:
         return Chosen((), 0.0, 0.0)
     here = _first(problem)
     while True:
-        bound, duals = _relaxed(problem, here)
+        bound, duals, used = _relaxed(problem, here)
         spare = problem.value - problem.rows.T @ duals
         left_out = np.ones(len(spare), dtype=bool)
         left_out[here] = False
@@ -69,7 +69,7 @@ def pack(problem: Packing) -> Chosen:
         if not len(better):
             break
         here = np.union1d(here, better[np.argsort(-spare[better], kind="stable")][:ADDED])
-    near = _nearest(spare, NEAR)
+    near = np.union1d(used, _nearest(spare, NEAR))
     chosen, best, proved = _whole(problem, near)
     could = np.flatnonzero(spare >= best - bound - TINY)  # whatever could still be in a better choice, by its price
     if not np.isin(could, near).all():
@@ -96,11 +96,11 @@ def _first(problem: Packing) -> Ints:
     return np.unique(np.concatenate(found))
 
 
-def _relaxed(problem: Packing, here: Ints) -> tuple[float, Floats]:
-    """The linear program over some columns: its value, and the price of every row."""
+def _relaxed(problem: Packing, here: Ints) -> tuple[float, Floats, Ints]:
+    """The linear program over some columns: its value, the price of every row, and the columns that it uses."""
     rows, value = problem.rows[:, here], problem.value[here]
     found = linprog(-value, A_ub=rows, b_ub=problem.limit, bounds=(0, None), method="highs")
-    return float(-found.fun), np.maximum(-found.ineqlin.marginals, 0.0)
+    return float(-found.fun), np.maximum(-found.ineqlin.marginals, 0.0), here[found.x > TINY]
 
 
 def _whole(problem: Packing, here: Ints) -> tuple[Ints, float, float]:

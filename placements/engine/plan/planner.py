@@ -27,7 +27,7 @@ from .merit import merits
 from .packing import Chosen, Packing, pack
 from .places import Place, answers_of, enters, places_of, touched
 from .rhythm import Rhythm, rhythms
-from .worth import Ground, care, quality
+from .worth import Fits, Ground, care, quality
 
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
 LOCK_WORTH = 1e4
@@ -135,7 +135,7 @@ class Planner:
             allowed &= ~stop
         casts = casts_of(kinds, stacks=bool((ground.bearer_top < LOW_FURNITURE).any()))
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
-        dealt = Dealer(ground, rulebook, left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
+        dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
         runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed)
         made = cls(house, spaces, rulebook, words, kinds, places, board, [], stops, allowed)

@@ -13,11 +13,11 @@ from ..groups.forms import row
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points
-from .casts import Cast, Gaps, outlined
+from .casts import Cast, Gaps, Outline, outlined
 from .kinds import SAME_SIZE_MM, Kind
-from .merit import EACH, STRENGTH, WHOLE, strength_of
+from .merit import COUNTED, EACH, STRENGTH, WHOLE, strength_of
 from .places import Place
-from .worth import Fit, Ground, fit
+from .worth import Fit, Fits, Ground, fit
 
 #: A wall is long from here on [mm]; works smaller than this hang in groups instead. Common practice, no source.
 LONG, ALONE_FROM = 120 * INCH, 22 * INCH
@@ -67,6 +67,8 @@ def rhythms(
     runs = list(_runs(kinds, free)) + list(_sets(kinds))
     groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
     gaps = Gaps.of(rulebook)
+    pairs = [_Pair.of(one, other, gaps) for one, other in combinations(groups, 2)]
+    fits = Fits(ground, rulebook)
     sizes = np.array([(kind.work.width, kind.work.height) for kind in kinds]).reshape(-1, 2)
     single = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
     for place in places:
@@ -75,49 +77,52 @@ def rhythms(
         here = [_along(kinds, slots, place, float(worth[place.index]), single, left, allowed) for slots in runs]
         found = sorted((one for one in here if one is not None), key=lambda one: (-one.value, one.cast.uses))
         yield from found[:A_PLACE]
-        for one, other in combinations(groups, 2):
-            pair = _two_groups(one, other, gaps, place, float(worth[place.index]), ground, rulebook, left, allowed)
-            if pair is not None:
-                yield pair
+        for pair in pairs:
+            two = _two_groups(pair, place, float(worth[place.index]), fits, left, allowed)
+            if two is not None:
+                yield two
 
 
-def _two_groups(
-    one: Cast,
-    other: Cast,
-    gaps: Gaps,
-    place: Place,
-    worth: float,
-    ground: Ground,
-    rulebook: Rulebook,
-    left: Array,
-    allowed: Mask,
-) -> Rhythm | None:
+@dataclass(frozen=True)
+class _Pair:
+    """Two whole groups with the forms that go together: each form of the one, and the other's nearest in height."""
+
+    casts: tuple[Cast, Cast]
+    kinds: list[int]
+    forms: list[tuple[Outline, Outline]]
+
+    @classmethod
+    def of(cls, one: Cast, other: Cast, gaps: Gaps) -> _Pair:
+        theirs = list(other.outlines(gaps))
+        forms = [(a, min(theirs, key=lambda b: abs(b.height - a.height))) for a in one.outlines(gaps)]
+        return cls((one, other), sorted({kind for cast in (one, other) for kind, _ in cast.uses}), forms)
+
+
+def _two_groups(pair: _Pair, place: Place, worth: float, fits: Fits, left: Array, allowed: Mask) -> Rhythm | None:
     """Two whole groups on one long wall, each about the middle of its half; None where the wall is too short."""
     p, free = place.index, place.box.width
-    kinds = sorted({kind for cast in (one, other) for kind, _ in cast.uses})
-    if not allowed[kinds, p].all():
+    if not allowed[pair.kinds, p].all():
         return None
     best: Rhythm | None = None
-    for a in one.outlines(gaps):
-        b = min(other.outlines(gaps), key=lambda outline: abs(outline.height - a.height))
+    for a, b in pair.forms:
         interval = (free - a.width - b.width) / 3
         covered = (a.width + b.width) / free
         if interval < BETWEEN_GROUPS or covered < COVERED[0]:
             continue
-        at = [fit(np.array([[o.width]]), np.array([[o.height]]), ground.only(p), rulebook) for o in (a, b)]
-        if not all(np.isfinite(found.quality[0, 0]) for found in at):
+        at = [fits.of(one.width, one.height) for one in (a, b)]
+        if not all(np.isfinite(found.quality[0, p]) for found in at):
             continue
-        start = place.box.left + interval
-        fillings = (
-            Filling(p, a, start, float(at[0].bottom[0, 0])),
-            Filling(p, b, start + a.width + interval, float(at[1].bottom[0, 0])),
-        )
         fault = 0.1 * abs(covered - 0.5) + 0.2 * min(1.0, abs(a.height - b.height) / a.height)
-        value = float(points(np.array((1.0 - fault) * left[kinds, p].min()), np.array(worth)))
-        value += 2 * (WHOLE + EACH * min(one.count, other.count))
+        value = float(points(np.array((1.0 - fault) * left[pair.kinds, p].min()), np.array(worth)))
+        value += sum(WHOLE + EACH * min(cast.count, COUNTED) for cast in pair.casts)
         if best is None or value > best.value:
-            uses = tuple(sorted((*one.uses, *other.uses)))
-            best = Rhythm(Cast(uses, one.kinds), fillings, value)
+            start = place.box.left + interval
+            fillings = (
+                Filling(p, a, start, float(at[0].bottom[0, p])),
+                Filling(p, b, start + a.width + interval, float(at[1].bottom[0, p])),
+            )
+            uses = tuple(sorted(use for cast in pair.casts for use in cast.uses))
+            best = Rhythm(Cast(uses, pair.casts[0].kinds), fillings, value)
     return best
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -112,6 +112,22 @@ def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fi
     room = ground.top - h
     bottom = np.maximum(np.minimum(bottom, room), np.minimum(lowest, room))
     return Fit(quality(w, h, left, bottom, ground, rulebook), left, bottom)
+
+
+@dataclass
+class Fits:
+    """Outlines in every place, each size judged once."""
+
+    ground: Ground
+    rulebook: Rulebook
+    known: dict[tuple[float, float], Fit] = field(default_factory=dict)
+
+    def of(self, width: float, height: float) -> Fit:
+        """One outline [mm] in every place: arrays (1, P)."""
+        key = round(width, 3), round(height, 3)
+        if key not in self.known:
+            self.known[key] = fit(np.array([[width]]), np.array([[height]]), self.ground, self.rulebook)
+        return self.known[key]
 
 
 def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rulebook: Rulebook) -> Array:
