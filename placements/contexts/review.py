@@ -19,7 +19,7 @@ from placements.engine.rule import Limit
 from placements.engine.rulebook import Rulebook, entry_of
 from placements.models import Decision, Placement, ReviewFinding, Revision, RevisionState, Transition
 from placements.scenes import house_rules_of
-from placements.selectors.decisions import similar_decisions
+from placements.selectors.decisions import AnsweredFinding, similar_decisions
 from placements.selectors.queue import PlanInReview
 from studio.models import Wall, WallItem
 from studio.units import Units
@@ -81,12 +81,13 @@ class StageMark:
     current: bool
 
 
-def finding_in_full(finding: ReviewFinding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> FindingInFull:
+def finding_in_full(finding: AnsweredFinding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> FindingInFull:
     """A finding with everything that a decision needs, drawn for each room that the page may have; its revision's wall,
     pieces and past are fetched here."""
     project = finding.revision.plan.project
     entry = entry_of(finding.rule)
-    decision = Decision.objects.filter(pk=finding.decision_id).select_related("by").first()  # type: ignore[attr-defined]
+    decisions = Decision.objects.select_related("by")
+    decision = None if finding.decision_id is None else decisions.filter(pk=finding.decision_id).first()
     return FindingInFull(
         finding=finding,
         number=number,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from django.db import models
 
@@ -19,7 +19,7 @@ class PhotoPurpose(models.TextChoices):
     SHOW = "show", "Show works in this photo"
 
 
-def photo_path(photo: Any, filename: str) -> str:
+def photo_path(photo: Photo, filename: str) -> str:
     return f"studios/{photo.wall.room.project.client.studio_id}/photos/{filename}"
 
 

@@ -159,13 +159,14 @@ def proposal_accept(
 
 def proposed_walls(run: ProposalRun, alternative: int | None = None) -> list[dict[str, Any]]:
     """The walls of a ready run's best plan, or of one of its alternatives, counted from nought."""
-    result = run.result or {"walls": []}
+    result: dict[str, Any] = run.result or {"walls": []}
     if alternative is None:
-        return result["walls"]  # type: ignore[no-any-return]
-    others = result.get("alternatives", [])
+        best: list[dict[str, Any]] = result["walls"]
+        return best
+    others: list[list[dict[str, Any]]] = result.get("alternatives", [])
     if not 0 <= alternative < len(others):
         raise Invalid(f"This proposal has {len(others)} alternatives; there is no number {alternative}.")
-    return others[alternative]  # type: ignore[no-any-return]
+    return others[alternative]
 
 
 def _pieces(

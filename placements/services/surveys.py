@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db import transaction
+from django.db.models import Model
 from simple_history.utils import bulk_create_with_history
 
 from placements import access
@@ -17,6 +18,8 @@ from studio.errors import Invalid
 from studio.hues import hues_of
 from studio.models import Artwork, Client, Project, Room, Studio, UnitStyle, User, Wall, WallItem
 from studio.services.pictures import picture_save
+
+Row = TypeVar("Row", bound=Model)
 
 
 @transaction.atomic
@@ -228,5 +231,5 @@ def _pictures(survey: Survey, art: Mapping[str, Artwork], pictures: Mapping[str,
         raise Invalid("Some pictures of the survey cannot be used.", faults=faults)
 
 
-def _create(model: type[Any], rows: list[Any], by: User | None) -> list[Any]:
+def _create(model: type[Row], rows: list[Row], by: User | None) -> list[Row]:
     return list(bulk_create_with_history(rows, model, default_user=by, default_change_reason="survey loaded"))

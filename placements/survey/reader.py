@@ -12,7 +12,7 @@ from typing import Any
 
 from studio.units import LENGTH_EXAMPLES, BadMeasure, parse_length, parse_weight
 
-from .model import ID_PATTERN, Fault, SurveyError
+from .model import ID_PATTERN, Fault, FileUnits, SurveyError
 
 _LARGEST_FILE = 32 * 2**20
 _ID = re.compile(ID_PATTERN)
@@ -86,7 +86,7 @@ class Reader:
 
     def __init__(self) -> None:
         self.faults: list[Fault] = []
-        self.unit = "in"
+        self.unit: FileUnits = "in"
 
     def fault(self, path: str, found: str, expected: str) -> None:
         self.faults.append(Fault(path, found, expected))

@@ -6,7 +6,7 @@ import zoneinfo
 from collections.abc import Iterable, Mapping
 from functools import cache, partial
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import Any, cast
 
 from placements.engine import house as engine
 from placements.engine import rulebook
@@ -17,7 +17,7 @@ from studio.units import Units
 
 from .checks import check_art, check_ids, check_walls, unknown
 from .colours import colour_of
-from .model import FORMAT, VERSION, ArtExtra, Survey
+from .model import FORMAT, VERSION, ArtExtra, FileUnits, Survey
 from .reader import MISSING, Reader, load, nearest, shown
 
 TOP = ("format", "version", "units", "client", "project", "house_rules", "rooms", "art", "apart")
@@ -93,7 +93,7 @@ def _survey(r: Reader, document: Any) -> Survey:
         r.fault("format", shown(top["format"]), f"“{FORMAT}”")
     if "version" in top and (top["version"] != VERSION or isinstance(top["version"], bool)):
         r.fault("version", shown(top["version"]), f"{VERSION}, the version that this program reads")
-    r.unit = r.choice(top, "units", "", ("in", "cm", "mm"), "in")
+    r.unit = cast(FileUnits, r.choice(top, "units", "", ("in", "cm", "mm"), "in"))
     client = r.object(top.get("client", {}), "client", ("name",), ("name",) if "client" in top else ())
     project = r.object(top.get("project", {}), "project", PROJECT, ("name",) if "project" in top else ())
     rooms = tuple(_room(r, value, path) for value, path in r.each(top, "rooms", "", "rooms"))
@@ -105,7 +105,7 @@ def _survey(r: Reader, document: Any) -> Survey:
         client=_name(r, client, "client"),
         project=_name(r, project, "project"),
         address=r.text(project, "address", "project", 250),
-        units=r.unit,  # type: ignore[arg-type]
+        units=r.unit,
         house=House(
             rooms=rooms,
             works=tuple(work for work, _ in art),
@@ -185,7 +185,7 @@ def _limit(r: Reader, value: Any, path: str, limit: tuple[str, float, float]) ->
     mm = r.length(value, path, zero=True)
     # The rulebook writes its inches as multiples of 25.4, which may miss the exact value by a hair.
     if len(r.faults) == faults and not low - 1e-6 <= mm <= high + 1e-6:
-        words = Units(r.unit)  # type: ignore[arg-type]
+        words = Units(r.unit)
         r.fault(path, shown(value), f"a length of {words.band(low, high)}")
     return min(max(mm, low), high)
 

@@ -128,7 +128,7 @@ def group_forget(request: SignedRequest, wall: Wall, space: str) -> None:
 def _group_keep(
     request: SignedRequest, wall: Wall, space: str, state: State, past: list[State], future: list[State]
 ) -> State:
-    kept = _kept(request, "groups", f"{wall.pk}:{space}", {})
+    kept: State = _kept(request, "groups", f"{wall.pk}:{space}", {})
     kept |= {"state": state, "past": past[-DEPTH:], "future": future[-DEPTH:]}
     request.session.modified = True
-    return kept  # type: ignore[no-any-return]
+    return kept

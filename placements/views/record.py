@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import json
-from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -41,7 +41,7 @@ from .rules import limit_of
 PAGE = 60
 
 
-def _revisions() -> Any:
+def _revisions() -> QuerySet[Revision]:
     return Revision.objects.select_related("plan__project__client__studio", "based_on", "sign_off")
 
 

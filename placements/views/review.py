@@ -26,7 +26,7 @@ from placements.snapshots import verify
 from studio.access import SignedRequest
 from studio.errors import Invalid, ServiceError
 from studio.forms import given
-from studio.models import Wall
+from studio.models import Role, Wall
 from studio.problems import problem
 from studio.reader import units_for
 
@@ -115,7 +115,7 @@ def _onward(request: SignedRequest, finding: ReviewFinding) -> HttpResponse:
 def _queue(
     request: SignedRequest,
     *,
-    asked: Any = None,
+    asked: int | None = None,
     after: ReviewFinding | None = None,
     error: ServiceError | None = None,
 ) -> HttpResponse:
@@ -161,7 +161,9 @@ def _queue(
     return response
 
 
-def _current(plans: list[PlanInReview], asked: Any, follows: Any) -> tuple[PlanInReview | None, AnsweredFinding | None]:
+def _current(
+    plans: list[PlanInReview], asked: int | None, follows: int | None
+) -> tuple[PlanInReview | None, AnsweredFinding | None]:
     """The finding asked for; else the next undecided after the one just decided; else the first undecided.
 
     A plan whose last exception was just decided is shown without a finding: it waits for its signature.
@@ -283,7 +285,7 @@ def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
     )
 
 
-def _walls_of(revision: Revision) -> Any:
+def _walls_of(revision: Revision) -> QuerySet[Wall]:
     return Wall.objects.filter(room__project=revision.plan.project_id).select_related("room")
 
 
@@ -341,5 +343,5 @@ def sign_off(request: SignedRequest, pk: int) -> HttpResponse:
     )
 
 
-def _may(request: SignedRequest, revision: Revision, roles: Any) -> bool:
+def _may(request: SignedRequest, revision: Revision, roles: tuple[Role, ...]) -> bool:
     return access.role_in(user=request.user, studio=revision.plan.project.client.studio) in roles

@@ -9,6 +9,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
@@ -57,7 +58,7 @@ class MailForm(forms.ModelForm):
         return cleaned
 
 
-def _projects() -> Any:
+def _projects() -> QuerySet[Project]:
     return Project.objects.select_related("client__studio", "designer")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models.fields.files import FieldFile
 from django.http import FileResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -14,7 +15,7 @@ from rest_framework.response import Response
 
 from placements.models import MarkState, Photo, PhotoMark, PhotoPurpose
 from placements.photogrammetry.errors import PhotoError
-from placements.selectors.photos.measured import as_hung, measured_marks
+from placements.selectors.photos.measured import Measured, as_hung, measured_marks
 from placements.selectors.photos.uses import planned_for
 from placements.services.photos import marks, uses
 from placements.services.photos import photo as services
@@ -160,7 +161,7 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         hung = given["revision"].placements.filter(wall=photo.wall, space=given["space"])
         return list(hung.order_by("order").values_list("artwork_id", flat=True))
 
-    def _on_wall(self, photo: Photo) -> list[Any]:
+    def _on_wall(self, photo: Photo) -> list[Measured]:
         try:
             return measured_marks(photo, accepted=False)
         except PhotoError as refusal:
@@ -198,7 +199,7 @@ class PhotoMarkViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         return Response(shapes.MarkShape(marks.mark_answer(by=request.user, mark=mark, **given)).data)
 
 
-def _jpeg(file: Any) -> FileResponse:
+def _jpeg(file: FieldFile) -> FileResponse:
     if not file:
         raise Missing("There is no such picture.")
     file.open("rb")

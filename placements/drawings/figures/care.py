@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from placements.engine.facade import greatest_weight_kg
@@ -165,7 +166,7 @@ def _hours(hours: float) -> str:
     return f"{hours * 60:.0f} min" if hours < 1 else f"{hours:.0f} h" if hours >= 10 else f"{hours:.1f} h"
 
 
-def _hooks(rect: Rect) -> Any:
+def _hooks(rect: Rect) -> Callable[[View], str]:
     def draw(view: View) -> str:
         y, arms = view.y(rect.top - 4 * INCH), ""
         for share in (0.25, 0.75):
@@ -176,7 +177,7 @@ def _hooks(rect: Rect) -> Any:
     return draw
 
 
-def _steam(left: float, bottom: float) -> Any:
+def _steam(left: float, bottom: float) -> Callable[[View], str]:
     def draw(view: View) -> str:
         d = ""
         for i in range(3):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from placements.engine.house import Rail, Rect
@@ -180,7 +181,7 @@ def _hung_apart(gaps: list[float], words: Words, *, marked: int, holds: bool | N
     return stage
 
 
-def _ellipse(box: Rect, share: float) -> Any:
+def _ellipse(box: Rect, share: float) -> Callable[[View], str]:
     """Where the largest piece's centre may lie: so many group sizes from the group's middle."""
 
     def draw(view: View) -> str:
