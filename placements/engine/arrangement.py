@@ -10,6 +10,7 @@ import numpy as np
 
 from .errors import InvalidHouse
 from .geometry import common, grown, holds
+from .groups.boxes import keeps_time
 from .house import House, Rect, Wall, Work
 from .margins import DEFAULT_MARGINS, Margins
 from .obstacles import keep_outs
@@ -66,6 +67,12 @@ class Arranged:
         """(k, 4) the boxes as they stand to who walks by: on a stair over the treads, else over the floor [mm]."""
         rail = self.wall.rail
         return over_treads(self.boxes, rail) if self.space.kind == "stair" and climbs(rail) else self.boxes
+
+    @cached_property
+    def keeps_time(self) -> bool:
+        """Whether the pieces are singles at even intervals along the wall, and no group."""
+        reach = self.space.reach
+        return self.space.kind != "stair" and keeps_time(self.boxes, (reach.left, reach.right))
 
     @cached_property
     def as_one(self) -> Rect:

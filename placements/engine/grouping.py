@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from .arrangement import standing_within
 from .geometry import bounding, common, grown
 from .groups.around import STANDS_WITHIN, wider_spaces
-from .groups.boxes import boxes_of, clusters
+from .groups.boxes import boxes_of, clusters, keeps_time
 from .house import House, Rect
 from .results import Hanging, Space, Words
 from .rulebook import Rulebook
@@ -27,7 +27,8 @@ def grouped(
 
     A group that goes around sconces, lamps or plants hangs in the wider space that takes them in. Any other piece
     belongs to the space that it covers most of, or else to the nearest. Over furniture, in a panel and on a stair all
-    pieces of a space are one arrangement; on an open wall those within reach of one another are.
+    pieces of a space are one arrangement; on an open wall those within reach of one another are, and singles that
+    hang at even intervals along all of it.
 
     spaces : those of one wall, at least one; hangings : pieces on that wall
     """
@@ -40,7 +41,7 @@ def grouped(
     for space in spaces:
         pieces = by_space.get(space.id, [])
         if space.kind == "open_wall":
-            found += [(space, cluster) for cluster in _clusters(house, pieces)]
+            found += [(space, cluster) for cluster in _in_time(house, space, pieces) or _clusters(house, pieces)]
         elif pieces:
             found.append((space, tuple(pieces)))
     return sorted(found, key=lambda one: min(piece.left for piece in one[1]))
@@ -115,6 +116,13 @@ def _clusters(house: House, pieces: Sequence[Hanging]) -> list[tuple[Hanging, ..
     """Pieces joined by reach, in the order given."""
     boxes = boxes_of(rect_of(house, one) for one in pieces)
     return [tuple(pieces[i] for i in joined) for joined in clusters(boxes)]
+
+
+def _in_time(house: House, space: Space, pieces: Sequence[Hanging]) -> list[tuple[Hanging, ...]]:
+    """All pieces as one, where they are singles at even intervals; else nothing."""
+    boxes = boxes_of(rect_of(house, one) for one in pieces)
+    ends = space.reach.left, space.reach.right
+    return [tuple(pieces)] if len(pieces) > 1 and keeps_time(boxes, ends) else []
 
 
 def _home(rect: Rect, spaces: Sequence[Space]) -> Space:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.urls import reverse
 from django.utils import timezone
 
@@ -59,9 +59,12 @@ def _sign(
     revision.snapshot = snapshot_text(revision=revision, scene=scene, findings=live, by=by, at=now.isoformat())
     revision.sha256 = sha256_of(revision.snapshot)
     revision.rules_fingerprint = Rulebook.for_house(scene.house).fingerprint
-    signature = SignOff.objects.create(
-        revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
-    )
+    try:
+        signature = SignOff.objects.create(
+            revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
+        )
+    except IntegrityError as error:  # the whole step is rolled back
+        raise WrongState(f"Revision {revision.number} is signed already: open a new revision to change it.") from error
     step_end(revision=revision, step=STEPS["sign"], by=by, note=statement)
     notice_send(
         studio=project.client.studio,

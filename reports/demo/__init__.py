@@ -50,10 +50,10 @@ BY_HAND: Mapping[str, Sequence[ByHand]] = {
     "marlow-house": (
         ByHand("sitting-chimney", "plaster-waves", 152.4, "Their tall candlesticks stay on the mantel."),
         ByHand("bedroom-bed", "harbour-five", -101.6, "The headboard goes in spring; the next one is higher."),
-        ByHand("hall-console", "headland", 127.0, "Keys and post pile up on the console: it needs the room."),
+        ByHand("bedroom-dresser", "headland", 127.0, "Her perfume bottles stand on the dresser: they need the room."),
     ),
     "fennimore-hall": (
-        ByHand("reading-sofa", "plum-dusk", 76.2, "Members' heads lean on the wall here."),
+        ByHand("reading-sofa", "plum-dusk", 101.6, "Members' heads lean on the wall here."),
         ByHand("reading-piano", "facade-long", 152.4, "The lid stands open on club evenings."),
     ),
 }

@@ -16,6 +16,7 @@ from .surveys import CASES
 KNOWN = frozenset(
     [
         "doors-make-an-axis",
+        "salon-of-columns-over-a-chest",
         "set-behind-thirty-small-works",
         "salon-around-a-mantel",
         "house-of-six-rooms",

@@ -26,6 +26,8 @@ LEFT, BOTTOM, RIGHT, TOP = range(4)
 #: Pieces nearer than this belong together; farther apart each hangs by itself [mm]. Twelve inches, more than twice the
 #: widest spacing within a group: common practice, no source.
 GROUP_REACH_MM = 304.8
+#: Intervals that differ by no more are even to the eye, and distances to the ends of a wall [mm].
+EVEN_MM, EVEN_ENDS_MM = 25.4, 152.4
 SLACK_MM = 1e-6
 
 
@@ -152,3 +154,19 @@ def neighbour_gaps(boxes: Floats, blocks: Floats | None = None) -> NeighbourGaps
         facing_mm=np.array([f[4] for f in found], dtype=np.float64),
         axis=np.array([f[0] for f in found], dtype=np.int64),
     )
+
+
+def keeps_time(boxes: Floats, ends: tuple[float, float]) -> bool:
+    """Whether pieces hang in a line at even intervals, each by itself: two of them also as far from the ends.
+
+    Args:
+        boxes: (k, 4) [mm]. ends: left and right of the stretch that they hang in [mm].
+    """
+    if len(boxes) < 2 or boxes[:, BOTTOM].max() >= boxes[:, TOP].min():
+        return False
+    in_line = boxes[np.argsort(boxes[:, LEFT])]
+    intervals = in_line[1:, LEFT] - in_line[:-1, RIGHT]
+    if len(boxes) == 2:
+        margins = np.array([in_line[0, LEFT] - ends[0], ends[1] - in_line[-1, RIGHT]])
+        return bool(intervals[0] > GROUP_REACH_MM and np.abs(margins - intervals[0]).max() <= EVEN_ENDS_MM)
+    return bool(intervals.min() > GROUP_REACH_MM and np.ptp(intervals) <= EVEN_MM)

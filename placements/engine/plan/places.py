@@ -65,7 +65,9 @@ PATTERNED = ("patterned_wallpaper",)
 ROUND_FROM = 3
 #: How far art keeps from a lamp or an object on furniture [mm], and the share of the furniture that must be free
 #: between two of them for a piece to hang there.
-LAMP_MARGIN, BETWEEN_LAMPS = 2 * INCH, 0.38
+LAMP_MARGIN, BETWEEN_LAMPS = 2 * INCH, 0.36
+#: The same beside a lamp at one end.
+BESIDE_A_LAMP = 0.6
 #: What reaches less far into a place leaves it free [mm].
 TOUCH_MM = 1.0
 #: Two places are alike within this [mm]: 1 in.
@@ -171,7 +173,9 @@ def _clear_of_lamps(space: Space, wall: Wall) -> Rect:
     wide = max(between, key=lambda one: min(axis - one.left, one.right - axis), default=None)
     if wide is not None and 2 * min(axis - wide.left, wide.right - axis) >= BETWEEN_LAMPS * space.width_basis:
         return wide
-    return max(about, key=lambda one: one.width * one.height, default=space.reach)
+    over = [one for one in free if overlap_across(one, bearer.rect) >= BESIDE_A_LAMP * space.width_basis]
+    beside = [one for one in over if one.bottom <= space.reach.bottom + 1]
+    return max(beside or about, key=lambda one: one.width * one.height, default=space.reach)
 
 
 def _role(space: Space, wall: Wall, others: Sequence[Space]) -> Role:

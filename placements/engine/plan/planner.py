@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -319,10 +320,16 @@ class Planner:
     def _pieces(self, one: Choice, spare: dict[int, list[str]]) -> list[tuple[Filling, tuple[Hanging, ...]]]:
         if one.hung is not None:
             return [(one.fillings[0], one.hung)]
-        found = []
+        found: list[tuple[Filling, tuple[Hanging, ...]]] = []
         for filling in one.fillings:
             works = [self.house.work_by_id[spare[kind].pop(0)] for kind in filling.outline.slots]
-            found.append((filling, hang(filling, self.places[filling.place], works, self.rulebook)))
+            pieces = hang(filling, self.places[filling.place], works, self.rulebook)
+            before = found[-1] if found else None
+            if before and before[0].place == filling.place and len(before[0].outline.slots) == len(pieces) == 1:
+                # Singles along one wall are one arrangement.
+                found[-1] = before[0], (*before[1], *(dataclasses.replace(h, order=len(before[1]) + 1) for h in pieces))
+            else:
+                found.append((filling, pieces))
         return found
 
     def _note(self, place: Place, one: Choice, pieces: Sequence[Hanging], judged: Judged | None) -> None:

@@ -28,7 +28,7 @@ PICTURES = frozenset({"painting", "print", "drawing", "photograph", "textile", "
 #: The most works in one rhythm.
 MOST = 8
 #: The interval between works is at least this [mm], and this share of their mean width.
-LEAST_INTERVAL, INTERVAL_SHARE = 10 * INCH, 0.3
+LEAST_INTERVAL, INTERVAL_SHARE = 12.5 * INCH, 0.3
 #: The share of the wall that works in a rhythm take together, and the widest of them at the most: a wider one fills
 #: the wall by itself.
 COVERED, WIDEST = (0.35, 0.62), 0.31

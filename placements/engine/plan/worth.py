@@ -29,6 +29,10 @@ SEEN_HEIGHT = 96 * INCH
 THIN = 0.27
 #: What sticks out of its box by no more than this fits [mm].
 SLACK_MM = 0.5
+#: What a rule of care takes weighs so many times: a plan looks for a safe place before a fine one.
+CARE_POWER = 2
+#: What is left where a rule of care asks for a decision.
+HARM = 0.75
 #: Rules that say where a piece may be, which the box says already, or weigh a bare wall, which a place's worth does.
 NOT_CARE = frozenset({"fit", "quiet-wall"})
 
@@ -108,7 +112,7 @@ def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fi
     gap = np.maximum((clear.low + clear.high) / 2, eye.low - h / 2 - ground.bearer_top)
     gap = np.clip(np.minimum(gap, eye.high - h / 2 - ground.bearer_top), least, most)
     bottom = np.where(ground.over, ground.bearer_top + gap, ground.level - h / 2)
-    lowest = np.where(ground.over, ground.bearer_top + clear.low, ground.bottom)
+    lowest = np.where(ground.over, np.maximum(ground.bearer_top + clear.low, ground.bottom), ground.bottom)
     room = ground.top - h
     bottom = np.maximum(np.minimum(bottom, room), np.minimum(lowest, room))
     return Fit(quality(w, h, left, bottom, ground, rulebook), left, bottom)
@@ -137,9 +141,8 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     """
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     free, tall = ground.right - ground.left, ground.top - ground.bottom
-    lowest = np.where(ground.over, ground.bearer_top + clear.low, ground.bottom)
     inside = (left >= ground.left - SLACK_MM) & (left + w <= ground.right + SLACK_MM)
-    inside &= (bottom >= np.minimum(lowest, ground.bottom) - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
+    inside &= (bottom >= ground.bottom - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
     share = np.where(ground.over, w / ground.basis, w / free)
     fill = _fill(share, h / np.minimum(tall, SEEN_HEIGHT), h / tall, ground.stair, rulebook)
     fault = np.where(ground.over, _two_thirds(share, rulebook), fill)
@@ -222,5 +225,7 @@ def care(
             stop = stops.setdefault(concern.rule.id, np.zeros(shape, dtype=bool))
             stop[:, concern.columns] |= verdict.veto
         if concern.rule.care and concern.rule.id not in NOT_CARE:
-            left[:, concern.columns] *= 1 - (concern.weight * verdict.applies) * (1 - term)
+            left[:, concern.columns] *= (1 - (concern.weight * verdict.applies) * (1 - term)) ** CARE_POWER
+            missed = (verdict.value < verdict.low - verdict.slack) | (verdict.value > verdict.high + verdict.slack)
+            left[:, concern.columns] *= np.where(missed & verdict.applies, HARM, 1.0)
     return left, stops

@@ -25,7 +25,7 @@ class Limits:
 def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
     area = arranged.width * arranged.height
     mixed = len(area) >= 3 and float(area.max()) > limits.larger * float(area.min())
-    if not mixed or arranged.space.kind == "stair":
+    if not mixed or arranged.space.kind == "stair" or arranged.keeps_time:
         return Verdict(np.array(1.0), 0.0, applies=False)
     left, bottom, right, top = arranged.outline
     across = (arranged.left + arranged.width / 2 - (left + right) / 2) / (right - left)

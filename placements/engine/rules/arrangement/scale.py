@@ -27,7 +27,7 @@ class Limits:
 
 
 def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
-    if len(arranged.works) < 3:
+    if len(arranged.works) < 3 or arranged.keeps_time:
         return Verdict(np.array(1.0), 0.0, applies=False)
     count = float(len(odd_ones(arranged.works, limits)))
     return Verdict(

@@ -3,8 +3,9 @@
 Gaps are those that the eye sees: between outer edges that look at each other with no third piece nearer to both; each
 counts by the length over which it does, and a mere glance past the pieces between does not count. An empty place inside
 the group that is more than twice as wide and high as a gap may be is seen as well. What stands among the pieces, a
-sconce with its margin, parts those beside it. Pieces that overlap cannot hang at all. Three or more pieces in a line at
-even intervals of more than 12 in are singles that keep time, no group, and are not judged.
+sconce with its margin, parts those beside it. Pieces that overlap cannot hang at all. Pieces in a line at even
+intervals of more than 12 in, two of them as far from each other as from the ends of the wall, are singles that keep
+time, no group, and are not judged.
 Source: common practice, no source; no third piece nearer to both is the relative neighbourhood of Toussaint, "The
 relative neighbourhood graph of a finite planar set", Pattern Recognition 12 (1980) 261-268, quoted from memory. Applies
 to two or more pieces.
@@ -17,7 +18,7 @@ import numpy as np
 
 from ...arrangement import Arranged
 from ...bands import nearness, within
-from ...groups.boxes import GROUP_REACH_MM, NeighbourGaps, neighbour_gaps
+from ...groups.boxes import NeighbourGaps, neighbour_gaps
 from ...groups.measures import overlap_area
 from ...house import Rect
 from ...results import Words
@@ -29,8 +30,6 @@ SLACK_MM = 3.175
 #: Two that look at each other over less than this share of the shorter side, or over less than 1/8 in, pass each other
 #: by and are no neighbours.
 GLANCE_RATIO, GLANCE_MM = 0.1, 3.175
-#: Intervals that differ by no more are even to the eye [mm].
-EVEN_MM = 25.4
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ class Limits:
 
 
 def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
-    if len(arranged.works) < 2 or keeps_time(arranged.seen):
+    if len(arranged.works) < 2 or arranged.keeps_time:
         return Verdict(np.array(1.0), 0.0, applies=False)
     high = greatest(len(arranged.works), limits)
     gaps, lengths = _gaps(arranged, high)[:2]
@@ -61,15 +60,6 @@ def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
 def greatest(pieces: int, limits: Limits) -> float:
     """The greatest gap for so many pieces [mm]."""
     return limits.high_few if pieces <= limits.few else limits.high
-
-
-def keeps_time(boxes: Array) -> bool:
-    """Whether three or more pieces hang in a line at even intervals, each by itself."""
-    if len(boxes) < 3 or boxes[:, 1].max() >= boxes[:, 3].min():
-        return False
-    in_line = boxes[np.argsort(boxes[:, 0])]
-    intervals = in_line[1:, 0] - in_line[:-1, 2]
-    return bool(intervals.min() > GROUP_REACH_MM and np.ptp(intervals) <= EVEN_MM)
 
 
 def _gaps(arranged: Arranged, high: float) -> tuple[Array, Array, Array]:

@@ -22,7 +22,7 @@ class Limits:
 
 
 def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
-    if len(arranged.works) < 2:
+    if len(arranged.works) < 2 or arranged.keeps_time:
         return Verdict(np.array(1.0), 1.0, applies=False)
     held = unity(arranged.works).score
     return Verdict(np.array(nearness(np.array([held]), limits.low, np.inf, limits.reach)[0]), held, limits.low)
