@@ -17,7 +17,6 @@ KNOWN = frozenset(
     [
         "doors-make-an-axis",
         "salon-of-columns-over-a-chest",
-        "set-behind-thirty-small-works",
         "salon-around-a-mantel",
         "house-of-six-rooms",
         "small-office",

@@ -28,6 +28,8 @@ LOW_FURNITURE = 26 * INCH
 PASSED, STACKED_WHERE_ONE_WALKS = ("hall", "public_corridor"), 0.04
 #: A salon wants one piece of at least this share of its width to gather about; what it lacks without.
 LEAD, NO_LEAD = 0.2, 0.15
+#: By how much a salon's planned outline flatters it against a form that is known.
+DOUBT = 0.05
 #: What a second tier along a stair costs.
 TIER = 0.08
 #: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
@@ -162,7 +164,7 @@ def _lay_out_salons(
     shapes = [np.broadcast_to(share * width, (len(index), len(width))) for share in SALON_SHARES]
     shapes += [np.broadcast_to(np.sqrt(aspect * area), (len(index), len(width))) for aspect in SALON_ASPECTS]
     lead = np.array([casts[c].sizes[:, 0].max() for c in index])[:, None]
-    outlines = [(w, area / w, NO_LEAD * (lead < LEAD * w)) for w in shapes]
+    outlines = [(w, area / w, DOUBT + NO_LEAD * (lead < LEAD * w)) for w in shapes]
     run = np.array([casts[c].sizes[:, 0].sum() + gap * (casts[c].count - 1) for c in index])[:, None]
     high = np.array([casts[c].sizes[:, 1].max() for c in index])[:, None]
     outlines += [(run / tiers, high * tiers, np.full_like(run, TIER * (tiers - 1))) for tiers in (1, 2)]

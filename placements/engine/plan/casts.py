@@ -75,6 +75,7 @@ class Cast:
     whole : whether no work like its own is left over
     centre : the kind that the others hang about; salon : of mixed sizes, laid out when its place is known
     loose : with nothing in common; stack : one above the other and in no other form
+    left_over : how many works of a salon's own kind it leaves out
     """
 
     uses: tuple[tuple[int, int], ...]
@@ -85,6 +86,7 @@ class Cast:
     salon: bool = False
     loose: bool = False
     stack: bool = False
+    left_over: int = 0
 
     @property
     def count(self) -> int:
@@ -219,12 +221,13 @@ def casts_of(kinds: Sequence[Kind], *, stacks: bool = True) -> tuple[Cast, ...]:
 
     sets = _sets(kinds)
     free = [index for index, one in enumerate(kinds) if index not in {i for uses in sets.values() for i, _ in uses}]
+    classes = [*_size_classes(kinds, free)]
+    mates = {index for members in classes for index in members}
     for index in free:
-        add(Cast(((index, 1),), kinds))
+        add(Cast(((index, 1),), kinds, whole=index not in mates))
     for name, uses in sorted(sets.items()):
         for cast in _of_set(kinds, name, uses):
             add(cast)
-    classes = [*_size_classes(kinds, free)]
     for members in classes:
         for cast in _of_equals(kinds, members):
             add(cast)
@@ -370,7 +373,8 @@ def _salons(kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[t
             shared["maker", work.maker.strip().lower()].append(index)
         for theme in work.themes:
             shared["theme", theme.lower()].append(index)
-        shared["look", f"{work.form} {work.frame.strip().lower()}"].append(index)
+        if not work.frame.strip():
+            shared["look", work.form].append(index)
     for key in sorted(shared):
         yield from _mixed(kinds, shared[key], loose=False)
     yield from _mixed(kinds, hangable, loose=True)
@@ -385,6 +389,6 @@ def _mixed(kinds: tuple[Kind, ...], members: Sequence[int], *, loose: bool) -> I
     counts += [count for count in SALON_SIZES if count < len(slots)]
     for count in counts:
         for chosen in (slots[:count], slots[-count:]):
-            cast = Cast(_uses(chosen), kinds, salon=True, loose=loose)
+            cast = Cast(_uses(chosen), kinds, salon=True, loose=loose, left_over=len(slots) - count)
             if not cast.equal:
                 yield cast

@@ -22,6 +22,8 @@ WHOLE, EACH = 7.0, 0.8
 COUNTED = 8
 #: What it costs to hang equal works without the rest of their size [points].
 LEFT_OVER = 4.0
+#: What it costs to hang one of equal works by itself, and to leave a work out of a salon, each and at most [points].
+SPLIT, LEFT_OUT, LEFT_OUT_MOST = 10.0, 1.5, 18.0
 #: What a group of works with nothing in common loses [points], and a salon wall of many.
 LOOSE, LOOSE_MANY, MANY = 30.0, 20.0, 9
 #: How strongly each form of work speaks at one size. Common practice, no source.
@@ -96,13 +98,16 @@ def strength_of(works: Iterable[Work]) -> float:
 
 
 def wholeness(cast: Cast) -> float:
-    """Points for a set, or for all works of a size, less what is left over."""
-    if cast.loose:
-        return -LOOSE_MANY if cast.count >= MANY else -LOOSE
+    """Points for a set, or for all works of a size or of a kind, less what is left over."""
+    if cast.salon and not cast.set_name:
+        loose = (LOOSE_MANY if cast.count >= MANY else LOOSE) * cast.loose
+        return (0.0 if cast.left_over else WHOLE / 2) - loose - min(LEFT_OUT * cast.left_over, LEFT_OUT_MOST)
     if cast.stack:
         return 0.0
     if cast.set_name:
         return WHOLE
+    if cast.count == 1:
+        return 0.0 if cast.whole else -SPLIT
     if cast.whole and cast.count >= 3:
         return WHOLE / 2
     return 0.0 if cast.whole else -LEFT_OVER

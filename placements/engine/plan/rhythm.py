@@ -20,7 +20,7 @@ from .places import Place
 from .worth import Fit, Fits, Ground, fit
 
 #: A wall is long from here on [mm]; works smaller than this hang in groups instead. Common practice, no source.
-LONG, ALONE_FROM = 120 * INCH, 22 * INCH
+LONG, ALONE_FROM = 144 * INCH, 22 * INCH
 #: The best rhythms of one place that a plan may choose from.
 A_PLACE = 60
 #: Forms of work that hang in a rhythm.
