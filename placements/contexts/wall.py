@@ -231,9 +231,9 @@ def describe(one: Piece, units: Units, said: Sequence[str]) -> str:
     r = one.rect
     words = (
         f"{units.size(r.width, r.height)}. Left edge {units.length(r.left)} from the wall's left end, bottom edge "
-        f"{units.length(r.bottom)}, centre {units.length(r.centre_y)} above the floor."
+        f"{units.length(r.bottom)}, centre {units.length(r.centre_y)} above the floor"
     )
-    return " ".join([words, *(f"Finding: {text}" for text in said)])
+    return ". ".join([words, *(f"Finding: {text}" for text in said)])
 
 
 def piece_note(one: Piece, wall: rows.Wall, units: Units) -> PieceNote:

@@ -16,7 +16,6 @@ from .surveys import CASES
 KNOWN = frozenset(
     [
         "doors-make-an-axis",
-        "salon-of-columns-over-a-chest",
         "salon-around-a-mantel",
         "house-of-six-rooms",
         "small-office",

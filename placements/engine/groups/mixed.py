@@ -40,7 +40,7 @@ _FACING, _COVERED, _WEIGHT, _LARGEST, _QUARTER = (
 #: how far one may be from what is wanted, and what is lost beyond.
 _WIDEST, _NEAR, _SHAPE = float(np.log(2.1)), 0.35, 0.04
 #: A place that asks for an outline narrower than high by more than this (logarithm) gets an upright one.
-_UPRIGHT = 0.15
+_UPRIGHT = 0.25
 #: What an outline that does not suit its place costs at most.
 _PLACE = 0.6
 #: What edges brought into line may cost.

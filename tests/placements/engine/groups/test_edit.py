@@ -58,7 +58,7 @@ def test_taking_out_any_piece_of_a_salon_leaves_a_sound_group(piece):
     assert set(done.works) == set(SALON.works) - {piece}
 
 
-@pytest.mark.parametrize(("one", "other"), [(0, 1), (0, 8), (3, 6), (2, 7)])
+@pytest.mark.parametrize(("one", "other"), [(0, 1), (1, 8), (3, 6), (2, 7)])
 def test_swapping_restores_the_gaps(one, other):
     one, other = SALON.works[one], SALON.works[other]
     done = swap(SALON, one, other, SCENE)

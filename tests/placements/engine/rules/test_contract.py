@@ -104,6 +104,8 @@ def test_a_measure_in_its_band_scores_no_less_than_one_outside(rule: Rule) -> No
     applies = whole(verdict.applies, shape) & concern
     value, low, high = (whole(one, shape)[applies] for one in (verdict.value, verdict.low, verdict.high))
     outside = (value < low - 1e-6) | (value > high + 1e-6)
+    if rule.id == "eye-line":  # over furniture the gap comes first: what sits high because of it loses nothing
+        outside &= ~(whole(pairs.scene.over_furniture[None, :], shape)[applies] & (value > high))
     score = whole(verdict.score, shape)[applies]
     assert (score[outside] < 1).all() or not rule.weight
     one_sided = np.isinf(low) | np.isinf(high)
