@@ -211,7 +211,7 @@ def _middle(space: Space, wall: Wall) -> float:
 def _worth(space: Space, wall: Wall, role: Role) -> float:
     if space.advice == "leave_bare" or wall.keep_bare:
         return 0.0
-    worth = ROLE_WORTH[role] * IMPORTANCE[importance_of(wall)]
+    worth = ROLE_WORTH[role] * IMPORTANCE[wall.importance]
     width = space.rect.width
     if role == "anchor":
         worth *= min(1.0, (space.width_basis / (60 * INCH)) ** 0.25)
@@ -246,14 +246,6 @@ def _beside_a_window(space: Space, wall: Wall) -> bool:
     )
 
 
-def importance_of(wall: Wall) -> str:
-    """focal, ordinary or secondary."""
-    told = getattr(wall, "importance", None)
-    if told in IMPORTANCE:
-        return str(told)
-    return "focal" if wall.focal else "ordinary"
-
-
 def answers_of(house: House, places: Sequence[Place]) -> tuple[Answer, ...]:
     """Every group of places that answer one another."""
     found: list[Answer] = []
@@ -276,7 +268,7 @@ def _flanks(wall: Wall, here: Sequence[Place]) -> Iterator[Answer]:
         between = _between(wall, here, left, right, middle)
         if between is not None:
             what, level = between
-            worth = FLANK_WORTH[what] * IMPORTANCE[importance_of(wall)]
+            worth = FLANK_WORTH[what] * IMPORTANCE[wall.importance]
             if left.space.rect.width < SLIVER and what != "panel":
                 worth *= 0.5
             yield Answer("flank", (left.index, right.index), worth, level)

@@ -93,7 +93,6 @@ class Planner:
     places: tuple[Place, ...]
     board: Board
     choices: list[Choice]
-    stops: dict[str, Mask]
     allowed: Mask
     banned: set[int] = field(default_factory=set)
     stopped: dict[tuple[frozenset[str], str], str] = field(default_factory=dict)
@@ -120,7 +119,7 @@ class Planner:
         places = places_of(house, spaces, rulebook)
         answers = answers_of(house, places)
         ground = Ground.of(places, rulebook)
-        left, stops = care(house, kinds, places, rulebook, ground)
+        left, stopped = care(house, kinds, places, rulebook, ground)
         left_bare = set(bare)
         allowed = np.array(
             [
@@ -132,14 +131,13 @@ class Planner:
             ],
             dtype=bool,
         ).reshape(len(kinds), len(spaces))
-        for stop in stops.values():
-            allowed &= ~stop
+        allowed &= ~stopped
         casts = casts_of(kinds, stacks=bool((ground.bearer_top < LOW_FURNITURE).any()))
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
         runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed)
-        made = cls(house, spaces, rulebook, words, kinds, places, board, [], stops, allowed)
+        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed)
         made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
 

@@ -207,25 +207,24 @@ def _gap(gap: Array, low: float, high: float) -> Array:
 
 def care(
     house: House, kinds: Sequence[Kind], places: Sequence[Place], rulebook: Rulebook, ground: Ground
-) -> tuple[Array, dict[str, Mask]]:
-    """What rules of care leave of the worth of each kind in each place, and which rules stop it there.
+) -> tuple[Array, Mask]:
+    """What rules of care leave of the worth of each kind in each place, and where a rule stops it.
 
     Returns:
-        (K, P) share left, 0-1; rule id -> (K, P) bool, where it stops the kind as it would hang by itself.
+        (K, P) share left, 0-1; (K, P) bool, where a rule stops the kind as it would hang by itself.
     """
     works = tuple(kind.work for kind in kinds)
     shape = (len(works), len(places))
-    left, stops = np.ones(shape), dict[str, Mask]()
+    left, stopped = np.ones(shape), np.zeros(shape, dtype=bool)
     if not works or not places:
-        return left, stops
+        return left, stopped
     scene = build_scene(dataclasses.replace(house, works=works), [one.space for one in places], rulebook.margins)
     at = fit(scene.width[:, None], scene.height[:, None], ground, rulebook)
     for concern, verdict, term in hear(placed(scene, at.left, at.bottom), concerned(scene, rulebook)):
         if verdict.veto is not None and concern.rule.id != "fit":
-            stop = stops.setdefault(concern.rule.id, np.zeros(shape, dtype=bool))
-            stop[:, concern.columns] |= verdict.veto
+            stopped[:, concern.columns] |= verdict.veto
         if concern.rule.care and concern.rule.id not in NOT_CARE:
             left[:, concern.columns] *= (1 - (concern.weight * verdict.applies) * (1 - term)) ** CARE_POWER
             missed = (verdict.value < verdict.low - verdict.slack) | (verdict.value > verdict.high + verdict.slack)
             left[:, concern.columns] *= np.where(missed & verdict.applies, HARM, 1.0)
-    return left, stops
+    return left, stopped
