@@ -156,6 +156,7 @@ ACCOUNT_EMAIL_VERIFICATION = "none"  # people come in by an invitation that was 
 ACCOUNT_CHANGE_EMAIL = True
 ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_REQUIRED = True
+ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60  # what counts as a recent proof: see studio/weighty.py
 ACCOUNT_EMAIL_NOTIFICATIONS = True
 # One caller at one address is locked out below; these bound many addresses that try one account, and the reverse.
 ACCOUNT_RATE_LIMITS = {"login_failed": "30/m/ip,30/15m/key"}

@@ -20,6 +20,7 @@ from django.shortcuts import redirect, render
 from .access import lacks_factor
 from .errors import NotAllowed
 from .problems import PROBLEM_JSON, problem
+from .weighty import proven
 
 #: What a person without a second factor may still reach, to set one up or to leave.
 ALWAYS_OPEN = ("/account/", "/health/", "/static/")
@@ -29,6 +30,10 @@ class AccountAdapter(DefaultAccountAdapter):
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Accounts come from a studio's invitation only."""
         return False
+
+    def is_reauthentication_required(self, *, app: str, **kwargs: Any) -> bool:
+        """The library's own pages (second factor, e-mail address) ask as ours do, and take a sign-in for a proof."""
+        return super().is_reauthentication_required(app=app, **kwargs) and not proven(self.request)
 
 
 class SecondFactorAdapter(DefaultMFAAdapter):

@@ -269,10 +269,12 @@ def cast(db: None) -> Any:
 def client_of() -> Callable[[Any], Client]:
     """A test client signed in as the person given, or nobody's for None."""
 
+    from tests.sessions import sign_in
+
     def signed_in(user: Any) -> Client:
         client = Client()
         if user is not None:
-            client.force_login(user)
+            sign_in(client, user)
         return client
 
     return signed_in
@@ -312,6 +314,8 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
     A failed test leaves a picture in var/test-artifacts; with `TEST_TRACE=1` a trace as well, which costs every test a
     quarter more.
     """
+    from tests.sessions import sign_in
+
     contexts: list[Any] = []
     traced = env.flag("TEST_TRACE", default=False)
 
@@ -328,7 +332,7 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
         contexts.append(context)
         if user is not None:
             client = Client()
-            client.force_login(user)
+            sign_in(client, user)
             name = django_settings.SESSION_COOKIE_NAME
             context.add_cookies([{"name": name, "value": client.cookies[name].value, "url": live_server.url}])
         page = context.new_page()

@@ -71,6 +71,18 @@ def walk(patterns: list[Any], prefix: str = "", namespace: str = "") -> Iterator
             yield Address(route, namespace + pattern.name, methods_of(pattern.callback))
 
 
+def views(patterns: list[Any], prefix: str = "") -> Iterator[tuple[str, Any]]:
+    """Each address of ours by its name, with what answers there: a view, or each operation of a viewset's."""
+    for pattern in patterns:
+        route = prefix + str(pattern.pattern).removeprefix("^")
+        if isinstance(pattern, URLResolver):
+            yield from views(pattern.url_patterns, route)
+        elif not route.startswith(LIBRARIES):
+            actions = getattr(pattern.callback, "actions", None) or {}
+            for view in [getattr(pattern.callback.cls, name) for name in actions.values()] or [pattern.callback]:
+                yield pattern.name, view
+
+
 ADDRESSES = sorted(walk(get_resolver().url_patterns), key=lambda address: address.route)
 BY_OBJECT = [address for address in ADDRESSES if address.by_object]
 BY_LINK = [address for address in ADDRESSES if address.by_link]

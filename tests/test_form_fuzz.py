@@ -29,6 +29,7 @@ from placements.views.edits import ACTIONS as WALL_EDITS
 from placements.views.photos.edits import ACTIONS as PHOTO_EDITS
 from reports.models import ActionKind
 from tests.factories import make_cast
+from tests.sessions import sign_in
 from tests.test_every_address import ADDRESSES, Address
 from tests.world import PK, TOKEN, World, make_world
 
@@ -102,7 +103,7 @@ def world(test_settings: None, django_db_setup: None, django_db_blocker: Any) ->
 def caller(world: World) -> Client:
     """A principal, who reaches the most."""
     client = Client(raise_request_exception=False)
-    client.force_login(world.cast.principal)
+    sign_in(client, world.cast.principal)
     return client
 
 

@@ -26,6 +26,7 @@ from studio.api.views import Scoped
 from studio.errors import Invalid, WrongState
 from studio.models import Wall
 from studio.reader import units_of
+from studio.weighty import weighty
 
 from . import shapes
 
@@ -188,6 +189,7 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
 
     @extend_schema(request=shapes.SignShape, responses={201: shapes.SignOffShape})
     @action(detail=True, methods=["post"], url_path="sign-off")
+    @weighty
     def sign_off(self, request: Request, pk: str) -> Response:
         """Sign a decided plan and freeze it."""
         revision = self.get_object()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from allauth.account.decorators import reauthentication_required
 from django import forms
 from django.contrib import messages
 from django.contrib.auth import logout
@@ -18,6 +17,7 @@ from studio.access import SignedRequest
 from studio.formfields import PlainText
 from studio.forms import attempt
 from studio.services.departure import studio_delete
+from studio.weighty import weighty
 
 
 class EndForm(forms.Form):
@@ -25,10 +25,10 @@ class EndForm(forms.Form):
 
 
 @login_required
-@reauthentication_required
+@weighty
 @require_http_methods(["GET", "POST"])
 def studio_data(request: SignedRequest) -> HttpResponse:
-    """Take everything along; end the studio. Asks for the password again first."""
+    """Take everything along; end the studio."""
     studio = access.acting_studio(request)
     access.require(by=request.user, studio=studio, roles=access.PRINCIPAL, to="export or end the studio")
     form = EndForm(request.POST or None)
@@ -44,6 +44,7 @@ def studio_data(request: SignedRequest) -> HttpResponse:
 
 
 @login_required
+@weighty
 @require_POST
 def studio_export(request: SignedRequest) -> StreamingHttpResponse:
     studio = access.acting_studio(request)

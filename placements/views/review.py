@@ -29,6 +29,7 @@ from studio.forms import given
 from studio.models import Role, Wall
 from studio.problems import problem
 from studio.reader import units_for
+from studio.weighty import weighty
 
 from .rules import limit_of, value_of
 
@@ -309,6 +310,7 @@ def plan_step(request: SignedRequest, pk: int) -> HttpResponse:
 
 
 @login_required
+@weighty
 @require_http_methods(["GET", "POST"])
 def sign_off(request: SignedRequest, pk: int) -> HttpResponse:
     """The signature under a decided plan."""

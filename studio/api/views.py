@@ -17,8 +17,9 @@ from studio import access
 from studio.crops import Crop
 from studio.errors import Invalid
 from studio.filters import ArtworkFilter
-from studio.models import Artwork, Client, Membership, Project, Room, Studio, Wall, WallItem
+from studio.models import Artwork, Client, Membership, Project, Role, Room, Studio, Wall, WallItem
 from studio.services import art, clients, people, pictures, rooms
+from studio.weighty import weighty
 
 from . import serializers as shapes
 
@@ -95,6 +96,10 @@ class StudioViewSet(mixins.ListModelMixin, Scoped):
         return super().get_queryset().prefetch_related(Prefetch("memberships", queryset=own))
 
 
+def names_principal(request: Request) -> bool:
+    return isinstance(request.data, dict) and request.data.get("role") == Role.PRINCIPAL
+
+
 class MembershipViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     """Who is in the studio. People come in by invitation."""
 
@@ -102,6 +107,7 @@ class MembershipViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped
     serializer_class = shapes.MembershipSerializer
     filterset_fields = ("studio", "role")
 
+    @weighty(when=names_principal)
     def partial_update(self, request: Request, pk: str | None = None) -> Response:
         membership = self.get_object()
         serializer = self.get_serializer(membership, data=request.data, partial=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from allauth.account.internal.flows.login import record_authentication
 from allauth.usersessions.models import UserSession
 from django.contrib import messages
 from django.contrib.auth import login
@@ -21,12 +22,24 @@ from studio.models import Invitation, Membership, Role, Studio, User
 from studio.services import keys
 from studio.services import people as services
 from studio.services.pictures import MAX_BYTES
+from studio.weighty import weighty
 from studio.words import sentence
 
 MODEL_BACKEND = "allauth.account.auth_backends.AuthenticationBackend"
 
 
+def names_principal(request: HttpRequest) -> bool:
+    return request.method == "POST" and request.POST.get("role") == Role.PRINCIPAL
+
+
+def changes_factor(request: SignedRequest) -> bool:
+    """Whether it says anew if the studio asks everybody for a second factor."""
+    asks = bool(request.POST.get("require_second_factor"))
+    return request.method == "POST" and asks != access.acting_studio(request).require_second_factor
+
+
 @login_required
+@weighty(when=names_principal)
 @require_http_methods(["GET", "POST"])
 def people(request: SignedRequest) -> HttpResponse:
     """Who is in the studio and who is invited; a principal invites here."""
@@ -50,6 +63,7 @@ def people(request: SignedRequest) -> HttpResponse:
 
 
 @login_required
+@weighty(when=names_principal)
 @require_POST
 def member_role(request: SignedRequest, pk: int) -> HttpResponse:
     membership = access.get(request.user, Membership.objects.select_related("studio", "user"), pk)
@@ -90,6 +104,7 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
         user = attempt(form, lambda: services.invitation_accept(token=token, **form.cleaned_data))
         if user is not None:
             login(request, user, backend=MODEL_BACKEND)
+            record_authentication(request, user, "password")
             return redirect("home")
     context = {"invitation": found, "form": form}
     return _never_kept(render(request, "studio/invitation.html", context, status=422 if form.errors else 200))
@@ -118,6 +133,7 @@ def studio_choose(request: SignedRequest, pk: int) -> HttpResponse:
 
 
 @login_required
+@weighty(when=changes_factor)
 @require_http_methods(["GET", "POST"])
 def studio_settings(request: SignedRequest) -> HttpResponse:
     studio = access.acting_studio(request)
@@ -179,6 +195,7 @@ def device_end(request: SignedRequest, pk: int) -> HttpResponse:
 
 
 @login_required
+@weighty
 @require_POST
 def token_create(request: SignedRequest) -> HttpResponse:
     """A new key for programs, shown this once."""

@@ -8,6 +8,7 @@ from rest_framework.test import APIClient
 from placements.models import Comment, HouseRule, Notice, Placement, ProposalRun, Revision
 from placements.services import plans
 from tests.factories import INCH, ArtworkFactory, ItemFactory, ProjectFactory, WallFactory
+from tests.sessions import sign_in
 
 pytestmark = pytest.mark.django_db
 API = "/api/v1"
@@ -17,7 +18,7 @@ API = "/api/v1"
 def api_of():
     def signed_in(user):
         client = APIClient()
-        client.force_authenticate(user)
+        sign_in(client, user)
         return client
 
     return signed_in
