@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from ..colour import palette_distance
+from ..groups.boxes import Ints
 from ..groups.unity import PALETTE_FAR, PALETTE_NEAR
 from ..house import House, Room, Work
 from ..rule import INCH, Array
@@ -64,19 +65,33 @@ def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Arra
     """(C, P) points beside the fit."""
     worth = np.array([one.worth for one in places], dtype=np.float64)
     weight = STRENGTH * worth * np.where([one.wall.focal or one.is_hearth for one in places], FOCAL_STRENGTH, 1.0)
-    rooms = sorted({one.wall.room for one in places})
-    room_of = np.array([rooms.index(one.wall.room) for one in places], dtype=np.intp)
-    at_rooms = [house.room_by_id[room] for room in rooms]
+    # Rooms of one use and one palette are one to a cast.
+    room_of, rooms = _alike([house.room_by_id[one.wall.room] for one in places])
+    costs = {form: np.array([form_cost(form, house, place) for place in places]) for form in FORM_COST}
     found = np.zeros((len(casts), len(places)))
     for c, cast in enumerate(casts):
         works = works_of(cast)
         found[c] = weight * strength_of(works) + EACH * min(cast.count, COUNTED) + wholeness(cast)
-        theme = np.array([theme_worth(works, room) + colour_worth(works, room) for room in at_rooms])
-        found[c] += theme[room_of] if len(rooms) else 0.0
+        if rooms:
+            found[c] += np.array([theme_worth(works, room) + colour_worth(works, room) for room in rooms])[room_of]
         for form in {work.form for work in works} & FORM_COST.keys():
             if cast.centre is None or cast.kinds[cast.centre].work.form != form:
-                found[c] -= np.array([form_cost(form, house, place) for place in places])
+                found[c] -= costs[form]
     return found
+
+
+def _alike(rooms: Sequence[Room]) -> tuple[Ints, list[Room]]:
+    """Which of the rooms told apart by use and palette each is, and one of each."""
+    kinds: dict[tuple[object, ...], int] = {}
+    first: list[Room] = []
+    index = []
+    for room in rooms:
+        key = room.use, room.colours
+        if key not in kinds:
+            kinds[key] = len(first)
+            first.append(room)
+        index.append(kinds[key])
+    return np.array(index, dtype=np.intp), first
 
 
 def works_of(cast: Cast) -> list[Work]:

@@ -1,9 +1,9 @@
 """The best choice of columns, proved by a bound: each place filled once at most, each work hung once at most.
 
-The linear program over a few columns is solved by HiGHS; columns left out are priced by its duals and added while any
-could improve it, so that its bound holds for all of them. Then the integer program is solved over every column whose
-price leaves it a chance, so that its best is the best of all. Work is counted in nodes, not in seconds: the answer does
-not depend on the machine.
+The linear program is solved by HiGHS, over all columns, or of very many over a few, where those left out are priced by
+its duals and added while any could improve it, so that its bound holds for all of them. Then the integer program is
+solved over every column whose price leaves it a chance, so that its best is the best of all. Work is counted in nodes,
+not in seconds: the answer does not depend on the machine.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from scipy.sparse import csc_array
 
 from ..groups.boxes import Floats, Ints
 
+#: So many columns are solved at once; of more, the program begins with a few.
+AT_ONCE = 150_000
 #: Columns of each row that the first program starts from, columns added in one round, nodes of the integer search.
 FIRST_A_ROW, ADDED, NODES = 20, 6000, 100
 #: The integer search begins with the columns that cost no more than this by their price [points].
@@ -59,7 +61,8 @@ def pack(problem: Packing) -> Chosen:
     """The best columns of all, or the best found within the work allowed, with the bound."""
     if not len(problem.value):
         return Chosen((), 0.0, 0.0)
-    here = _first(problem)
+    few = len(problem.value) > AT_ONCE
+    here = _first(problem) if few else np.arange(len(problem.value))
     while True:
         bound, duals, used = _relaxed(problem, here)
         spare = problem.value - problem.rows.T @ duals

@@ -276,13 +276,14 @@ class Planner:
         for earlier in against:
             others.append((frozenset(earlier), len(limit)))
             limit.append(float(int(0.7 * len(earlier))))
+        beside = [[other for other in on_wall[one.wall.id] if other.index != one.index] for one in self.places]
         take: dict[tuple[int, int], float] = defaultdict(float)
         for at, i in enumerate(index.tolist()):
             one = self.choices[i]
             for filling in one.fillings:
                 take[row_of[filling.place], at] = 1.0
-                for other in on_wall[self.places[filling.place].wall.id]:
-                    if other.index != filling.place and enters(filling.rect, other):
+                for other in beside[filling.place]:
+                    if enters(filling.rect, other):
                         take[row_of[other.index], at] = 1.0
             for kind, times in one.uses:
                 take[len(self.places) + kind, at] += times

@@ -71,10 +71,16 @@ def rhythms(
     fits = Fits(ground, rulebook)
     sizes = np.array([(kind.work.width, kind.work.height) for kind in kinds]).reshape(-1, 2)
     single = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
+    widths = [[kinds[k].work.width for k in slots] for slots in runs]
+    count, total, widest = (np.array([of(one) for one in widths], dtype=np.float64) for of in (len, sum, max))
     for place in places:
         if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
             continue
-        here = [_along(kinds, slots, place, float(worth[place.index]), single, left, allowed) for slots in runs]
+        takes = _takes(place.box.width, count, total, widest)
+        here = [
+            _along(kinds, runs[i], place, float(worth[place.index]), single, left, allowed)
+            for i in np.flatnonzero(takes).tolist()
+        ]
         found = sorted((one for one in here if one is not None), key=lambda one: (-one.value, one.cast.uses))
         yield from found[:A_PLACE]
         for pair in pairs:
@@ -153,6 +159,13 @@ def _sets(kinds: Sequence[Kind]) -> Iterator[tuple[int, ...]]:
             yield tuple(slots)
 
 
+def _takes(free: float, count: Array, total: Array, widest: Array) -> Mask:
+    """(R,) whether so many works, so wide together and the widest of them so wide, leave even intervals [mm]."""
+    interval, covered = (free - total) / (count + 1), total / free
+    sound: Mask = interval >= np.maximum(LEAST_INTERVAL, INTERVAL_SHARE * total / count)
+    return sound & (widest <= WIDEST * free) & (covered >= COVERED[0]) & (covered <= COVERED[1])
+
+
 def _along(
     kinds: tuple[Kind, ...],
     slots: tuple[int, ...],
@@ -162,16 +175,12 @@ def _along(
     left: Array,
     allowed: Mask,
 ) -> Rhythm | None:
-    """Works at even intervals along a place; None where they do not go there so."""
+    """Works at even intervals along a place that takes their widths; None where they may not hang there."""
     p, works = place.index, [kinds[k].work for k in slots]
     widths = [one.width for one in works]
     total, free = sum(widths), place.box.width
     interval = (free - total) / (len(slots) + 1)
     covered = total / free
-    if interval < max(LEAST_INTERVAL, INTERVAL_SHARE * total / len(slots)) or max(widths) > WIDEST * free:
-        return None
-    if not COVERED[0] <= covered <= COVERED[1]:
-        return None
     index = sorted(set(slots))
     if not allowed[index, p].all() or not np.isfinite(single.quality[index, p]).all():
         return None

@@ -33,6 +33,8 @@ SLACK_MM = 0.5
 CARE_POWER = 2
 #: What is left where a rule of care asks for a decision.
 HARM = 0.75
+#: Outlines times places that are judged at a time.
+CELLS = 30_000
 #: Rules that say where a piece may be, which the box says already, or weigh a bare wall, which a place's worth does.
 NOT_CARE = frozenset({"fit", "quiet-wall"})
 
@@ -105,7 +107,21 @@ def fit(width: Floats, height: Floats, ground: Ground, rulebook: Rulebook) -> Fi
 
     width, height : (O, 1), or (O, P) where an outline differs from place to place [mm]
     """
-    w, h = width, height
+    if width.shape[1] == 1 and len(width) > 1:  # many outlines are of one size
+        sizes, which = np.unique(np.hstack([width, height]), axis=0, return_inverse=True)
+        if len(sizes) < len(width):
+            at = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
+            return Fit(at.quality[which], at.left[which], at.bottom[which])
+    at_once = max(1, CELLS // max(1, len(ground.left)))
+    parts = [
+        _fit(width[start : start + at_once], height[start : start + at_once], ground, rulebook)
+        for start in range(0, max(1, len(width)), at_once)
+    ]
+    return Fit(*(np.concatenate([getattr(part, name) for part in parts]) for name in ("quality", "left", "bottom")))
+
+
+def _fit(w: Floats, h: Floats, ground: Ground, rulebook: Rulebook) -> Fit:
+    """Some outlines at their best places, few enough for a processor's cache."""
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     left = np.clip(ground.axis - w / 2, ground.left, np.maximum(ground.left, ground.right - w))
     least, most = furniture_gap(clear)
