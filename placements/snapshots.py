@@ -41,7 +41,7 @@ class BrokenRecord(ServiceError):
 
 @dataclass(frozen=True)
 class Signed:
-    """A signed revision as its record tells it; read it with `signed`, which verifies it first."""
+    """A signed revision as its record has it; read it with `signed`, which verifies it first."""
 
     revision_number: int
     sha256: str
@@ -167,11 +167,11 @@ def verify(revision: Revision) -> Verification:
         faults.append("The record was changed after it was signed.")
     signature = getattr(revision, "sign_off", None)
     if signature is None:
-        faults.append("Nobody's signature is under it.")
+        faults.append("It is not signed.")
     elif signature.sha256 != revision.sha256:
-        faults.append("The signature is under another record.")
+        faults.append("The signature belongs to another record.")
     if not faults and _pieces_of_rows(revision) != _pieces_of_record(revision.snapshot):
-        faults.append("The plan's rows no longer say what was signed; the record does.")
+        faults.append("The plan's rows are no longer what was signed; the record is.")
     return Verification(revision.sha256, computed, tuple(faults))
 
 

@@ -22,16 +22,16 @@ from studio.tokens import token_hash
 from .models import JobLink
 
 SCHEME = "Link"
-GONE = "This link no longer opens anything: it has run out or was withdrawn. Ask the office for a new one."
+GONE = "This link no longer works: it has expired or was withdrawn. Ask the office for a new one."
 
 
 def link_address(token: str) -> str:
-    """The address that a QR code or a message carries; the token stands in its fragment."""
+    """The address that a QR code or a message carries; the token is in its fragment."""
     return f"{settings.BASE_URL}/h/#{token}"
 
 
 def link_open(token: str) -> JobLink | None:
-    """The link that a token opens, unless it has run out or was withdrawn. Notes when it was used, once a minute."""
+    """The link of a token, unless it has expired or was withdrawn. Notes when it was used, once a minute."""
     now = timezone.now()
     link = (
         JobLink.objects.filter(token_sha256=token_hash(token), revoked_at=None, expires_at__gt=now)

@@ -79,7 +79,7 @@ def sheet_request(request: SignedRequest, pk: int) -> HttpResponse:
     )
     if request.htmx:
         return render(request, "reports/_report_rows.html", {"reports": list(reports_of(revision))})
-    messages.success(request, f"{report} is on its way.")
+    messages.success(request, f"{report.get_kind_display()}: being drawn.")
     return redirect("sheets", pk=revision.pk)
 
 
@@ -158,7 +158,7 @@ def job_link(request: SignedRequest, pk: int) -> HttpResponse:
 def job_link_revoke(request: SignedRequest, pk: int) -> HttpResponse:
     link = get(request.user, JobLink.objects.select_related("job__revision__plan__project__client__studio"), pk)
     link_revoke(by=request.user, link=link)
-    messages.success(request, "The link is withdrawn: it opens nothing any more.")
+    messages.success(request, "The link is withdrawn and no longer works.")
     return redirect("job", pk=link.job_id)
 
 
@@ -167,7 +167,7 @@ def job_link_revoke(request: SignedRequest, pk: int) -> HttpResponse:
 def job_close_out(request: SignedRequest, pk: int) -> HttpResponse:
     found = get(request.user, _jobs(), pk, roles=OFFICE, to="close a job")
     report = job_close(by=request.user, job=found)
-    messages.success(request, "The job is closed and its record is on its way.")
+    messages.success(request, "The job is closed; its record is being drawn.")
     return redirect("sheets", pk=report.revision_id)
 
 

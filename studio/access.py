@@ -1,7 +1,7 @@
 """Who sees and who changes what: the one mechanism by which every page and API operation reaches an object.
 
 Every model names the way to its studio (`studio_path`); a person sees what belongs to the studios that they are a
-member of. Anything else is missing, not forbidden, so that an address tells a stranger nothing.
+member of. Anything else answers as missing, not as forbidden, so that nobody learns from an address what exists.
 """
 
 from __future__ import annotations

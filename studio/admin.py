@@ -19,7 +19,7 @@ class UserAdmin(admin.ModelAdmin):
     exclude = ("password", "user_permissions", "groups")
 
     def has_add_permission(self, request: Any) -> bool:
-        """People come in by invitation."""
+        """People join by invitation."""
         return False
 
 

@@ -3,7 +3,7 @@
 The row (a `Leased` model's) is the truth. A message on the queue only wakes a worker, which takes whichever row is due
 (studios take turns, see `turns`), so a lost message delays a row and a doubled one does nothing.
 
-1. `queue` stores the wish and wakes a worker.
+1. `queue` stores the request and wakes a worker.
 2. `claim` takes a due row by a conditional update, for the length of a lease that `Hold` renews from a thread.
 3. The work stores its outcome with `Hold.finish`, raises `Impossible`, or fails. What fails is tried again after a
    pause that doubles; after `WORK_TRIES` tries it is given up, in words.
@@ -47,7 +47,7 @@ Row = TypeVar("Row", bound=Leased)
 
 
 class Impossible(Exception):
-    """This can never be done as asked, so it is not tried again. The message tells people why and what to do."""
+    """This can never be done as asked, so it is not tried again. The message says why, and what to do."""
 
 
 class Lost(Exception):

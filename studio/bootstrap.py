@@ -144,7 +144,7 @@ def install(kind: str) -> None:
     say(f"Installing {lock.name} (a minute or so, once)")
     command = [PYTHON, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--require-hashes"]
     if subprocess.call([*command, "-r", str(lock)]) != 0:
-        stop("The dependencies could not be installed: what pip says stands above. Mend that, then try again.")
+        stop("The dependencies could not be installed: pip's error is above. Correct that, then try again.")
     marks[lock].write_text(sums[lock])
 
 

@@ -17,7 +17,7 @@ from .models.base import Owned
 
 @register()
 def scoped_models(**kwargs: Any) -> list[CheckMessage]:
-    """Every model of a studio's data must lead to its studio: the whole of access control stands on it."""
+    """Every model of a studio's data must lead to its studio: all access control depends on it."""
     found: list[CheckMessage] = []
     for model in apps.get_models():
         if not issubclass(model, Owned):
@@ -81,7 +81,7 @@ def scheduled_tasks(**kwargs: Any) -> list[CheckMessage]:
             found.append(
                 Error(
                     f"The schedule {name!r} names a task that does not exist: {entry['task']!r}.",
-                    hint="Mend its name in CELERY_BEAT_SCHEDULE.",
+                    hint="Correct its name in CELERY_BEAT_SCHEDULE.",
                     id="studio.E004",
                 )
             )
@@ -126,7 +126,7 @@ def production_services(**kwargs: Any) -> list[CheckMessage]:
     if not settings.METRICS_TOKEN:
         found.append(
             Warning(
-                "There is no metrics page, so nobody is told when sheets pile up.",
+                "There is no metrics page, so nobody notices when sheets pile up.",
                 hint="Set METRICS_TOKEN and give it to the Prometheus scraper.",
                 id="studio.W009",
             )

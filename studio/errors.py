@@ -11,7 +11,7 @@ from typing import Any
 
 
 class ServiceError(Exception):
-    """Something the caller can read and mend. `faults` lists every fault found, as {"where", "detail"}."""
+    """Something the caller can read and correct. `faults` lists every fault found, as {"where", "detail"}."""
 
     status = 400
     code = "refused"
@@ -31,7 +31,7 @@ class Invalid(ServiceError):
 
     status = 422
     code = "invalid"
-    title = "Something in this needs mending"
+    title = "Something here must be corrected"
 
 
 class NotAllowed(ServiceError):
@@ -39,7 +39,7 @@ class NotAllowed(ServiceError):
 
     status = 403
     code = "not-allowed"
-    title = "Your role does not do this"
+    title = "Your role does not allow this"
 
 
 class Missing(ServiceError):
@@ -47,7 +47,7 @@ class Missing(ServiceError):
 
     status = 404
     code = "missing"
-    title = "There is nothing here"
+    title = "Not found"
 
 
 class TooLarge(ServiceError):
@@ -75,8 +75,8 @@ class WrongState(ServiceError):
 
 
 class Conflict(ServiceError):
-    """Somebody else was first. `extra` carries the newer state, so that the caller can choose."""
+    """Somebody else changed this first. `extra` carries the newer state, so that the caller can choose."""
 
     status = 409
     code = "conflict"
-    title = "Somebody else was first"
+    title = "Somebody else changed this first"

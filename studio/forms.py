@@ -26,7 +26,7 @@ def _zones() -> list[tuple[str, str]]:
 
 
 def attempt(form: forms.BaseForm, service: Callable[[], Result]) -> Result | None:
-    """Call a service for a valid form; what it refuses stands beside the fields, and the answer is None."""
+    """Call a service for a valid form; what it refuses is shown beside the fields, and the answer is None."""
     try:
         return service()
     except ServiceError as error:
@@ -294,7 +294,7 @@ class ProjectForm(forms.Form):
         required=False,
         min_value=-90,
         max_value=90,
-        help_text="With the compass bearing of a wall, it tells where the sun falls.",
+        help_text="With the compass bearing of a wall, it shows where the sun falls.",
     )
     longitude = forms.FloatField(required=False, min_value=-180, max_value=180)
     time_zone = forms.ChoiceField(required=False, choices=lambda: [("", "Not known"), *_zones()])

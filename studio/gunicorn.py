@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 bind = f"0.0.0.0:{os.environ.get('PORT') or 8000}"
-#: A request holds a thread from its first byte to its answer's last: nginx.conf stands in front for slow callers.
+#: A request holds a thread from its first byte to its answer's last: nginx takes slow callers in front.
 worker_class = "gthread"
 workers = int(os.environ.get("WEB_CONCURRENCY") or 2)
 threads = 8
 #: A worker that says nothing for this long is replaced [s].
 timeout = 60
-#: What is being answered when the server is told to stop is finished [s].
+#: What is being answered when the server is stopped is finished [s].
 graceful_timeout = 25
 keepalive = 15
 #: Workers are renewed now and then, not all at once.

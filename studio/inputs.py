@@ -32,7 +32,7 @@ def read_text(value: object, *, longest: int, where: str = "", strip: bool = Tru
     if not isinstance(value, str):
         raise _invalid(where, f"Expected text, found {_kind(value)}.")
     if "\0" in value or any("\ud800" <= one <= "\udfff" for one in value):
-        raise _invalid(where, "It holds a character that cannot be stored. Type it again instead of pasting it.")
+        raise _invalid(where, "It contains a character that cannot be saved. Type it again instead of pasting it.")
     text = value.strip() if strip else value
     if len(text) > longest:
         raise _invalid(where, f"At most {longest} characters; this has {len(text)}.")

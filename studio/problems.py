@@ -82,7 +82,7 @@ def api_exception_handler(exc: Exception, context: dict[str, Any]) -> Response |
 
 
 class ServiceErrorMiddleware:
-    """Shows a service error that a page's view let through as a page that says what, where and how to mend it."""
+    """Shows a service error that a page's view let through as a page: what is wrong, where, how to correct it."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response

@@ -16,11 +16,11 @@ from placements import access
 from placements.differences import difference
 from placements.engine.results import Assessment
 from placements.models import Placement, Plan, Revision, SignOff, Transition
-from placements.pieces import Piece
 from placements.scenes import ProjectScene
 from placements.selectors.remedies import offers
 from placements.selectors.walls import WallInHand, assess, wall_in_hand
 from placements.services import lifecycle, moves, plans, remedies, review, signoff
+from placements.services.groups import group_hang
 from placements.snapshots import signed
 from studio.api.views import Scoped
 from studio.errors import Invalid, WrongState
@@ -97,14 +97,14 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         detail=True, methods=["get", "post"], url_path=f"{WALL}/remedies", pagination_class=None, filter_backends=[]
     )
     def remedies(self, request: Request, pk: str, wall: str) -> Response:
-        """What would mend the wall's findings; post one as it was offered to carry it out."""
+        """The remedies for the wall's findings; post one as it was offered to carry it out."""
         hand = self._hand(pk, wall, whole=True)
         words = units_of(hand.project)
         if request.method == "POST":
             given = read(shapes.RemedyShape, request, self)
             remedies.remedy_apply(by=request.user, hand=hand, offered=given.pop("id"), words=words, **given)
             return Response(hand.as_data())
-        _, found = assess(hand, words, mending=True)
+        _, found = assess(hand, words, remedies=True)
         return Response(
             [
                 {
@@ -118,6 +118,17 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
                 for one in offers(found)
             ]
         )
+
+    @extend_schema(request=shapes.GroupShape, responses=shapes.WallStateShape)
+    @action(detail=True, methods=["post"], url_path=f"{WALL}/group")
+    def group(self, request: Request, pk: str, wall: str) -> Response:
+        """Hang pieces as one group in a space; what hangs there comes down, the wall's other pieces stay."""
+        hand = self._hand(pk, wall, whole=True)
+        given = read(shapes.GroupShape, request, self)
+        pieces = [[piece["artwork"], piece["left_mm"], piece["bottom_mm"]] for piece in given.pop("pieces")]
+        state = {"pieces": pieces, "locked": [], "form": given.pop("form")}
+        group_hang(by=request.user, hand=hand, state=state, words=units_of(hand.project), **given)
+        return Response(hand.as_data())
 
     @extend_schema(methods=["POST"], request=shapes.LeaveBareShape, responses=shapes.WallStateShape)
     @extend_schema(
@@ -146,7 +157,7 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     @extend_schema(responses=shapes.QuestionShape(many=True))
     @action(detail=True, pagination_class=None, filter_backends=[])
     def questions(self, request: Request, pk: str) -> Response:
-        """The exceptions and stops as the plan stands, with what was said of each before."""
+        """The exceptions and stops of the plan as it is now, each with the reason given before."""
         asked = review.review_questions(revision=self.get_object())
         return Response(
             [
@@ -233,7 +244,9 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
 class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     """Pieces at their places. Every write names the version of the wall that the caller saw."""
 
-    rows = Placement.objects.select_related("wall__room", "artwork", "revision").order_by("revision", "wall", "order")
+    rows = Placement.objects.select_related(
+        "wall__room", "artwork", "revision__plan__project__client__studio"
+    ).order_by("revision", "wall", "order")
     serializer_class = shapes.PlacementShape
     filterset_fields = ("revision", "wall", "artwork", "locked")
 
@@ -257,7 +270,7 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         held: dict[str, Any] = {
             "by": request.user,
             "hand": _hand_of(placement.revision, placement.wall),
-            "piece": Piece.of(placement),
+            "placement": placement,
             "version": given.pop("version"),
         }
         if "locked" in given:
@@ -274,8 +287,8 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
     def destroy(self, request: Request, pk: str | None = None) -> Response:
         """Take a piece down."""
         placement = self.get_object()
-        hand, piece = _hand_of(placement.revision, placement.wall), Piece.of(placement)
-        moves.placement_remove(by=request.user, hand=hand, piece=piece, version=_version(request))
+        hand = _hand_of(placement.revision, placement.wall)
+        moves.placement_remove(by=request.user, hand=hand, placement=placement, version=_version(request))
         return Response(status=204)
 
 

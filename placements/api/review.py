@@ -141,7 +141,7 @@ class NoticeViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
 
 
 class HouseRuleViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
-    """The studio's own numbers; what is not here stands at its default in `rules`."""
+    """The studio's own numbers; what is not here has its default in `rules`."""
 
     rows = HouseRule.objects.select_related("studio", "project__client").order_by("rule", "limit", "pk")
     serializer_class = shapes.HouseRuleShape
@@ -208,7 +208,7 @@ class SurveysView(views.APIView):
             survey = read_survey(given.validated_data["survey"])
         except SurveyError as error:
             raise Invalid(
-                f"The survey has {len(error.faults)} faults; nothing was stored.",
+                f"The survey has {len(error.faults)} faults; nothing was saved.",
                 faults=[{"where": fault.path, "detail": fault.detail} for fault in error.faults],
             ) from error
         project = surveys.survey_load(survey=survey, studio=studio, by=request.user)

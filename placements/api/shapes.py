@@ -22,6 +22,7 @@ from placements.models import (
     Transition,
     Verdict,
 )
+from placements.selectors.groups import FORMS
 from placements.services.lifecycle import STEPS
 from placements.snapshots import verify
 from studio.api.fields import Millimetres, Mine, Number, PlainText, RowSerializer, Version, WholeNumber
@@ -163,6 +164,21 @@ class RemedyShape(serializers.Serializer[Any]):
     take_back = serializers.BooleanField(default=False, help_text="Take a plan in review back to draft first.")
 
 
+class GroupPieceShape(serializers.Serializer[Any]):
+    artwork = WholeNumber(min_value=1)
+    left_mm = Millimetres(zero=True)
+    bottom_mm = Millimetres(zero=True)
+
+
+class GroupShape(serializers.Serializer[Any]):
+    space = PlainText(max_length=160, help_text="What hangs in this space comes down.")
+    around = serializers.BooleanField(default=False, help_text="The group goes around the sconces beside the space.")
+    form = serializers.ChoiceField(list(FORMS))
+    pieces = GroupPieceShape(many=True, min_length=1, max_length=200, help_text="In the order of hanging.")
+    version = Version(allow_null=True, help_text=VERSION_HELP)
+    take_back = serializers.BooleanField(default=False, help_text="Take a plan in review back to draft first.")
+
+
 class LeaveBareShape(BareShape):
     version = Version(allow_null=True, help_text=VERSION_HELP)
 
@@ -221,7 +237,7 @@ class QuestionShape(serializers.Serializer[Any]):
     rule = serializers.CharField()
     level = serializers.CharField()
     text = serializers.CharField()
-    justification = serializers.CharField(help_text="What was said of it before.")
+    justification = serializers.CharField(help_text="The reason given before.")
     must_answer = serializers.BooleanField()
 
 

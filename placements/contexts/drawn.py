@@ -61,10 +61,10 @@ def sheet_room(
 def sheet_rooms(
     cookies: Mapping[str, str], leaves: Callable[[float], float], *, high: float = 600.0
 ) -> tuple[SheetRoom, ...]:
-    """The room for a drawing; before the browser has told its window a desk's and a hand's, of which the page shows
-    the one that fits."""
-    told = sheet_room(cookies, leaves, high=high)
-    return (told,) if "window" in cookies else (told, sheet_room({"window": SMALL_WINDOW}, leaves, high=high))
+    """The room for a drawing; before the browser has sent its window's size a desk's and a phone's, of which
+    the page shows the one that fits."""
+    room = sheet_room(cookies, leaves, high=high)
+    return (room,) if "window" in cookies else (room, sheet_room({"window": SMALL_WINDOW}, leaves, high=high))
 
 
 def _window(said: str) -> tuple[float, float]:
@@ -122,7 +122,7 @@ def drawn_piece(
 
 
 def standing(wall: rows.Wall) -> list[rows.WallItem]:
-    """What stands on a wall, from the left."""
+    """The items of a wall, from the left."""
     return sorted(wall.items.all(), key=lambda item: (item.left_mm, item.pk))
 
 

@@ -29,7 +29,7 @@ SHELF_SCALE = 0.042
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """One way on the shelf; `first` and `second` say whether it stands on that side now."""
+    """One way on the shelf; `first` and `second` say whether it is on that side now."""
 
     way: Way
     drawing: SafeString

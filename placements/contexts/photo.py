@@ -104,7 +104,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     ),
     PhotoPurpose.AS_HUNG: (
         "Say yes to each frame and which work it is.",
-        "Say where the wall is. What is out of place is told below, with its direction and amount.",
+        "Say where the wall is. What is out of place is listed below: which way, and how far.",
     ),
     PhotoPurpose.SHOW: (
         "Say where the wall is, and yes to frames that hang there now: they are painted over.",
@@ -137,10 +137,10 @@ def scale_words(photo: Photo, units: Units) -> str:
     if photo.cards:
         card = photo.cards[0]
         paper = "Letter" if card["paper"] == "letter" else "A4"
-        told = f"Reference card {card['number']} ({paper}), {len(card['places'])} of 4 markers read."
+        text = f"Reference card {card['number']} ({paper}), {len(card['places'])} of 4 markers read."
         if photo.ruler_mm is None:
-            told += " Its print was not checked: tape its 100 mm ruler and type that, and the errors shrink."
-        return told
+            text += " Its print was not checked: tape its 100 mm ruler and type that, and the errors shrink."
+        return text
     if photo.reference:
         return f"Measured from a rectangle of {units.size(photo.reference['width'], photo.reference['height'])}."
     return ""

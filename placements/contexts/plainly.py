@@ -15,7 +15,7 @@ from placements.models import Placement
 LEVEL_MM = 6.0
 #: A middle that differs by no more than this reads as centred [mm].
 CENTRED_MM = 40.0
-#: A piece higher above the furniture than this stands on its own [mm].
+#: A piece higher above the furniture than this counts as separate from it [mm].
 APART_MM = 600.0
 
 
@@ -53,9 +53,9 @@ def _why(wall: Wall, members: Sequence[Placement], reach: Reach) -> str:
     rects = [_rect(one) for one in members]
     several = len(members) > 1
     said = [_together(rects) if several else "", *_place(wall, bounding(rects), reach, several)]
-    told = " ".join(filter(None, said))
+    text = " ".join(filter(None, said))
     own = members[0].why
-    return told or ("" if any(sign.isdigit() for sign in own) else own)
+    return text or ("" if any(sign.isdigit() for sign in own) else own)
 
 
 def _rect(one: Placement) -> Rect:

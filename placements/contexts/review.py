@@ -205,7 +205,7 @@ def verdict_marks(plan: PlanInReview) -> list[str | None]:
 
 
 def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
-    """Gains are told as the engine gives them; a piece that hangs elsewhere now is named with its wall."""
+    """Gains are as the engine gives them; a piece that hangs elsewhere now is named with its wall."""
     wanted = [one["work"] for one in finding.remedies if one.get("work")]
     hanging = {
         one.artwork_id: one

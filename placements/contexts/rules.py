@@ -35,7 +35,7 @@ STRICTNESS = ("reach", WEIGHT)
 LEVELS = {
     "stop": "stops a piece",
     "exception": "asks for a decision",
-    "note": "only tells",
+    "note": "only informs",
 }
 UNIT_WORDS = {
     "count": "", "lux_h": "lux hours a year", "lux": "lux", "deg": "degrees", "N": "newtons",

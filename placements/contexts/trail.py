@@ -23,7 +23,7 @@ KINDS = {
     "rules": ("House rules", ("House rule",)),
     "talk": ("Comments", ("Comment",)),
 }
-#: Entries of one person and kind, nearer than this to one another, are told as one.
+#: Entries of one person and kind, nearer than this to one another, are shown as one.
 TOGETHER = dt.timedelta(minutes=2)
 FEWEST = 3
 #: What says nothing to a reader of the page; the exports hold it.
@@ -205,8 +205,8 @@ def _changes(one: TrailEntry, units: Units) -> tuple[Change, ...]:
         return ()
     found = []
     for name in dict.fromkeys((*one.before, *one.after)):
-        told = name in ("wall", "name", "title", "label") and one.action != "changed"
-        if name in _UNSAID or told:
+        in_sentence = name in ("wall", "name", "title", "label") and one.action != "changed"
+        if name in _UNSAID or in_sentence:
             continue
         shown = name.removesuffix("_mm").removesuffix("_kg")
         found.append(

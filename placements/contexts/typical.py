@@ -1,4 +1,4 @@
-"""Typical sizes of what stands on and against walls, to start from on site. Common practice, no source."""
+"""Typical sizes of furniture, openings and fittings, to start from on site. Common practice, no source."""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ class PieceNote:
 
 @dataclass(frozen=True, slots=True)
 class RemedyNote:
-    """A way to mend a finding; `index` finds it again when it is applied, empty where it only advises."""
+    """A remedy for a finding; `index` finds it again when it is applied, empty where it only advises."""
 
     kind: str
     text: str
@@ -96,7 +96,7 @@ class WallPicture:
     drawing: SafeString
     spaces: tuple[SpaceNote, ...]
     findings: tuple[FindingNote, ...]
-    mending: tuple[tuple[str, tuple[RemedyNote, ...]], ...]
+    remedies: tuple[tuple[str, tuple[RemedyNote, ...]], ...]
     piece: PieceNote | None
     space: Space | None
     hung: tuple[Piece, ...]
@@ -154,7 +154,7 @@ def wall_picture(
         drawing=mark_safe(svg),
         spaces=tuple(_space_note(one, assessment, hung, scene, units, space, bares or {}) for one in assessment.spaces),
         findings=tuple(FindingNote(str(i), one.level, sentence(one.text)) for i, one in enumerate(findings, 1)),
-        mending=mending_notes(assessment),
+        remedies=remedy_notes(assessment),
         piece=piece_note(chosen, wall, units) if chosen else None,
         space=space,
         hung=tuple(hung),
@@ -188,7 +188,7 @@ def measured(hung: Sequence[Piece], chosen: Piece | None) -> tuple[str, ...]:
 def flags_of(
     findings: Sequence[Finding], hung: Sequence[Piece], scene: ProjectScene, wall: rows.Wall
 ) -> tuple[Flag, ...]:
-    """A flag for each finding, tied to a piece that it speaks of, else to the engine's place, else to the corner."""
+    """A flag for each finding, tied to a piece that it is about, else to the engine's place, else to the corner."""
     rects = {one.artwork.pk: one.rect for one in hung}
     corner = Rect(wall.length_mm * 0.92, wall.height_mm * 0.9, wall.length_mm * 0.02, wall.height_mm * 0.04)
     flags = []
@@ -272,7 +272,7 @@ def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
     return max(under, key=lambda item: item.bottom_mm + item.height_mm, default=None)
 
 
-def mending_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
+def remedy_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
     """What the engine offers for each space, by the space's name."""
     names = {one.id: space_name(one) for one in assessment.spaces}
     notes: dict[str, list[RemedyNote]] = {}
@@ -297,7 +297,7 @@ def rank_words(pairing: Pairing, leader: Pairing | None = None, most: int = 1) -
 
 
 def rule_name(rule: str) -> str:
-    """A rule's title as it stands within a sentence."""
+    """A rule's title as written within a sentence."""
     title = Rulebook().rule(rule).title
     return title[:1].lower() + title[1:]
 

@@ -20,7 +20,7 @@ from .pen import FONT, INK, PENCIL, SCREEN, SHEET, Box, Manner, View, box_of, gr
 from .room import draw_ground, draw_outline, draw_rail, face_path
 from .strings import Strings, with_room_for_running
 
-#: What stands in front of a piece that it overlaps; everything else is part of the wall, behind it.
+#: Kinds drawn in front of a piece that they overlap; everything else is part of the wall, behind it.
 _FRONT_KINDS = frozenset(STANDING) | {"statement_light"}
 
 
@@ -110,8 +110,8 @@ class _Drawing:
         said = given.described or self._said()
         title = given.title or f"{wall.name}, elevation"
         unitless = given.described and isinstance(words, PlainWords)  # nobody's units: a caller's words say enough
-        told = said if unitless else f"{words.size(wall.length, wall.height)}. {said}".strip()
-        return titled(title, f"{self.uid}-t") + titled(told, f"{self.uid}-d", "desc")
+        description = said if unitless else f"{words.size(wall.length, wall.height)}. {said}".strip()
+        return titled(title, f"{self.uid}-t") + titled(description, f"{self.uid}-d", "desc")
 
     def _said(self) -> str:
         items = ", ".join(item.name for item in self.given.wall.items) or "nothing"

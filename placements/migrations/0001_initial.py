@@ -82,7 +82,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("created_at", models.DateTimeField(auto_now_add=True)),
                 ("updated_at", models.DateTimeField(auto_now=True)),
-                ("author_name", models.CharField(help_text="As it stood when written.", max_length=120)),
+                ("author_name", models.CharField(help_text="The name when it was written.", max_length=120)),
                 ("text", models.TextField(max_length=4000)),
                 (
                     "artwork",
@@ -264,7 +264,7 @@ class Migration(migrations.Migration):
                 (
                     "level",
                     models.JSONField(
-                        blank=True, help_text="Where the wall was said to be, and what follows.", null=True
+                        blank=True, help_text="Where the wall is, as set, and what follows from it.", null=True
                     ),
                 ),
                 (
@@ -284,7 +284,7 @@ class Migration(migrations.Migration):
                 (
                     "for_client",
                     models.BooleanField(
-                        help_text="Chosen for the client's view, kept from it, or blank: shown while it is the newest.",
+                        help_text="Chosen for the client's view, hidden from it, or blank: shown while it is the newest.",
                         null=True,
                     ),
                 ),
@@ -512,7 +512,7 @@ class Migration(migrations.Migration):
                 (
                     "mended_at",
                     models.DateTimeField(
-                        blank=True, help_text="When it no longer arose; its decisions stay.", null=True
+                        blank=True, help_text="When it was found corrected; its decisions stay.", null=True
                     ),
                 ),
                 ("artworks", models.ManyToManyField(blank=True, related_name="+", to="studio.artwork")),
@@ -610,7 +610,7 @@ class Migration(migrations.Migration):
                         max_length=12,
                     ),
                 ),
-                ("note", models.TextField(blank=True, help_text="What the designer tells the principal.")),
+                ("note", models.TextField(blank=True, help_text="The designer's note to the principal.")),
                 ("rules_fingerprint", models.CharField(blank=True, max_length=64)),
                 ("snapshot", models.TextField(blank=True)),
                 ("sha256", models.CharField(blank=True, max_length=64)),
@@ -801,7 +801,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("created_at", models.DateTimeField(auto_now_add=True)),
                 ("updated_at", models.DateTimeField(auto_now=True)),
-                ("name", models.CharField(help_text="As it stood when signed.", max_length=120)),
+                ("name", models.CharField(help_text="The name when it was signed.", max_length=120)),
                 ("sha256", models.CharField(max_length=64)),
                 ("statement", models.TextField(blank=True)),
                 (

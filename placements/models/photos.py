@@ -57,13 +57,13 @@ class Photo(Leased):
     covariance = models.JSONField(null=True, blank=True)
     misfit_px = models.FloatField(null=True, blank=True)
     cards = models.JSONField(default=list, blank=True, help_text="Cards read: paper, number and outline [px].")
-    level = models.JSONField(null=True, blank=True, help_text="Where the wall was said to be, and what follows.")
+    level = models.JSONField(null=True, blank=True, help_text="Where the wall is, as set, and what follows from it.")
     shown = models.ImageField(upload_to=photo_path, blank=True, help_text="The photo with works set into it.")
     shown_facts = models.JSONField(
         default=dict, blank=True, help_text="How it was measured and what hung, as then shown."
     )
     for_client = models.BooleanField(
-        null=True, help_text="Chosen for the client's view, kept from it, or blank: shown while it is the newest."
+        null=True, help_text="Chosen for the client's view, hidden from it, or blank: shown while it is the newest."
     )
 
     def __str__(self) -> str:

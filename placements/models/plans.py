@@ -48,7 +48,7 @@ class Revision(Owned):
     state = models.CharField(max_length=12, choices=RevisionState.choices, default=RevisionState.DRAFT)
     based_on = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="+")
     opened_by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")
-    note = models.TextField(blank=True, help_text="What the designer tells the principal.")
+    note = models.TextField(blank=True, help_text="The designer's note to the principal.")
     rules_fingerprint = models.CharField(max_length=64, blank=True)
     snapshot = models.TextField(blank=True)
     sha256 = models.CharField(max_length=64, blank=True)
@@ -77,7 +77,7 @@ class Revision(Owned):
 
 
 class RevisionWall(Owned):
-    """The version of one wall in a revision: what two people editing one wall are told apart by."""
+    """The version of one wall in a revision: by it, edits of one wall by two people are kept apart."""
 
     studio_path: ClassVar[str] = "revision__plan__project__client__studio"
 

@@ -32,7 +32,9 @@ class ReviewFinding(Owned):
     remedies = models.JSONField(default=list, blank=True)
     justification = models.TextField(blank=True, help_text="Why the designer wants it so.")
     justified_at = models.DateTimeField(null=True, blank=True, help_text="When the plan was last sent with it.")
-    mended_at = models.DateTimeField(null=True, blank=True, help_text="When it no longer arose; its decisions stay.")
+    mended_at = models.DateTimeField(
+        null=True, blank=True, help_text="When it was found corrected; its decisions stay."
+    )
 
     class Meta:
         verbose_name = "finding"
@@ -82,7 +84,7 @@ class SignOff(Owned):
 
     revision = models.OneToOneField(Revision, models.PROTECT, related_name="sign_off")
     by = models.ForeignKey("studio.User", models.PROTECT, related_name="+")
-    name = models.CharField(max_length=120, help_text="As it stood when signed.")
+    name = models.CharField(max_length=120, help_text="The name when it was signed.")
     sha256 = models.CharField(max_length=64)
     statement = models.TextField(blank=True)
 

@@ -18,7 +18,7 @@ class Comment(Owned):
     wall = models.ForeignKey("studio.Wall", models.CASCADE, null=True, blank=True, related_name="comments")
     artwork = models.ForeignKey("studio.Artwork", models.CASCADE, null=True, blank=True, related_name="comments")
     author = models.ForeignKey("studio.User", models.SET_NULL, null=True, blank=True, related_name="+")
-    author_name = models.CharField(max_length=120, help_text="As it stood when written.")
+    author_name = models.CharField(max_length=120, help_text="The name when it was written.")
     text = models.TextField(max_length=4000)
     mentions = models.ManyToManyField("studio.User", blank=True, related_name="+")
 

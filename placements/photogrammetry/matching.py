@@ -24,7 +24,7 @@ RECORDED_MM = 4.0
 TOO_FAR = 3.5
 #: Palettes this far apart (mean CIEDE2000) are as unlikely as a size one standard deviation off.
 PALETTE_SD = 14.0
-#: Two works this near in cost cannot be told apart.
+#: Two works this near in cost cannot be distinguished.
 TIE = 1.0
 
 

@@ -51,7 +51,7 @@ class KnownRectangle:
 
 
 def taped_length(name: str, ends: Array, true: float) -> Figure:
-    """A length that a tape told, such as the wall's.
+    """A length measured by tape, such as the wall's.
 
     Args:
         ends : (2, 2) float [px], marked by hand, `true` mm apart.
@@ -82,36 +82,36 @@ def read_photo(
 
     Args:
         pixels : (h, w, 3) uint8 BGR.
-        focal_ratio: focal length over the long side, where the file told it.
+        focal_ratio: focal length over the long side, where the file gives it.
         ruler_mm: the card's printed 100 mm ruler as taped on the print; unchecked, the stated error is wider.
         known: rectangles of known size; without a card in the picture the first of them is measured from.
         search: whether to look for frames.
-        progress: told the share done, 0 to 1.
+        progress: called with the share done, 0 to 1.
 
     Raises:
         CardNotFound: no card can be read and no rectangle of known size was marked.
         NotMeasurable: the card is not flat or the marks contradict one another.
     """
-    told = progress or _untold
+    report = progress or _unreported
     view = View(pixels.shape[1], pixels.shape[0])
     cards = _cards(pixels, needed=not known)
-    told(0.2)
+    report(0.2)
     fit = fit_photo(view, cards, known, focal_ratio=focal_ratio, ruler_mm=ruler_mm)
     if cards and fit.misfit_px > MOST_MISFIT_PX:
         raise NotMeasurable(
             "The card does not lie flat in the plane, or another card is in view that does not. Lay it flat and take "
             "the picture again."
         )
-    told(0.35)
+    report(0.35)
     candidates: list[Candidate] = []
     if search:
         candidates = find_frames(pixels, fit, [_outline(fit, card) for card in cards[:1]])
-        told(0.9)
+        report(0.9)
         if candidates:
             frames, sigmas = [one.pixels for one in candidates], [one.sigma_px for one in candidates]
             fit = fit_photo(view, cards, known, frames, sigmas_px=sigmas, focal_ratio=focal_ratio, ruler_mm=ruler_mm)
             candidates = [one.seen_by(fit) for one in candidates]
-    told(1.0)
+    report(1.0)
     return Reading(fit, tuple(cards), tuple(candidates))
 
 
@@ -131,7 +131,7 @@ def fit_photo(
     Args:
         rectangles: (4, 2) float [px] corners of things that are rectangles of unknown size.
         sigmas_px: how well each of them is seen, where that is known.
-        taped: what else a tape told, such as the wall's length.
+        taped: other lengths measured by tape, such as the wall's length.
 
     Raises:
         NotMeasurable: nothing to measure from, or what was taped contradicts it.
@@ -177,7 +177,7 @@ def scale_sd(*, by_card: bool, ruler_mm: float | None) -> float:
     return UNCHECKED_SCALE_SD if by_card and not ruler_mm else SCALE_SD
 
 
-def _untold(_share: float) -> None:
+def _unreported(_share: float) -> None:
     """Nobody asked for progress."""
 
 

@@ -2,7 +2,7 @@
 
 One non-linear least squares over the camera (eight parameters, see `camera`), the scale of the card's print, and the
 place of every further figure in the plane. Rectangles of unknown size help too: that their corners are square
-and their sides equal tells the lens's distortion and the view's slant.
+and their sides equal gives the lens's distortion and the view's slant.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ RECTANGLE_SIGMA_PX = 0.4
 #: The printed scale after its ruler was checked with a tape to half a millimetre in 100 mm, and a sheet not quite flat.
 SCALE_SD = 0.0015
 FLOOR_MM = 0.3
-#: Where the logarithm of the print's scale stands among the unknowns.
+#: The place of the logarithm of the print's scale among the unknowns.
 SCALE = PARAMETERS
 
 
@@ -158,7 +158,7 @@ def solve(
         figures: at least one; the first fixes the plane's coordinates.
         rectangles: (4, 2) float [px] corners, in order around, of things that are rectangles of unknown size.
         sigmas_px: how well each rectangle's corners are seen, where that is known.
-        focal_ratio: focal length over the picture's long side, where the file tells it.
+        focal_ratio: focal length over the picture's long side, where the file gives it.
         scale_sd: relative uncertainty of the size of what was not taped (one standard deviation).
 
     Raises:

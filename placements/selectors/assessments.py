@@ -1,4 +1,4 @@
-"""What the engine says of a revision's walls, with the way back to rows."""
+"""The engine's findings on a revision's walls, tied to their rows."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class KeyedFinding:
 def plan_found(
     *, revision: Revision, words: Words, scene: scenes.ProjectScene | None = None, with_mending: bool = False
 ) -> list[KeyedFinding]:
-    """Every finding of a revision as it stands now, in wall order.
+    """Every finding of a revision as it is now, in wall order.
 
     `scene` is the revision's project where it was read before. `with_mending` looks for remedies too, over all the
     works that there are: slower, for when a plan is sent.

@@ -47,7 +47,7 @@ def live_findings(revision: Revision) -> QuerySet[AnsweredFinding]:
 
 
 def unsettled(live: Iterable[AnsweredFinding]) -> list[AnsweredFinding]:
-    """What of these stands between a revision and its signature: undecided or returned exceptions, every stop."""
+    """Which of these keep a revision from being signed: undecided or returned exceptions, every stop."""
     return [row for row in live if row.level == "stop" or (row.level == "exception" and row.verdict not in SETTLED)]
 
 

@@ -44,7 +44,7 @@ def projects_of(user: User) -> QuerySet[Project]:
 
 def current_revision(project: Project) -> Revision | None:
     """The open revision where there is one, else the newest."""
-    return newest_revisions([project.pk]).get(project.pk)
+    return Revision.objects.filter(plan__project=project).select_related("plan").order_by("number").last()
 
 
 def newest_revisions(project_pks: Sequence[int]) -> Mapping[int, Revision]:
@@ -90,7 +90,7 @@ def _count(table: Mapping[int, Standing], revisions: Mapping[int, Revision]) -> 
 
 
 def walls_with_items(walls: QuerySet[Wall]) -> QuerySet[Wall]:
-    """Walls in room order with their rooms and what stands on them."""
+    """Walls in room order with their rooms and items."""
     return (
         walls.select_related("room")
         .order_by("room__position", "room", "position", "pk")
@@ -173,7 +173,7 @@ def matching(projects: QuerySet[Project], asked: str) -> QuerySet[Project]:
 
 
 def asking_by_wall(revision: Revision | None) -> dict[int, int]:
-    """How many exceptions and stops each wall had when the revision was last sent, those mended left out."""
+    """How many exceptions and stops each wall had when the revision was last sent, those corrected since left out."""
     if revision is None:
         return {}
     rows = revision.findings.filter(level__in=("exception", "stop"), mended_at=None)

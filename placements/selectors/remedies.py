@@ -1,4 +1,4 @@
-"""What is on offer to mend a wall's findings, each under a name that finds it again."""
+"""The remedies for a wall's findings, each under a name that finds it again."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Offer:
 
 
 def offers(assessment: Assessment) -> Iterator[Offer]:
-    """Every remedy of a wall that was assessed with mending, space by space."""
+    """Every remedy of a wall that was assessed with remedies, space by space."""
     for i, arrangement in enumerate(assessment.arrangements):
         for j, one in enumerate(arrangement.remedies):
             yield Offer(f"{i}.{j}" if one.hangings or one.kind == "leave_bare" else "", arrangement, one)

@@ -12,7 +12,7 @@ from placements.engine.errors import InvalidHouse
 from placements.engine.facade import lies_within
 from placements.engine.results import Assessment, Hanging, Pairing, PlainWords, Words
 from placements.models import Placement, Revision, RevisionState, RevisionWall
-from placements.pieces import Piece, moved
+from placements.pieces import Piece
 from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork, Project, Wall
@@ -34,34 +34,34 @@ class WallInHand:
         self._scene, self._whole = whole, whole is not None
 
     @cached_property
-    def _read(self) -> tuple[RevisionWall | None, dict[int, Placement], dict[str, str]]:
-        """The version before what it is of: an edit in between is then noticed under the lock."""
-        if self.revision is None:
-            return None, {}, {}
-        edited = self.revision.walls.filter(wall=self.wall).select_related("edited_by").first()
-        here = self.revision.placements.filter(wall=self.wall).select_related("artwork").order_by("order", "pk")
-        bares = self.revision.bares.filter(wall=self.wall).values_list("space", "reason")
-        return edited, {one.artwork_id: one for one in here}, dict(bares)
-
-    @property
     def edited(self) -> RevisionWall | None:
-        """The last edit, None where there was none yet."""
-        return self._read[0]
+        """The last edit, None where there was none yet. What it left is read after it, never before: whatever somebody
+        else changes in between is then noticed under the lock."""
+        if self.revision is None:
+            return None
+        return self.revision.walls.filter(wall=self.wall).select_related("edited_by").first()
 
-    @property
+    @cached_property
     def here(self) -> dict[int, Placement]:
         """What hangs on this wall, in hanging order, by the work's number."""
-        return self._read[1]
+        if self.revision is None:
+            return {}
+        _ = self.edited
+        rows = self.revision.placements.filter(wall=self.wall).select_related("artwork").order_by("order", "pk")
+        return {row.artwork_id: row for row in rows}
 
-    @property
+    @cached_property
     def bares(self) -> dict[str, str]:
         """Why a space (or with "" the whole wall) stays bare, by the space."""
-        return self._read[2]
+        if self.revision is None:
+            return {}
+        _ = self.edited
+        return dict(self.revision.bares.filter(wall=self.wall).values_list("space", "reason"))
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
         """What hangs on this wall, in hanging order."""
-        return tuple(Piece.of(one) for one in self.here.values())
+        return tuple(Piece.of(row) for row in self.here.values())
 
     @cached_property
     def elsewhere(self) -> tuple[Placement, ...]:
@@ -78,12 +78,12 @@ class WallInHand:
 
     @property
     def in_review(self) -> bool:
-        """Whether the plan lies with the principal, so that a change takes it back first."""
+        """Whether the principal has the plan for review, so that a change takes it back first."""
         return self.revision is not None and self.revision.state == RevisionState.IN_REVIEW
 
     def forget(self) -> None:
         """What hangs, what stays bare and the version are read again when next asked for."""
-        for name in ("_read", "pieces", "elsewhere"):
+        for name in ("edited", "here", "bares", "pieces", "elsewhere"):
             self.__dict__.pop(name, None)
 
     def scene(self, also: Iterable[Artwork] = (), *, whole: bool = False) -> ProjectScene:
@@ -104,15 +104,15 @@ class WallInHand:
         every = (*self.elsewhere, *self.here.values())
         return scene.hangings(sorted(every, key=lambda one: (one.wall_id, one.order, one.pk)))
 
-    def piece(self, artwork: int) -> Piece:
-        """The piece of that work.
+    def placement(self, artwork: int, seen: int | None = None) -> Placement:
+        """Where a work hangs on this wall; `seen`: the number of the placement that the caller saw of it.
 
         Raises:
-            Missing: it does not hang here.
+            Missing: it does not hang here, or was taken down since and hung anew.
         """
-        found = next((one for one in self.pieces if one.artwork.pk == artwork), None)
-        if found is None:
-            raise Missing("That piece does not hang on this wall any more.")
+        found = self.here.get(artwork)
+        if found is None or seen not in (None, found.pk):
+            raise Missing(f"This piece no longer hangs on {self.wall}.")
         return found
 
     def besides(self, works: Set[int]) -> list[Piece]:
@@ -137,16 +137,17 @@ class WallInHand:
 
 
 def wall_in_hand(project: Project, wall_pk: int, revision: Revision | None, *, whole: bool = False) -> WallInHand:
-    """The wall with its room and what stands on it; `whole`: with every work that may hang, for ranking and mending.
+    """The wall with its room and items; `whole`: with every work that may hang, for ranking and remedies.
 
     Raises:
         Missing: the project has no such wall.
     """
-    scene = scenes.scene_of(project) if whole else None
-    wall = scene.walls.get(wall_pk) if scene else wall_in(project, wall_pk)
-    if wall is None:
+    if not whole:
+        return WallInHand(project, wall_in(project, wall_pk), revision)
+    scene = scenes.scene_of(project)
+    if wall_pk not in scene.walls:
         raise Missing("There is no such wall in this project.")
-    return WallInHand(project, wall, revision, whole=scene)
+    return WallInHand(project, scene.walls[wall_pk], revision, whole=scene)
 
 
 def group_in(space: str) -> str:
@@ -154,8 +155,16 @@ def group_in(space: str) -> str:
     return space[-40:]
 
 
-def wall_in(project: Project, wall_pk: int) -> Wall | None:
-    return walls_with_items(Wall.objects.filter(room__project=project, pk=wall_pk)).first()
+def wall_in(project: Project, wall_pk: int) -> Wall:
+    """A wall with its room and items.
+
+    Raises:
+        Missing: the project has no such wall.
+    """
+    wall = walls_with_items(Wall.objects.filter(room__project=project, pk=wall_pk)).first()
+    if wall is None:
+        raise Missing("There is no such wall in this project.")
+    return wall
 
 
 def assess(
@@ -164,19 +173,19 @@ def assess(
     *,
     pieces: Sequence[Piece] | None = None,
     bares: Mapping[str, str] | None = None,
-    mending: bool = False,
+    remedies: bool = False,
 ) -> tuple[ProjectScene, Assessment]:
     """The wall as it hangs, or as it would with `pieces` and `bares` instead, with the rest of the plan as it is.
 
-    With `mending` every arrangement carries what would mend it, which draws on the whole inventory and takes longer.
+    With `remedies` every arrangement carries its remedies, which draws on the whole inventory and takes longer.
     """
     pieces = hand.pieces if pieces is None else pieces
-    scene = hand.scene([one.artwork for one in pieces], whole=mending)
+    scene = hand.scene([one.artwork for one in pieces], whole=remedies)
     works, code = {one.artwork.pk for one in pieces}, scene.wall_code[hand.wall.pk]
     elsewhere = [one for one in hand.elsewhere if one.artwork_id not in works]
     hangings = (*scene.hangings(elsewhere), *(scene.hanging(one, hand.wall.pk) for one in pieces))
     bare = tuple(sorted(hand.bares if bares is None else bares))
-    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_mending=mending)
+    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_mending=remedies)
 
 
 def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:
@@ -186,12 +195,13 @@ def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:
     return frozenset(seen | {one.artwork.pk for one in hand.pieces if one.space and one.space in spaces})
 
 
-def space_of(hand: WallInHand, piece: Piece) -> str:
-    """The space that a piece of the wall hangs in once it is at `piece`'s place: its own where it lies within that,
-    else where the engine sees it; "" on a wall without spaces.
+def space_of(hand: WallInHand, placement: Placement) -> str:
+    """The space of a placement at its place on the wall: the one that it names where it lies within that, else where
+    the engine sees it; "" on a wall without spaces.
     """
-    pieces = moved(hand.pieces, piece.artwork, piece.left_mm, piece.bottom_mm)
-    scene, assessment = assess(hand, PlainWords(), pieces=pieces)
+    piece = Piece.of(placement)
+    hung = hand.here | {placement.artwork_id: placement}
+    scene, assessment = assess(hand, PlainWords(), pieces=[Piece.of(row) for row in hung.values()])
     if any(one.id == piece.space and lies_within(piece.rect, one.rect) for one in assessment.spaces):
         return piece.space
     code = scene.work_code[piece.artwork.pk]

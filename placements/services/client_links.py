@@ -84,7 +84,7 @@ def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: 
     text = read_text(text, longest=LONGEST_TEXT, where="text")
     if approved is None and not text:
         raise Invalid(
-            "Say something, or approve the wall.", faults=[{"where": "text", "detail": "Nothing was written."}]
+            "Write a remark, or approve the wall.", faults=[{"where": "text", "detail": "Nothing was written."}]
         )
     answer = ClientAnswer.objects.create(link=link, wall=wall, approved=approved, text=text)
     if text:

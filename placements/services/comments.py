@@ -1,4 +1,4 @@
-"""Remarks on a project, a wall or a piece, and who is told of them."""
+"""Remarks on a project, a wall or a piece, and who is notified."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def comment_write(
 
 @transaction.atomic
 def client_comment_write(*, project: Project, name: str, text: str, wall: Wall | None = None) -> Comment:
-    """A remark of the client, through their link; the project's designer is told."""
+    """A remark of the client, through their link; the project's designer is notified."""
     comment = Comment.objects.create(project=project, wall=wall, author_name=name[:120], text=text.strip()[:LONGEST])
     if project.designer:
         notice_send(

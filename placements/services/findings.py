@@ -27,9 +27,9 @@ def findings_refresh(
 ) -> list[AnsweredFinding]:
     """Store what the engine finds now on a revision that the caller has locked; the caller's transaction.
 
-    Only what differs is written. A finding that no longer arises is marked as mended and keeps its decisions. One that
-    arises again is as it was. An exception that was accepted in an earlier revision, or that a decision for the whole
-    project covers, is decided at once, with that decision as its basis.
+    Only what differs is written. A finding that no longer arises is marked as corrected and keeps its decisions. One
+    that arises again is as it was. An exception that was accepted in an earlier revision, or that a decision for the
+    whole project covers, is decided at once, with that decision as its basis.
     """
     found = plan_found(revision=revision, words=units_of(revision.plan.project)) if found is None else list(found)
     stored = {row.key: row for row in revision.findings.all()}

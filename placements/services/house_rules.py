@@ -83,7 +83,7 @@ def house_rule_reset(*, by: User, studio: Studio, rule: str, limit: str, project
     _expect_principal(by, studio, project)
     row = HouseRule.objects.filter(studio=studio, project=project, rule=rule, limit=limit).first()
     if row is None:
-        raise Missing(f"{rule}.{limit} has no value of your own to take back.")
+        raise Missing(f"{rule}.{limit} has no value of your own: there is nothing to reset.")
     merged = numbers(studio, project)
     merged[rule].pop(limit)
     if project is not None:
@@ -160,6 +160,6 @@ def _expect_sound(house_rules: dict[str, dict[str, float]]) -> None:
         Rulebook(house_rules)
     except UnknownRule as error:
         raise Invalid(
-            f"This house rule cannot be: {error}.",
+            f"This house rule is not possible: {error}.",
             faults=[{"where": "value", "detail": part} for part in str(error).split("; ")],
         ) from error

@@ -1,4 +1,4 @@
-"""A revision's way from draft to closed, each step by the right role, and the way back."""
+"""A revision's way from draft to closed, each step by the right role, and the steps back."""
 
 from __future__ import annotations
 

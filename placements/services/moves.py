@@ -45,11 +45,8 @@ def placement_place(
         placement = hand.here.get(artwork.pk) or Placement(
             revision=revision, artwork=artwork, wall=hand.wall, order=_last_order(hand) + 1
         )
-        placement.left_mm, placement.bottom_mm = left_mm, bottom_mm
-        placement.why, placement.group = why, ""
-        placement.space = space or space_of(hand, Piece.of(placement))
-        _save(placement, by)
-        _unbare(hand, [placement.space])
+        placement.why, placement.group, placement.space = why, "", ""
+        _set_at(placement, left_mm, bottom_mm, hand, by, space)
     return placement
 
 
@@ -82,40 +79,37 @@ def placement_move(
     *,
     by: User,
     hand: WallInHand,
-    piece: Piece,
+    placement: Placement,
     version: int | None,
     left_mm: float,
     bottom_mm: float,
     take_back: bool = False,
 ) -> Placement:
     """Move a piece on its wall. One that leaves its space for another is no longer of its group."""
-    _expect_on_wall(hand.wall, piece.artwork, left_mm, bottom_mm)
+    _expect_on_wall(hand.wall, placement.artwork, left_mm, bottom_mm)
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
-        placement = _still_there(piece, hand)
-        placement.left_mm, placement.bottom_mm = left_mm, bottom_mm
-        was, placement.space = placement.space, space_of(hand, Piece.of(placement))
-        if was and was != placement.space:
-            placement.group, placement.why = "", ""
-        _unbare(hand, [placement.space])
-        _save(placement, by)
+        placement = hand.placement(placement.artwork_id, placement.pk)
+        _set_at(placement, left_mm, bottom_mm, hand, by)
     return placement
 
 
 def placement_lock(
-    *, by: User, hand: WallInHand, piece: Piece, version: int | None, locked: bool, take_back: bool = False
+    *, by: User, hand: WallInHand, placement: Placement, version: int | None, locked: bool, take_back: bool = False
 ) -> Placement:
     """Fix a piece where it hangs, so that no proposal moves it; or free it again."""
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
-        placement = _still_there(piece, hand)
+        placement = hand.placement(placement.artwork_id, placement.pk)
         placement.locked = locked
         _save(placement, by)
     return placement
 
 
-def placement_remove(*, by: User, hand: WallInHand, piece: Piece, version: int | None, take_back: bool = False) -> None:
+def placement_remove(
+    *, by: User, hand: WallInHand, placement: Placement, version: int | None, take_back: bool = False
+) -> None:
     """Take a piece down: it goes back among the unplaced."""
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
-        _take_down([_still_there(piece, hand)], by)
+        _take_down([hand.placement(placement.artwork_id, placement.pk)], by)
 
 
 def wall_leave_bare(
@@ -195,7 +189,7 @@ def available_works(*, project: Project, artwork_ids: Sequence[int]) -> dict[int
         studio=project.client.studio_id,
     ).in_bulk(list(artwork_ids))
     if missing := [one for one in artwork_ids if one not in works]:
-        raise Missing(f"No work {', '.join(map(str, missing))} is there for {project}.")
+        raise Missing(f"These works cannot hang in {project}: {', '.join(map(str, missing))}.")
     return works
 
 
@@ -213,11 +207,18 @@ def _expect_on_wall(wall: Wall, artwork: Artwork, left_mm: float, bottom_mm: flo
         raise Invalid(" ".join(fault["detail"] for fault in faults), faults=faults)
 
 
-def _still_there(piece: Piece, hand: WallInHand) -> Placement:
-    found = hand.here.get(piece.artwork.pk)
-    if found is None or found.pk != piece.placement:
-        raise Missing(f"{piece.artwork} no longer hangs on {hand.wall}.")
-    return found
+def _set_at(
+    placement: Placement, left_mm: float, bottom_mm: float, hand: WallInHand, by: User, space: str = ""
+) -> None:
+    """Set a piece to a place on the wall, and so into a space: that, and the wall, are no longer left bare."""
+    placement.left_mm, placement.bottom_mm = left_mm, bottom_mm
+    space = space or space_of(hand, placement)
+    if placement.space not in ("", space):
+        placement.group, placement.why = "", ""
+    placement.space = space
+    if ended := hand.bares.keys() & {"", space}:
+        Bare.objects.filter(revision=hand.revision, wall=hand.wall, space__in=ended).delete()
+    _save(placement, by)
 
 
 def _last_order(hand: WallInHand) -> int:
@@ -262,9 +263,3 @@ def _hang(hand: WallInHand, revision: Revision, pieces: Sequence[Piece], by: Use
         bulk_create_with_history(new, Placement, default_user=by)
     if changed:
         bulk_update_with_history(changed, Placement, list(STORED), default_user=by)
-
-
-def _unbare(hand: WallInHand, spaces: Iterable[str]) -> None:
-    """Hanging in a space ends its being left bare, and the wall's."""
-    if ended := hand.bares.keys() & {"", *spaces}:
-        Bare.objects.filter(revision=hand.revision, wall=hand.wall, space__in=ended).delete()

@@ -25,7 +25,7 @@ def option_keep(*, by: User, wall: Wall, name: str, arrangement: dict[str, Any])
     if not name or len(name) > longest:
         detail = f"Give the option a name of at most {longest} characters."
         raise Invalid(detail, faults=[{"where": "name", "detail": detail}])
-    Wall.objects.select_for_update().get(pk=wall.pk)  # two people keep under one name: the second is told
+    Wall.objects.select_for_update().get(pk=wall.pk)  # two people save under one name: the second is refused
     kept = set(wall.options.values_list("name", flat=True))
     if name in kept:
         detail = f"An option of this wall is called {name} already: give another name."

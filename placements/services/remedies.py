@@ -1,4 +1,4 @@
-"""Carrying out what the engine offers to mend a wall."""
+"""Carrying out a remedy that the engine offers for a finding."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def remedy_apply(
         Invalid: it is not offered any more.
         Conflict, WrongState: as `wall_edit`.
     """
-    scene, assessment = assess(hand, words, mending=True)
+    scene, assessment = assess(hand, words, remedies=True)
     offer = offer_of(assessment, offered, text)
     if offer is None:
         raise Invalid("The wall has changed since this was offered: look at what is offered now.")
@@ -61,19 +61,23 @@ def remedy_apply(
     comes = [scene.piece(h, order=order, space=space, why=remedy.text) for order, h in enumerate(here, len(stays) + 1)]
     elsewhere = _elsewhere(offer, scene, words)
     bares = hand.bares_besides({space}).items()
-    arrangement_replace(by=by, hand=hand, version=version, pieces=[*stays, *comes], bares=bares, take_back=take_back)
-    for hanging in elsewhere:
-        placement_place(
-            by=by,
-            hand=WallInHand(hand.project, scene.walls[scene.wall_pk[hanging.wall]], hand.revision),
-            version=None,
-            artwork=scene.artwork(hanging.work),
-            left_mm=hanging.left,
-            bottom_mm=hanging.bottom,
-            space=remedy.moves_to or "",
-            why=remedy.text,
+    try:
+        arrangement_replace(
+            by=by, hand=hand, version=version, pieces=[*stays, *comes], bares=bares, take_back=take_back
         )
-    hand.forget()
+        for hanging in elsewhere:
+            placement_place(
+                by=by,
+                hand=WallInHand(hand.project, scene.walls[scene.wall_pk[hanging.wall]], hand.revision),
+                version=None,
+                artwork=scene.artwork(hanging.work),
+                left_mm=hanging.left,
+                bottom_mm=hanging.bottom,
+                space=remedy.moves_to or "",
+                why=remedy.text,
+            )
+    finally:
+        hand.forget()
     return Mended(remedy.text, tuple(one.artwork.pk for one in comes))
 
 

@@ -39,7 +39,7 @@ class Asked:
 
 
 def review_questions(*, revision: Revision) -> list[Asked]:
-    """The exceptions and stops of a plan as it stands, with what was said of each before."""
+    """The exceptions and stops of a plan as it is now, each with the reason given before."""
     found = [one for one in plan_found(revision=revision, words=units_of(revision.plan.project)) if one.asks]
     return [Asked(one, justification) for one, justification in _justified(revision, found)]
 
@@ -113,7 +113,9 @@ def finding_decide(
     if verdict not in (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN):
         raise Invalid(f"“{verdict}” is no decision; choose accept, accept_project or return.")
     if finding.level == "stop" and verdict != Verdict.RETURN:
-        raise Invalid("This cannot hang as it is. A stop is mended, never accepted: return it with a note.")
+        raise Invalid(
+            "This cannot hang as it is. A stop must be corrected and cannot be accepted: return it with a note."
+        )
     if finding.level == "note":
         raise Invalid("A note asks for no decision.")
     if verdict == Verdict.RETURN and not reason:
@@ -219,7 +221,7 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
         studio=project.client.studio,
         to=(project.designer, locked.opened_by),
         by=by,
-        text=f"{by} sent {project} back: {_count(returned, 'finding')} to mend."
+        text=f"{by} sent {project} back: {_count(returned, 'finding')} to correct."
         + (f" {note.strip()}" if note.strip() else ""),
         url=reverse("plan_review", args=[locked.pk]),
     )

@@ -46,7 +46,7 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
             return _sign(locked, scene, live, by, statement)
     # Outside the transaction: what the fresh look found stays stored, and is now in the queue.
     raise WrongState(
-        f"{len(in_the_way)} of {project}'s findings stand in the way of your signature.",
+        f"{project} cannot be signed yet: {len(in_the_way)} of its findings must be settled first.",
         faults=[{"where": str(one.wall), "detail": f"{_why(one)}: {one.text}"} for one in in_the_way],
     )
 

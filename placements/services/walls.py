@@ -36,7 +36,15 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
     try:
         with transaction.atomic():
             locked = revision_lock(revision_id=revision.pk)
-            row = _expect_editable(by, hand, locked, take_back)
+            project = locked.plan.project
+            access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
+            if hand.wall.room.project_id != project.pk:
+                raise Missing(sentence(f"this wall does not belong to {project}"))
+            if locked.state == RevisionState.IN_REVIEW and take_back:
+                step_take(revision=locked, name="take_back", by=by, note=f"To change {hand.wall}.")
+            if locked.state != RevisionState.DRAFT:
+                raise _no_draft(locked)
+            row, _ = RevisionWall.objects.select_for_update(of=("self",)).get_or_create(revision=locked, wall=hand.wall)
             if hand.version != row.version:
                 hand.forget()
             if version is not None and row.version != version:
@@ -49,22 +57,9 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
             row.version += 1
             row.edited_by = by
             row.save(update_fields=["version", "edited_by", "updated_at"])
-        revision.state = locked.state
     finally:
         hand.forget()
-
-
-def _expect_editable(by: User, hand: WallInHand, locked: Revision, take_back: bool) -> RevisionWall:
-    """The wall's version, locked, once it is certain that `by` may change the wall now."""
-    project = locked.plan.project
-    access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
-    if hand.wall.room.project_id != project.pk:
-        raise Missing(sentence(f"this wall does not belong to {project}"))
-    if locked.state == RevisionState.IN_REVIEW and take_back:
-        step_take(revision=locked, name="take_back", by=by, note=f"To change {hand.wall}.")
-    _expect_draft(locked)
-    row, _ = RevisionWall.objects.select_for_update(of=("self",)).get_or_create(revision=locked, wall=hand.wall)
-    return row
+    hand.edited, revision.state = row, locked.state
 
 
 def bump(*, revision: Revision, wall_id: int, by: User) -> None:
@@ -76,17 +71,16 @@ def bump(*, revision: Revision, wall_id: int, by: User) -> None:
     row.save(update_fields=["version", "edited_by", "updated_at"])
 
 
-def _expect_draft(revision: Revision) -> None:
-    if revision.state == RevisionState.DRAFT:
-        return
+def _no_draft(revision: Revision) -> WrongState:
+    """Why a plan that is no draft cannot be changed, and what can be done."""
     last = last_step(revision)
     who = str(last.by) if last and last.by else "Somebody"
     if revision.state == RevisionState.IN_REVIEW:
-        raise WrongState(
+        return WrongState(
             f"Revision {revision.number} is in review: {who} sent it. Take it back to change it.",
             extra={"state": revision.state, "can": "take_back"},
         )
-    raise WrongState(
+    return WrongState(
         f"Revision {revision.number} is {revision.get_state_display().lower()} and never changes again. "
         "Open a new revision to change the plan.",
         extra={"state": revision.state, "can": "open_revision"},

@@ -33,7 +33,7 @@ def _once(r: Reader, ids: Sequence[tuple[str, str]], what: str) -> None:
 
 
 def check_walls(r: Reader, rooms: Sequence[Room]) -> None:
-    """No item stands wholly beyond its wall, and no door's leaf is wider than the door."""
+    """No item is wholly beyond its wall, and no door's leaf is wider than the door."""
     for i, room in enumerate(rooms):
         for j, wall in enumerate(room.walls):
             for k, item in enumerate(wall.items):

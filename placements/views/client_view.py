@@ -131,7 +131,7 @@ def client_picture(request: HttpRequest, token: str, pk: int, alias: str) -> Htt
     link = services.client_link_by_token(token)
     work = select.shown_work(link, pk)
     if work is None or alias not in ALIASES:
-        raise Missing("There is no such picture behind this link.")
+        raise Missing("This link shows no such picture.")
     return picture_response(request, work, alias)
 
 
@@ -141,7 +141,7 @@ def client_photo(request: HttpRequest, token: str, pk: int, of: str, alias: str)
     link = services.client_link_by_token(token)
     photo = next((one for one in select.shown_photos(link).values() if one.pk == pk), None)
     if photo is None or alias not in PHOTO_ALIASES:
-        raise Missing("There is no such photograph behind this link.")
+        raise Missing("This link shows no such photograph.")
     return photo_response(request, photo, of, alias, _file_name(photo, of))
 
 

@@ -47,13 +47,15 @@ def take(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
     if any(not why for _, why in bares):
         raise Invalid("Say why it stays bare: the client will ask.", faults=[{"where": "reason", "detail": "Say why."}])
     _replace(request, hand, given, _read(hand, state), bares)
-    return Done(said=f"{given['name']} taken." if given["name"] else "Hangs as chosen now.", works_changed=True)
+    return Done(
+        said=f"{given['name']} hangs now." if given["name"] else "The wall hangs as chosen now.", works_changed=True
+    )
 
 
 def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """To a place in millimetres, or by one typed measure: left, right, bottom, centre, above."""
-    piece = hand.piece(given["artwork"] or 0)
-    left, bottom = piece.left_mm, piece.bottom_mm
+    placement = hand.placement(given["artwork"] or 0)
+    artwork, left, bottom = placement.artwork, placement.left_mm, placement.bottom_mm
     if measure := given["measure"]:
         value = given.get(measure)
         if not isinstance(value, float):
@@ -62,12 +64,12 @@ def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
         if measure == "left":
             left = value
         elif measure == "right":
-            left = hand.wall.length_mm - piece.artwork.width_mm - value
+            left = hand.wall.length_mm - artwork.width_mm - value
         elif measure == "bottom":
             bottom = value
         elif measure == "centre":
-            bottom = value - piece.artwork.height_mm / 2
-        elif measure == "above" and (bearer := bearer_under(hand.wall, piece.rect)):
+            bottom = value - artwork.height_mm / 2
+        elif measure == "above" and (bearer := bearer_under(hand.wall, Piece.of(placement).rect)):
             bottom = bearer.bottom_mm + bearer.height_mm + value
         else:
             raise Invalid("There is no such measure of this piece.", faults=[{"where": "measure", "detail": measure}])
@@ -76,13 +78,13 @@ def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
     moves.placement_move(
         by=request.user,
         hand=hand,
-        piece=piece,
+        placement=placement,
         version=given["version"],
         left_mm=left,
         bottom_mm=bottom,
         take_back=given["take_back"],
     )
-    return Done(piece.artwork.pk, said=f"{piece.artwork} moved.")
+    return Done(artwork.pk, said=f"{artwork} moved.")
 
 
 def hang(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
@@ -106,29 +108,30 @@ def hang(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
 
 
 def remove(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
-    piece = hand.piece(given["artwork"] or 0)
+    placement = hand.placement(given["artwork"] or 0)
     moves.placement_remove(
         by=request.user,
         hand=hand,
-        piece=piece,
+        placement=placement,
         version=given["version"],
         take_back=given["take_back"],
     )
-    return Done(said=f"{piece.artwork} is taken down and listed as unplaced.", works_changed=True)
+    return Done(said=f"{placement.artwork} is taken down and listed as unplaced.", works_changed=True)
 
 
 def lock(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
     """Fix a piece where it hangs, so that no proposal moves it; or free it."""
-    piece = hand.piece(given["artwork"] or 0)
+    placement = hand.placement(given["artwork"] or 0)
+    locked = not placement.locked
     moves.placement_lock(
         by=request.user,
         hand=hand,
-        piece=piece,
+        placement=placement,
         version=given["version"],
-        locked=not piece.locked,
+        locked=locked,
         take_back=given["take_back"],
     )
-    return Done(piece.artwork.pk, said=f"{piece.artwork} {'may move again' if piece.locked else 'stays here'}.")
+    return Done(placement.artwork_id, said=f"{placement.artwork} {'stays here' if locked else 'may move again'}.")
 
 
 def bare(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
@@ -175,7 +178,7 @@ def undo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
 
 
 def redo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
-    return _go(request, hand, given, "redo", "Done again.")
+    return _go(request, hand, given, "redo", "Redone.")
 
 
 def _go(request: SignedRequest, hand: WallInHand, given: Given, way: str, said: str) -> Done:

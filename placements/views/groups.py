@@ -19,7 +19,7 @@ from placements.contexts.groups import group_picture, layout_note
 from placements.forms.walls import GroupForm, GroupsQuery
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
-from placements.services import moves
+from placements.services.groups import group_hang
 from studio.access import SignedRequest
 from studio.errors import Conflict
 from studio.forms import given
@@ -149,22 +149,19 @@ def wall_group(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
 def wall_group_hang(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """Hang the group: what hung in its space alone comes down."""
     hand = _load(request, pk, wall_pk)
-    units = units_for(request.user, hand.project)
     asked = given(GroupForm(request.POST))
-    ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
     state = carried.layout(asked["state"])
-    layout = select.layout_of(ground, state, units)
-    hand = open_to_change(request, hand)
-    before = hand.as_data()
-    stays = hand.besides({*ground.hung_here, *(piece[0] for piece in state["pieces"])})
-    comes = select.hung_as(ground, layout, after=len(stays))
+    open_to_change(request, hand)
+    before = hand.pieces, hand.bares
     try:
-        moves.arrangement_replace(
+        group_hang(
             by=request.user,
             hand=hand,
             version=asked["version"],
-            pieces=[*stays, *comes],
-            bares=hand.bares_besides(ground.emptied).items(),
+            space=asked["space"],
+            around=asked["around"],
+            state=state,
+            words=units_for(request.user, hand.project),
             take_back=asked["take_back"],
         )
     except Conflict as conflict:
@@ -174,5 +171,5 @@ def wall_group_hang(request: SignedRequest, pk: int, wall_pk: int) -> HttpRespon
             {"problem": {"title": conflict.title, "detail": conflict.detail, "status": 409}},
             status=409,
         )
-    history.remember(request, hand, before, "Group hung.")
+    history.remember(request, hand, before, done="Group hung.")
     return redirect("wall", pk, wall_pk)

@@ -1,12 +1,12 @@
 """What the reader's session remembers of the walls that it worked on: undo and redo of a wall, and of a group that is
-arranged by hand. Earlier arrangements are kept as the wall in hand gives them."""
+arranged by hand."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from placements.pieces import STORED
+from placements.pieces import Piece
 from placements.selectors.walls import WallInHand
 from studio.access import SignedRequest
 from studio.models import Wall
@@ -14,22 +14,32 @@ from studio.models import Wall
 #: Steps of one wall, and walls (or groups) of one session: so much is kept, the newest.
 DEPTH, KEPT = 40, 8
 State = dict[str, Any]
+#: The pieces of a wall, and why a space of it stays bare, by the space.
+Before = tuple[Sequence[Piece], Mapping[str, str]]
 
 
-def remember(request: SignedRequest, hand: WallInHand, before: State, then: str) -> None:
-    """A change was made: it can be undone, and what was undone before it cannot be redone."""
+def remember(request: SignedRequest, hand: WallInHand, before: Before, *, done: str, action: str = "") -> None:
+    """Keep the wall as it was before an edit. An edit can be undone, and what was undone before it can no longer be
+    redone; the actions "undo" and "redo" go a step back and forth.
+
+    `done` says what the edit did. The pieces of a group share their reasons, and most steps keep them: each text is
+    kept once, in `whys`.
+    """
+    pieces, bares = before
     stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
-    stacks["undo"] = [*stacks["undo"], _slim(before, then, stacks["whys"])][-DEPTH:]
-    stacks["redo"] = []
-    request.session.modified = True
-
-
-def step(request: SignedRequest, hand: WallInHand, way: str, now: State) -> None:
-    """An undo ("undo") or redo ("redo") was carried out."""
-    stacks = _kept(request, "wall_steps", _key(hand), {"undo": [], "redo": [], "whys": []})
-    other = "redo" if way == "undo" else "undo"
-    then = stacks[way].pop()["then"]
-    stacks[other] = [*stacks[other], _slim(now, then, stacks["whys"])][-DEPTH:]
+    to = "redo" if action == "undo" else "undo"
+    if action in ("undo", "redo"):
+        done = stacks[action].pop()["then"]
+    else:
+        stacks["redo"] = []
+    whys = stacks["whys"]
+    whys += dict.fromkeys(piece.why for piece in pieces if piece.why not in whys)
+    step = {
+        "pieces": [piece.as_data() | {"why": whys.index(piece.why)} for piece in pieces],
+        "bares": [[space, reason] for space, reason in bares.items()],
+        "then": done,
+    }
+    stacks[to] = [*stacks[to], step][-DEPTH:]
     request.session.modified = True
 
 
@@ -50,25 +60,6 @@ def earlier(request: SignedRequest, hand: WallInHand, way: str = "undo") -> list
     return [
         {**one, "pieces": [{**piece, "why": whys[piece["why"]]} for piece in one["pieces"]]} for one in kept[way][::-1]
     ]
-
-
-def _slim(state: Mapping[str, Any], then: str, whys: list[str]) -> State:
-    """What an arrangement needs to be hung again. The pieces of a group share their reasons, and most steps keep
-    them: each text stands once in `whys`."""
-
-    def numbered(why: str) -> int:
-        if why not in whys:
-            whys.append(why)
-        return whys.index(why)
-
-    return {
-        "pieces": [
-            {name: piece[name] for name in ("artwork", *STORED)} | {"why": numbered(piece["why"])}
-            for piece in state["pieces"]
-        ],
-        "bares": [[bare["space"], bare["reason"]] for bare in state["bares"]],
-        "then": then,
-    }
 
 
 def _key(hand: WallInHand) -> str:

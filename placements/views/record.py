@@ -203,7 +203,7 @@ def _suggested(records: list[RuleRecord], rule: str) -> tuple[RuleRecord, Sugges
 @login_required
 @require_POST
 def learning_adopt(request: SignedRequest) -> HttpResponse:
-    """Make a suggestion the studio's house rule, as it stands now."""
+    """Make a suggestion the studio's house rule, as it is suggested now."""
     studio = acting_studio(request)
     asked = given(LearningQuery(request.POST))
     back, records = _records(studio, asked["days"])

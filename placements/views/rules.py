@@ -127,8 +127,8 @@ def house_rule_save(request: SignedRequest) -> HttpResponse:
             request, studio, project, units, status=422, typed=Typed(_texts(request), at), fault=fault,
             reason=request.POST.get("reason", ""),
         )  # fmt: skip
-    told = [f"{limit.label} {said(value, limit, units)}" for limit, value in found.values()]
-    messages.success(request, f"Stored: {'; '.join(told)}.")
+    changes = [f"{limit.label} {said(value, limit, units)}" for limit, value in found.values()]
+    messages.success(request, f"Saved: {'; '.join(changes)}.")
     return _back(project, next(iter(found))[0])
 
 
@@ -151,7 +151,7 @@ def _back(project: Project | None, rule: str) -> HttpResponse:
 
 
 def _texts(request: SignedRequest) -> dict[str, str]:
-    """What stands in each box, by field."""
+    """The text of each box, by field."""
     return {name: str(text) for name, text in request.POST.items() if f"{WAS}{name}" in request.POST}
 
 

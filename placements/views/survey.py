@@ -1,4 +1,4 @@
-"""Surveying: a wall's size and what stands on it, typed or drawn, at a desk or on site with a phone."""
+"""Surveying: a wall's size and its items, typed or drawn, at a desk or on site with a phone."""
 
 from __future__ import annotations
 
@@ -39,20 +39,13 @@ def _project(request: SignedRequest, pk: int) -> Project:
 
 def _wall(request: SignedRequest, pk: int, wall_pk: int) -> tuple[Project, Wall]:
     project = _project(request, pk)
-    return project, _wall_in(project, wall_pk)
-
-
-def _wall_in(project: Project, wall_pk: int) -> Wall:
-    wall = walls.wall_in(project, wall_pk)
-    if wall is None:
-        raise Missing("There is no such wall in this project.")
-    return wall
+    return project, walls.wall_in(project, wall_pk)
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
 def wall_new(request: SignedRequest, pk: int) -> HttpResponse:
-    """A wall's first two numbers; what stands on it comes next."""
+    """A wall's first two numbers; its items come next."""
     project = _project(request, pk)
     units = units_for(request.user, project)
     rooms = list(project.rooms.order_by("position", "pk"))
@@ -155,7 +148,7 @@ def _answer(request: SignedRequest, project: Project, wall_pk: int, **shown: Any
     extra = {name: shown.pop(name) for name in ("problem", "said") if name in shown}
     if not request.htmx and status == 200:
         return redirect("wall_survey", project.pk, wall_pk)
-    wall = _wall_in(project, wall_pk)
+    wall = walls.wall_in(project, wall_pk)
     template = "placements/_survey.html" if request.htmx else "placements/wall_survey.html"
     context = survey_context(request, project, wall, **shown) | extra
     return render(request, template, context, status=status)
@@ -184,7 +177,7 @@ def item_save(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
     except Conflict as conflict:
         return _answer(request, project, wall_pk, item=item, form=form, problem=conflict, status=409)
-    return _answer(request, project, wall_pk, said=f"{form.called} stored.")
+    return _answer(request, project, wall_pk, said=f"{form.called} saved.")
 
 
 @login_required
@@ -219,7 +212,7 @@ def wall_change(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
         return _answer(request, project, wall_pk, wall_form=form, status=422)
     except Conflict as conflict:
         return _answer(request, project, wall_pk, wall_form=form, problem=conflict, status=409)
-    return _answer(request, project, wall_pk, said="The wall is stored.")
+    return _answer(request, project, wall_pk, said="The wall is saved.")
 
 
 @login_required

@@ -37,9 +37,16 @@ from .photos.under import STRENGTHS, strength, under_of
 
 
 def load(request: SignedRequest, pk: int, wall_pk: int, *, whole: bool = False) -> WallInHand:
-    """The wall in hand, of the plan as it stands; `whole`: with every work that may hang."""
-    project = access.get(request.user, select.projects_of(request.user), pk)
+    """The wall in hand, of the plan as it is; `whole`: with every work that may hang."""
+    project = access.get(request.user, Project.objects.select_related("client__studio", "designer"), pk)
     return walls.wall_in_hand(project, wall_pk, select.current_revision(project), whole=whole)
+
+
+def open_to_change(request: SignedRequest, hand: WallInHand) -> None:
+    """Take the wall to the plan's open revision; a new one begins where the last is frozen or there is none."""
+    if hand.revision is None or hand.revision.is_frozen:
+        hand.revision = revision_open(by=request.user, project=hand.project)
+        hand.forget()
 
 
 @login_required
@@ -78,7 +85,7 @@ def page_context(
 ) -> dict[str, Any]:
     """Everything that the wall's fragment shows; `pieces` instead of what the plan hangs while a place is tried."""
     units = units_for(request.user, hand.project)
-    scene, assessment = walls.assess(hand, units, pieces=pieces, mending=pieces is None)
+    scene, assessment = walls.assess(hand, units, pieces=pieces, remedies=pieces is None)
     shown = hand.pieces if pieces is None else tuple(pieces)
     query = WallQuery(request.GET if request.method == "GET" else request.POST)
     query.is_valid()  # what an edit sends badly is its own fault, said there
@@ -186,22 +193,15 @@ def rank_notes(hand: WallInHand, space: str, units: Units) -> list[RankNote]:
     ]
 
 
-def open_to_change(request: SignedRequest, hand: WallInHand) -> WallInHand:
-    """The wall in the plan's open revision; a new one begins where the last is frozen or there is none."""
-    if hand.revision is None or not select.editable(hand.revision):
-        hand.revision = revision_open(by=request.user, project=hand.project)
-        hand.forget()
-    return hand
-
-
 @login_required
 @require_POST
 def wall_edit(request: SignedRequest, pk: int, wall_pk: int, action: str) -> HttpResponse:
     """One edit of the wall, by its version. The second of two people gets the newer wall and a choice."""
     if action not in edits.ACTIONS:
         raise Missing("There is no such change of a wall.")
-    hand = open_to_change(request, load(request, pk, wall_pk, whole=bool(request.htmx)))
-    before = hand.as_data()
+    hand = load(request, pk, wall_pk, whole=bool(request.htmx))
+    open_to_change(request, hand)
+    before = hand.pieces, hand.bares
     units = units_for(request.user, hand.project)
     try:
         form = WallEditForm(request.POST)
@@ -211,10 +211,7 @@ def wall_edit(request: SignedRequest, pk: int, wall_pk: int, action: str) -> Htt
         return _with_choice(request, hand, conflict, action)
     except Invalid as fault:
         return _with_fault(request, hand, fault)
-    if action in ("undo", "redo"):
-        history.step(request, hand, action, before)
-    else:
-        history.remember(request, hand, before, done.said)
+    history.remember(request, hand, before, done=done.said, action=action)
     if not request.htmx:
         messages.success(request, done.said)
         return redirect("wall", pk, wall_pk)

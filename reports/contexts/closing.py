@@ -115,7 +115,7 @@ def closing_record(
         count=len(states),
         up=sum(state.up for state in states.values()),
         measured=sum(state.measured is not None for state in states.values()),
-        photographed=sum(one.told for one in seen.values()),
+        photographed=sum(one.conclusive for one in seen.values()),
         beyond=sum(is_beyond(state, readings.get(placement)) for placement, state in states.items()),
         walls=tuple(walls),
         problems=tuple(_note(action, titles, pictures, zone) for action in actions if action.kind == "problem"),

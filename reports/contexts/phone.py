@@ -45,7 +45,7 @@ def phone_job(
         pictures: the address of each piece's picture, by placement
         outdated: the newer revision and what changed, or None
         sequences: the last action that is stored of each phone
-        photographed: what a photograph with the card in it told of a piece, by placement
+        photographed: what a photograph with the card in it shows of a piece, by placement
     """
     on_wall: dict[str, list[JobPiece]] = {}
     for piece in pieces.values():
@@ -141,7 +141,7 @@ def _piece(
 def _by_photo(reading: HungReading | None) -> dict[str, Any] | None:
     if reading is None:
         return None
-    return {"text": reading.text, "told": reading.told, "off": reading.off, "waiting": reading.waiting}
+    return {"text": reading.text, "conclusive": reading.conclusive, "off": reading.off, "waiting": reading.waiting}
 
 
 def state_data(state: PieceState) -> dict[str, Any]:

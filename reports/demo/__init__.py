@@ -13,7 +13,6 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from placements.models import Revision, Verdict
-from placements.pieces import Piece
 from placements.selectors.decisions import live_findings, unsettled
 from placements.selectors.walls import WallInHand
 from placements.services.moves import placement_move
@@ -131,7 +130,7 @@ def _begin(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) 
             placement_move(
                 by=cast[Role.DESIGNER],
                 hand=WallInHand(project, placement.wall, revision),
-                piece=Piece.of(placement),
+                placement=placement,
                 version=None,
                 left_mm=placement.left_mm,
                 bottom_mm=placement.bottom_mm + change.up_mm,

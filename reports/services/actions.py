@@ -202,7 +202,7 @@ def _length(
         )
     if not least <= value <= most:
         found = units.length(value) if abs(value) <= LONGEST_MM else "A length like this"
-        text = f"{found} cannot be: it lies between {units.length(least)} and {units.length(most)}."
+        text = f"{found} is not possible: it must be between {units.length(least)} and {units.length(most)}."
         raise Invalid(text, faults=[{"where": f"payload.{name}", "detail": text}])
     return float(value)
 
@@ -268,24 +268,24 @@ def _move_job(job: Job, signed: SignedJob, actions: list[JobAction]) -> bool:
 def _tell_office(job: Job, signed: SignedJob, piece: JobPiece | None, action: JobAction, finished: bool) -> None:
     """A line in the inbox of the designer and of who issued the job: problems, pieces off their plan, all up."""
     which = f"piece {piece.number}, {piece.work.title}" if piece else "the job"
-    told = []
+    news = []
     if action.kind == ActionKind.PROBLEM:
         what, note = PROBLEMS[action.payload["what"]], action.payload["note"]
-        told.append(f"{which}: {what.lower()}{f' ({note})' if note else ''}")
+        news.append(f"{which}: {what.lower()}{f' ({note})' if note else ''}")
     if action.kind == ActionKind.MEASURED and piece is not None:
         payload = action.payload
         hung = compare(
             piece.rect, payload["left_mm"], payload["top_left_mm"], payload.get("top_right_mm"), words=signed.units
         )
-        told += [f"{which} hangs off its plan: {'; '.join(hung.faults)}"] if hung.faults else []
+        news += [f"{which} hangs off its plan: {'; '.join(hung.faults)}"] if hung.faults else []
     if finished:
-        told.append(f"all up, by {job.hanger_name}")
-    if not told:
+        news.append(f"all up, by {job.hanger_name}")
+    if not news:
         return
     project = job.revision.plan.project
     studio = project.client.studio
     people = [person for person in (project.designer, job.issued_by) if person is not None]
     if project.designer is None:
         people += people_with(studio=studio, roles=[Role.DESIGNER])
-    for text in told:
+    for text in news:
         notice_send(studio=studio, to=people, text=f"{project}: {text}", url=reverse("job", args=[job.pk]))

@@ -22,7 +22,7 @@ class KeyAuthentication(TokenAuthentication):
         """The person whose key it is."""
         token = ApiToken.objects.select_related("user").filter(token_sha256=token_hash(key)).first()
         if token is None or not token.user.is_active:
-            raise AuthenticationFailed("This key opens nothing: it was taken back, or mistyped.")
+            raise AuthenticationFailed("This key does not work: it was revoked, or mistyped.")
         if lacks_factor(token.user):
             raise PermissionDenied("Your studio asks for a second factor: set one up on the site, then use the key.")
         now = timezone.now()

@@ -101,7 +101,7 @@ def names_principal(request: Request) -> bool:
 
 
 class MembershipViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
-    """Who is in the studio. People come in by invitation."""
+    """The studio's members. People join by invitation."""
 
     rows = Membership.objects.select_related("user").order_by("studio", "user__name", "pk")
     serializer_class = shapes.MembershipSerializer
@@ -186,7 +186,7 @@ class WallViewSet(Removable):
 
 
 class ItemViewSet(Removable):
-    """What stands on and against a wall."""
+    """The items of a wall: openings, furniture, lights, services."""
 
     rows = WallItem.objects.select_related("wall").order_by("wall", "left_mm", "pk")
     serializer_class = shapes.ItemSerializer

@@ -1,6 +1,6 @@
 """Sizes as lists and museums write them: several measures, labels, fractions, two systems and a weight in one cell.
 
-Museums write height by width; dealers and framers often the other way round. The reader must be told which, and
+Museums write height by width; dealers and framers often the other way round. The caller says which, and
 one list in one cell may still contradict its own columns: the preview shows every piece in its shape.
 """
 

@@ -504,9 +504,7 @@ class Migration(migrations.Migration):
                 ("rail_to_y_mm", studio.models.base.LengthField(blank=True, null=True)),
                 (
                     "version",
-                    models.PositiveIntegerField(
-                        default=1, help_text="Counts every change of the wall or what stands on it."
-                    ),
+                    models.PositiveIntegerField(default=1, help_text="Counts every change of the wall or its items."),
                 ),
                 ("history_id", models.AutoField(primary_key=True, serialize=False)),
                 ("history_date", models.DateTimeField(db_index=True)),
@@ -780,9 +778,7 @@ class Migration(migrations.Migration):
                 ("rail_to_y_mm", studio.models.base.LengthField(blank=True, null=True)),
                 (
                     "version",
-                    models.PositiveIntegerField(
-                        default=1, help_text="Counts every change of the wall or what stands on it."
-                    ),
+                    models.PositiveIntegerField(default=1, help_text="Counts every change of the wall or its items."),
                 ),
                 (
                     "room",
@@ -960,7 +956,10 @@ class Migration(migrations.Migration):
                 ("width_mm", studio.models.base.LengthField()),
                 ("height_mm", studio.models.base.LengthField()),
                 ("depth_mm", studio.models.base.LengthField(default=0)),
-                ("weight_kg", models.FloatField(blank=True, help_text="Blank: estimated, and said to be.", null=True)),
+                (
+                    "weight_kg",
+                    models.FloatField(blank=True, help_text="Blank: estimated, and marked as estimated.", null=True),
+                ),
                 (
                     "frame",
                     models.CharField(blank=True, help_text="Colour or kind: black, oak, gilt, none.", max_length=40),
@@ -1003,7 +1002,10 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Id of the space, wall or room it is fixed to.", max_length=120
                     ),
                 ),
-                ("storage", models.CharField(blank=True, help_text="Where it is kept until it hangs.", max_length=120)),
+                (
+                    "storage",
+                    models.CharField(blank=True, help_text="Where it is stored until it hangs.", max_length=120),
+                ),
                 ("picture", models.TextField(blank=True, max_length=100)),
                 (
                     "original",
@@ -1134,7 +1136,10 @@ class Migration(migrations.Migration):
                 ("width_mm", studio.models.base.LengthField()),
                 ("height_mm", studio.models.base.LengthField()),
                 ("depth_mm", studio.models.base.LengthField(default=0)),
-                ("weight_kg", models.FloatField(blank=True, help_text="Blank: estimated, and said to be.", null=True)),
+                (
+                    "weight_kg",
+                    models.FloatField(blank=True, help_text="Blank: estimated, and marked as estimated.", null=True),
+                ),
                 (
                     "frame",
                     models.CharField(blank=True, help_text="Colour or kind: black, oak, gilt, none.", max_length=40),
@@ -1177,7 +1182,10 @@ class Migration(migrations.Migration):
                         blank=True, help_text="Id of the space, wall or room it is fixed to.", max_length=120
                     ),
                 ),
-                ("storage", models.CharField(blank=True, help_text="Where it is kept until it hangs.", max_length=120)),
+                (
+                    "storage",
+                    models.CharField(blank=True, help_text="Where it is stored until it hangs.", max_length=120),
+                ),
                 ("picture", models.ImageField(blank=True, upload_to=studio.models.inventory.picture_path)),
                 (
                     "original",

@@ -1,4 +1,4 @@
-"""The studio's domain: people, clients, rooms, what stands in them, and the art."""
+"""The studio's domain: people, clients, rooms, walls with their items, and the art."""
 
 from .clients import Client, Project
 from .furniture import ItemKind, WallItem

@@ -1,4 +1,4 @@
-"""What stands on and against a wall: furniture, openings, lights, services."""
+"""The items of a wall: furniture, openings, lights, services."""
 
 from __future__ import annotations
 

@@ -62,7 +62,7 @@ class Artwork(Owned):
     width_mm = LengthField()
     height_mm = LengthField()
     depth_mm = LengthField(default=0)
-    weight_kg = models.FloatField(null=True, blank=True, help_text="Blank: estimated, and said to be.")
+    weight_kg = models.FloatField(null=True, blank=True, help_text="Blank: estimated, and marked as estimated.")
     frame = models.CharField(max_length=40, blank=True, help_text="Colour or kind: black, oak, gilt, none.")
     frame_width_mm = LengthField(null=True, blank=True)
     mat_width_mm = LengthField(null=True, blank=True)
@@ -76,7 +76,7 @@ class Artwork(Owned):
     hang_spacing_mm = LengthField(null=True, blank=True)
     set_name = models.CharField(max_length=60, blank=True)
     locked_to = models.CharField(max_length=120, blank=True, help_text="Id of the space, wall or room it is fixed to.")
-    storage = models.CharField(max_length=120, blank=True, help_text="Where it is kept until it hangs.")
+    storage = models.CharField(max_length=120, blank=True, help_text="Where it is stored until it hangs.")
     picture = models.ImageField(upload_to=picture_path, blank=True)
     original = models.ImageField(
         upload_to=picture_path, blank=True, help_text="The photograph that the picture was cut from, if it was."

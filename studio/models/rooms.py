@@ -108,7 +108,7 @@ class Wall(Owned):
     rail_from_y_mm = LengthField(null=True, blank=True)
     rail_to_x_mm = LengthField(null=True, blank=True)
     rail_to_y_mm = LengthField(null=True, blank=True)
-    version = models.PositiveIntegerField(default=1, help_text="Counts every change of the wall or what stands on it.")
+    version = models.PositiveIntegerField(default=1, help_text="Counts every change of the wall or its items.")
 
     history = HistoricalRecords()
 

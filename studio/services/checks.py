@@ -38,7 +38,7 @@ def expect_lengths(
 
 def refuse(faults: list[dict[str, str]], what: str) -> None:
     if faults:
-        raise Invalid(f"{what} cannot be stored like this.", faults=faults)
+        raise Invalid(f"{what} cannot be saved like this.", faults=faults)
 
 
 def clean(row: Model, what: str, *, exclude: Iterable[str] = ()) -> None:

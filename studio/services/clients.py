@@ -42,7 +42,7 @@ def client_delete(*, by: User, client: Client) -> None:
 
 @transaction.atomic
 def project_create(*, by: User, client: Client, **fields: Any) -> Project:
-    """A project of a client; its designer is whoever makes it, unless told otherwise."""
+    """A project of a client; its designer is whoever makes it, unless another is named."""
     access.require(by=by, studio=client.studio, roles=access.DESIGN, to="open a project")
     project = Project(client=client)
     set_fields(project, {"designer": by, **fields}, PROJECT_FIELDS)

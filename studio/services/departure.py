@@ -20,7 +20,7 @@ def studio_delete(*, studio: Studio, by: User | None, name: str) -> dict[str, in
 
     Args:
         by: a principal of the studio; None for a command, which asks nobody.
-        name: the studio's name, typed again: nothing else tells that this is meant.
+        name: the studio's name, typed again, as the confirmation.
 
     Raises:
         NotAllowed: by anybody but a principal.

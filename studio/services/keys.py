@@ -25,7 +25,7 @@ def token_create(*, by: User, label: str) -> str:
             "Say in at most 80 characters what uses the key.", faults=[{"where": "label", "detail": "Name it."}]
         )
     if by.api_tokens.count() >= MOST:
-        raise Invalid(f"You have {MOST} keys. Take one back first.")
+        raise Invalid(f"You have {MOST} keys. Revoke one first.")
     token = new_token()
     ApiToken.objects.create(user=by, label=label, token_sha256=token_hash(token))
     return token

@@ -29,7 +29,7 @@ from .pictures import picture_clean
 INVITATION_LASTS = timedelta(days=7)
 STUDIO_FIELDS = ("name", "unit_style", "paper", "require_second_factor", "time_zone", "moved_piece_price")
 MY_FIELDS = ("name", "unit_style", "time_zone", "quiet_from", "quiet_until", "digest")
-_TO = "decide who is in the studio"
+_TO = "manage the studio's members"
 
 
 @transaction.atomic
@@ -102,7 +102,7 @@ def invitation_revoke(*, by: User, invitation: Invitation) -> None:
 
 
 def invitation_find(token: str) -> Invitation:
-    """The open invitation that a token leads to.
+    """The open invitation of a token.
 
     Raises:
         Missing: spoilt, used, revoked or out of date; the answer is the same.
@@ -191,7 +191,7 @@ def _invite(studio: Studio, email: str, role: str, by: User | None) -> str:
     address = settings.BASE_URL + reverse("invitation", args=[token])
     context = {"studio": studio, "by": by, "role": Role(role).label, "address": address, "days": INVITATION_LASTS.days}
     letter = EmailMessage(
-        subject=f"Come into {studio} on Overmantel".replace("\n", " "),
+        subject=f"Join {studio} on Overmantel".replace("\n", " "),
         body=render_to_string("studio/mail/invitation.txt", context),
         to=[email],
     )

@@ -34,7 +34,7 @@ MAX_BYTES = 25 * 2**20
 MAX_PIXELS = 64_000_000
 MAX_SIDE_PX = 2400
 LEAST_SIDE_PX = 16
-#: Twelve megapixels and a little over: more detail costs time and tells no more.
+#: Twelve megapixels and a little over: more detail costs time and shows no more.
 MAX_PHOTOGRAPH_SIDE_PX = 4200
 LEAST_PHOTOGRAPH_SIDE_PX = 600
 _FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "MPO", "HEIF")
@@ -65,7 +65,7 @@ class CleanPicture:
 class CleanPhotograph:
     """A photograph to measure in: plain sRGB JPEG without any metadata, in as much detail as is of use.
 
-    `focal_ratio` is the focal length over the picture's long side, where the file told it.
+    `focal_ratio` is the focal length over the picture's long side, where the file gives it.
     """
 
     jpeg: bytes

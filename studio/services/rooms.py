@@ -1,4 +1,4 @@
-"""Rooms, walls and what stands on them. A wall's version counts every change of the wall or of its items."""
+"""Rooms, walls and the items on them. A wall's version counts every change of the wall or of its items."""
 
 from __future__ import annotations
 

@@ -248,7 +248,7 @@ def _kept(request: SignedRequest, token: str) -> dict[str, Any]:
         cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
     )
     if kept is None:
-        raise Missing("This import is no longer kept: nothing was stored. Send the list again.")
+        raise Missing("This import has expired: nothing was saved. Send the list again.")
     return kept
 
 

@@ -1,4 +1,4 @@
-"""People and settings: who is in the studio, how they come in, what each prefers."""
+"""People and settings: the studio's members, invitations, and each person's settings."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def people(request: SignedRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sent = attempt(form, lambda: services.invitation_send(by=request.user, studio=studio, **form.cleaned_data))
         if sent is not None:
-            messages.success(request, f"A letter with an invitation is on its way to {sent.email}.")
+            messages.success(request, f"An invitation was sent to {sent.email}.")
             return redirect("people")
     context = {
         "here": "people",

@@ -1,4 +1,4 @@
-"""Pictures, streamed to whoever may see the piece: no address leads to a stored file."""
+"""Pictures, streamed to whoever may see the piece: no file has an address of its own."""
 
 from __future__ import annotations
 

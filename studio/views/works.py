@@ -150,7 +150,7 @@ def work_picture_edit(request: SignedRequest, pk: int) -> HttpResponse:
         taken = attempt(form, lambda: _take_picture(request, piece, form))
     if taken is not None:
         if request.POST.get("next") == "corners":
-            messages.success(request, "The photograph is stored. Now mark the piece’s corners in it.")
+            messages.success(request, "The photograph is saved. Now mark the piece’s corners in it.")
             return redirect("work_picture_edit", pk)
         messages.success(request, f"“{piece}” has its picture.")
         return redirect("work", pk)

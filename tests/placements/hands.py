@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from placements.models import Placement, Revision
-from placements.pieces import Piece
 from placements.selectors.walls import WallInHand
 from studio.models import Wall
 
@@ -15,5 +14,5 @@ def in_hand(revision: Revision, wall: Wall) -> WallInHand:
 
 
 def taken_up(placement: Placement) -> dict[str, Any]:
-    """A piece with its wall, as the services of one piece take them."""
-    return {"hand": in_hand(placement.revision, placement.wall), "piece": Piece.of(placement)}
+    """A placement with its wall, as the services of one piece take them."""
+    return {"hand": in_hand(placement.revision, placement.wall), "placement": placement}

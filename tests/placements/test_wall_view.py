@@ -306,3 +306,23 @@ def test_an_edit_reads_the_project_once(cast, client_of, hung, monkeypatch, djan
     with django_assert_max_num_queries(32):
         assert edit(client, hung, "move", left_mm=1350, bottom_mm=1100, version=2).status_code == 200
     assert len(read) == 1
+
+
+@pytest.mark.parametrize("htmx", [True, False])
+def test_an_edit_reads_the_wall_once_however_much_hangs_there(cast, client_of, hung, monkeypatch, htmx):
+    client = client_of(cast.designer)
+    edit(client, hung, "move", htmx, left_mm=900, bottom_mm=1100, version=1)  # makes the session and the wall's version
+    read, counts = [], []
+    scene_of = scenes.scene_of
+    monkeypatch.setattr(scenes, "scene_of", lambda *args, **kept: read.append(args) or scene_of(*args, **kept))
+    for version, extra in ((2, 0), (3, 5)):
+        for number in range(extra):
+            work = ArtworkFactory(client=hung.artwork.client, width_mm=150, height_mm=200)
+            PlacementFactory(revision=hung.revision, wall=hung.wall, artwork=work, left_mm=300 + 200 * number)
+        read.clear()
+        with CaptureQueriesContext(connection) as captured:
+            answer = edit(client, hung, "move", htmx, left_mm=1000 + version, bottom_mm=1100, version=version)
+        assert answer.status_code == (200 if htmx else 302)
+        assert len(read) == 1
+        counts.append(len(captured))
+    assert counts[1] <= counts[0] <= (31 if htmx else 27)

@@ -1,4 +1,4 @@
-"""A hanger's photograph with the card in it: measured by itself against the plan, told to phone and office."""
+"""A hanger's photograph with the card in it: measured by itself against the plan, shown on phone and in office."""
 
 from __future__ import annotations
 
@@ -99,7 +99,7 @@ def test_piece_that_hangs_high_is_flagged_with_direction_and_amount(send, issued
     send(photograph())
     photo = Photo.objects.get()
     assert (photo.purpose, photo.placement, photo.wall) == ("as_hung", marram, marram.wall)
-    assert on_phone(issued, marram) == {"text": "being measured", "told": False, "off": False, "waiting": True}
+    assert on_phone(issued, marram) == {"text": "being measured", "conclusive": False, "off": False, "waiting": True}
     assert job_board(issued.job).beyond == 0
 
     assert photo_work(photo_id=photo.pk).state == RunState.READY, Photo.objects.get().error
@@ -153,8 +153,8 @@ def test_photograph_from_too_far_says_that_it_cannot_tell(send, issued, marram, 
     send(photograph(reach=1300.0), ruler_mm=None)
     photo_work(photo_id=Photo.objects.get().pk)
     reading = row_of(issued, marram).by_photo
-    assert (reading.told, reading.off) == (False, False)
-    assert "cannot tell" in reading.text
+    assert (reading.conclusive, reading.off) == (False, False)
+    assert "too coarse" in reading.text
     assert not cast.designer.notices.exists()
 
 

@@ -138,7 +138,7 @@ def test_a_withdrawn_link_says_so_and_keeps_what_waits(new_page, issued, cast, b
     link_revoke(by=cast.coordinator, link=issued.link)
     page.get_by_role("button", name="Go to piece 1").click()
     page.get_by_role("button", name="It is up").click()
-    page.get_by_text("This link no longer opens anything").wait_for()
+    page.get_by_text("This link no longer works").wait_for()
     page.get_by_text("1 of your notes are kept on this phone").wait_for()
     browser_faults.clear()
 

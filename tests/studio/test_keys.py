@@ -75,5 +75,5 @@ def test_key_without_a_fitting_label_is_refused(cast, label):
 def test_keys_are_bounded(cast):
     for number in range(MOST):
         token_create(by=cast.designer, label=f"program {number}")
-    with pytest.raises(Invalid, match="Take one back"):
+    with pytest.raises(Invalid, match="Revoke one"):
         token_create(by=cast.designer, label="one more")

@@ -34,7 +34,7 @@ class PhotoShape(RowSerializer[Photo]):
     picture = serializers.SerializerMethodField(help_text="Address of the photograph as stored.")
     shown = serializers.SerializerMethodField(help_text="Address of the one with works set into it; null without one.")
     reference = serializers.JSONField(read_only=True)
-    level = serializers.JSONField(read_only=True, help_text="Where the wall was said to be, and what follows.")
+    level = serializers.JSONField(read_only=True, help_text="Where the wall is, as set, and what follows from it.")
 
     class Meta:
         model = Photo
@@ -131,7 +131,7 @@ class DifferenceShape(serializers.Serializer[Any]):
 
     placement = serializers.IntegerField(source="placement.pk")
     artwork = serializers.IntegerField(source="placement.artwork_id")
-    told = serializers.BooleanField(help_text="False where the photograph cannot tell.")
+    conclusive = serializers.BooleanField(help_text="False where the photograph is too coarse to say.")
     right_mm = serializers.FloatField(source="compared.right", help_text="How far right of the plan.")
     up_mm = serializers.FloatField(source="compared.up", help_text="How far above the plan.")
     tilt_mm = serializers.FloatField(source="compared.tilt", allow_null=True)

@@ -41,7 +41,7 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
 
     @extend_schema(request={"multipart/form-data": shapes.PhotoAddShape}, responses={202: shapes.PhotoShape})
     def create(self, request: Request) -> Response:
-        """Add a photograph and have it measured. What its file tells of place and time is not kept."""
+        """Add a photograph and have it measured. The place and time in its file are removed."""
         given = read(shapes.PhotoAddShape, request, self)
         content = given.pop("picture").read(MAX_BYTES + 1)
         return self._answer(services.photo_add(by=request.user, content=content, **given), status=202)
@@ -98,7 +98,7 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     @extend_schema(request=None, responses=shapes.AcceptedMarksShape)
     @action(detail=True, methods=["post"], url_path="accept-all")
     def accept_all(self, request: Request, pk: str) -> Response:
-        """Say yes to everything that was found and can be told apart."""
+        """Accept everything that was found and is not in doubt."""
         return Response({"accepted": marks.marks_accept(by=request.user, photo=self.get_object())})
 
     @extend_schema(responses=shapes.ReadingShape(many=True))

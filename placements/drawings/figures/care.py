@@ -99,7 +99,7 @@ def light(limits: Any, words: Words) -> Page:
     stage.band(Rect(44 * INCH, 0, limits.near, 96 * INCH), "care", upright=True)
     stage.draw(_beam, under=True)
     stage.piece(Rect(84 * INCH, 46 * INCH, 30 * INCH, 24 * INCH), glazed=True)
-    stage.across(44 * INCH, 44 * INCH + limits.near, f"told of the sun within {words.length(limits.near)}", 96 * INCH)
+    stage.across(44 * INCH, 44 * INCH + limits.near, f"warned of the sun within {words.length(limits.near)}", 96 * INCH)
     page.row(stage, tallest=150)
     hour = limits.sun * limits.clear_share
     page.words(

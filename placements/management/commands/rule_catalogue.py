@@ -34,7 +34,7 @@ class Command(BaseCommand):
             self.stdout.write(f"{page.name} is up to date.")
             return
         page.write_text(new, encoding="utf-8")
-        self.stdout.write(f"{page.name} now tells {len(catalogue()) - 1} rules.")
+        self.stdout.write(f"{page.name} now lists {len(catalogue()) - 1} rules.")
 
 
 def refreshed(page: str) -> str:

@@ -1,4 +1,4 @@
-"""Photographs with the works set into them: which of a wall's the client sees, and whether it still tells the truth."""
+"""Photographs with the works set into them: which of a wall's the client sees, and whether it agrees with the plan."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class WallComposites:
 def facts_shown(photo: Photo, placements: Iterable[Placement]) -> dict[str, Any]:
     """What a composite of this photograph would show now: how it was measured, which works, where, how framed.
 
-    `Photo.shown_facts` keeps what it showed when it was made: where the two differ, it tells of something else.
+    `Photo.shown_facts` keeps what it showed when it was made: where the two differ, it no longer agrees with the plan.
     """
     return {
         "camera": photo.camera,

@@ -17,12 +17,12 @@ NOT_SEEN = "its frame was not found in the photograph: take it again, with all o
 
 @dataclass(frozen=True, slots=True)
 class HungReading:
-    """A piece by a photograph. `told` is False where the photograph cannot tell or still waits."""
+    """A piece by a photograph. `conclusive` is False where the photograph is too coarse, or not measured yet."""
 
     placement: int
     photo: int
     text: str
-    told: bool = False
+    conclusive: bool = False
     off: bool = False
     waiting: bool = False
 
@@ -47,7 +47,7 @@ def hung_readings(revision: Revision, words: Words) -> dict[int, HungReading]:
 
 
 def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = None) -> list[HungReading]:
-    """What a hanger's photograph tells of the piece that it was taken of, and of others that it shows surely."""
+    """What a hanger's photograph says of the piece that it was taken of, and of others that are surely in it."""
     taken_of = photo.placement
     if taken_of is None:
         return []
@@ -59,7 +59,7 @@ def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = No
         planned = list(taken_of.revision.placements.filter(wall=photo.wall_id).select_related("artwork"))
     accepted = [measured(photo, one) for one in photo.marks.all() if one.state == MarkState.ACCEPTED]
     readings = [
-        HungReading(one.placement.pk, photo.pk, one.text, one.told, one.told and not one.compared.within)
+        HungReading(one.placement.pk, photo.pk, one.text, one.conclusive, one.conclusive and not one.compared.within)
         for one in compared_marks(accepted, planned, words)
     ]
     if taken_of.pk not in {one.placement for one in readings}:

@@ -45,7 +45,7 @@ def pixels_of(photo: Photo) -> npt.NDArray[np.uint8]:
     with photo.picture.open("rb") as file:
         pixels = cv2.imdecode(np.frombuffer(file.read(), np.uint8), cv2.IMREAD_COLOR)
     if pixels is None:
-        raise NotMeasurable("The stored photograph is broken. Add it again.")
+        raise NotMeasurable("The photograph's file is damaged. Add the photograph again.")
     return np.asarray(pixels)
 
 
@@ -96,7 +96,7 @@ def resolved(photo: Photo, marks: Iterable[PhotoMark]) -> Fit:
     free = [
         one
         for one in marks
-        # What a hand has moved is no truer a rectangle than the hand: it tells nothing of the camera.
+        # What was moved by hand is no exact rectangle: nothing about the camera follows from it.
         if one.found and one.state != MarkState.REFUSED and not one.taped_width_mm and one.sigma_px < HAND_SIGMA_PX
     ]
     return fit_photo(
@@ -171,18 +171,20 @@ def measured(photo: Photo, mark: PhotoMark) -> Measured:
 
 @dataclass(frozen=True, slots=True)
 class AsHungMark:
-    """A planned piece as the photograph shows it. `told` is False where the photograph cannot tell."""
+    """A planned piece as the photograph shows it. `conclusive` is False where the photograph is too coarse to say."""
 
     placement: Placement
     measured: Measured
     compared: AsHung
-    told: bool
+    conclusive: bool
     stated: str
 
     @property
     def text(self) -> str:
-        if not self.told:
-            return f"this photograph cannot tell, it is sure to {self.stated}: take it from nearer, or tape this piece"
+        if not self.conclusive:
+            return (
+                f"this photograph is too coarse, it measures to {self.stated}: take it from nearer, or tape this piece"
+            )
         return f"{'; '.join(self.compared.faults)} (± {self.stated})" if self.compared.faults else "within tolerance"
 
 
@@ -214,6 +216,6 @@ def compared_marks(marks: Iterable[Measured], planned: Iterable[Placement], word
         tilt = one.top_right - one.top_left
         compared = compare(plan, left, top - tilt / 2, top + tilt / 2, words=words)
         off = max(abs(compared.right), abs(compared.up))
-        told = one.middle_error_mm <= TOLERANCE_MM or off > TOLERANCE_MM + one.middle_error_mm
-        found.append(AsHungMark(placement, one, compared, told, words.length(one.middle_error_mm)))
+        conclusive = one.middle_error_mm <= TOLERANCE_MM or off > TOLERANCE_MM + one.middle_error_mm
+        found.append(AsHungMark(placement, one, compared, conclusive, words.length(one.middle_error_mm)))
     return found

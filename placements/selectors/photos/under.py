@@ -59,6 +59,6 @@ def _made(photo: Photo) -> bytes:
         content = np.frombuffer(file.read(), np.uint8)
     pixels = cv2.imdecode(content, cv2.IMREAD_REDUCED_COLOR_2 if large else cv2.IMREAD_COLOR)
     if pixels is None:
-        raise NotMeasurable("The stored photograph is broken. Add it again.")
+        raise NotMeasurable("The photograph's file is damaged. Add the photograph again.")
     square = rectified(np.asarray(pixels), fit, wall.length_mm, wall.height_mm, scale)
     return cv2.imencode(".webp", square, [cv2.IMWRITE_WEBP_QUALITY, 72])[1].tobytes()

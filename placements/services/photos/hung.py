@@ -1,4 +1,4 @@
-"""What a hanger's photograph tells by itself: which planned pieces are seen in it, and who hears of one that is off."""
+"""What a hanger's photograph shows by itself: which pieces are in it, and who is notified of one that is off."""
 
 from __future__ import annotations
 

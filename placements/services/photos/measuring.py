@@ -32,8 +32,8 @@ PHOTOGRAPHS = WorkKind(
     lease="RUN_LEASE_SECONDS",
     related=("wall__room__project__client__studio",),
     failures=Failures(
-        full_disk=Failure("The disk that keeps the photographs is full.", "Free some space, then add it again."),
-        no_storage=Failure("The place that keeps the photographs did not answer.", "Add it again in a while."),
+        full_disk=Failure("The disk for photographs is full.", "Free some space, then add it again."),
+        no_storage=Failure("The file store for photographs did not answer.", "Add it again in a while."),
         broken=Failure("Something went wrong while measuring this photograph.", _ANOTHER),
         slow=Failure("Measuring this photograph took too long, so it was stopped.", _ANOTHER),
         died=Failure("The worker stopped {count} times while measuring this photograph.", _ANOTHER),
@@ -147,7 +147,7 @@ def _measure_again(photo: Photo) -> None:
 
 
 def _levelled(photo: Photo, fit: Fit) -> dict[str, Any] | None:
-    """Where the wall is in the plane now, by how it was marked; None where that tells nothing any more."""
+    """Where the wall is in the plane now, by how it was marked; None where that no longer says."""
     how = photo.level
     if not how or ("left_mm" in how and not photo.cards):
         return None

@@ -56,7 +56,7 @@ def survey_take(*, by: User, photo: Photo, version: int | None) -> list[WallItem
     """
     marks = [one for one in _on_wall(photo, by) if one.mark.kind != "work"]
     if not marks:
-        raise Invalid("There is nothing to take over: accept or draw what stands on the wall first.")
+        raise Invalid("There is nothing to take over: accept or draw the wall's openings and furniture first.")
     wall, items = photo.wall, []
     for one in marks:
         left, bottom = max(one.rect.left, 0.0), max(one.rect.bottom, 0.0)

@@ -51,7 +51,7 @@ def change(by: User, photo: Photo, given: Given, units: Units) -> Done:
     )
     if kind == "work":
         marks.mark_answer(by=by, mark=mark, accept=True, artwork=_artwork(photo, given))
-    return Done("Stored, and everything measured anew.", selected=mark.pk)
+    return Done("Saved. Everything was measured again.", selected=mark.pk)
 
 
 def answer(by: User, photo: Photo, given: Given, units: Units) -> Done:
@@ -70,7 +70,7 @@ def level(by: User, photo: Photo, given: Given, units: Units) -> Done:
     if len(points) != 2:
         raise Invalid("Mark the wall's two lower corners, at the floor.")
     services.photo_level(by=by, photo=photo, left_px=points[0], right_px=points[1])
-    return Done("The wall is placed.")
+    return Done("The wall's place is saved.")
 
 
 def card(by: User, photo: Photo, given: Given, units: Units) -> Done:
@@ -78,7 +78,7 @@ def card(by: User, photo: Photo, given: Given, units: Units) -> Done:
     if left is None or bottom is None:
         raise Invalid("Give both the card's distance from the left end and its height above the floor.")
     services.photo_level_by_card(by=by, photo=photo, left_mm=left, bottom_mm=bottom)
-    return Done("The wall is placed.")
+    return Done("The wall's place is saved.")
 
 
 def reference(by: User, photo: Photo, given: Given, units: Units) -> Done:

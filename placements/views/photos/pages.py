@@ -40,8 +40,6 @@ def photos(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """A wall's photographs, and adding one."""
     project = access.get(request.user, select.projects_of(request.user), pk)
     wall = walls.wall_in(project, wall_pk)
-    if wall is None:
-        raise Missing("There is no such wall in this project.")
     units, fault = units_for(request.user, project), ""
     if request.method == "POST":
         try:

@@ -282,3 +282,79 @@ def test_a_work_hung_instead_takes_down_what_hangs_in_the_space(hung, cast, api_
     body |= {"artwork": third.pk, "space": space, "version": 2, "instead": True}
     assert api_of(cast.designer).post(f"{API}/placements", body).status_code == 201
     assert [one.artwork for one in Placement.objects.all()] == [third]
+
+
+def group_of(hung, **changes):
+    """Two pieces side by side over the sofa, 3 in apart and 8 in above it: the arithmetic of a tape."""
+    small = {"client": hung.artwork.client, "width_mm": 24 * INCH, "height_mm": 18 * INCH}
+    left, right = (ArtworkFactory(**small, title=title) for title in ("Marram", "Quarry"))
+    pieces = [(left, 58.5), (right, 85.5)]
+    return {
+        "space": f"{hung.wall.code}:sofa",
+        "form": "pair",
+        "pieces": [
+            {"artwork": work.pk, "left_mm": at * INCH, "bottom_mm": 42 * INCH} for work, at in pieces
+        ],
+        "version": 1,
+    } | changes  # fmt: skip
+
+
+def group_url(hung):
+    return f"{API}/revisions/{hung.revision_id}/walls/{hung.wall_id}/group"
+
+
+def over_sofa(hung, api):
+    spaces = api.get(f"{API}/revisions/{hung.revision_id}/walls/{hung.wall_id}/assessment").data["spaces"]
+    return next(space["id"] for space in spaces if space["kind"] == "over_furniture")
+
+
+def test_a_group_is_hung_in_place_of_what_hung_in_its_space(hung, cast, api_of):
+    api = api_of(cast.designer)
+    given = group_of(hung, space=over_sofa(hung, api))
+    assert api_of(cast.coordinator).post(group_url(hung), given).status_code == 403
+    assert api_of(cast.stranger).post(group_url(hung), given).status_code == 404
+    answer = api.post(group_url(hung), given)
+    assert answer.status_code == 200, answer.content
+    assert answer.data["version"] == 2
+    assert [(one["artwork"], one["left_mm"], one["order"]) for one in answer.data["pieces"]] == [
+        (one["artwork"], pytest.approx(one["left_mm"]), order) for order, one in enumerate(given["pieces"], 1)
+    ]
+    assert len({one["group"] for one in answer.data["pieces"]} - {""}) == 1
+    assert all(one["why"] for one in answer.data["pieces"])
+    stale = api.post(group_url(hung), given)
+    assert (stale.status_code, stale.json()["code"]) == (409, "conflict")
+
+
+def test_a_group_is_refused_as_a_whole(hung, cast, api_of):
+    api = api_of(cast.designer)
+    given = group_of(hung, space=over_sofa(hung, api))
+    first = given["pieces"][0]
+    for wrong, status in (
+        ({"space": "elsewhere"}, 404),
+        ({"form": "heap"}, 400),
+        ({"pieces": []}, 400),
+        ({"pieces": [first, {**first, "artwork": 987654}]}, 404),
+        ({"pieces": [first, {**first, "left_mm": 900.0}]}, 422),
+    ):
+        answer = api.post(group_url(hung), given | wrong)
+        assert answer.status_code == status, (wrong, answer.content)
+        assert answer["Content-Type"] == "application/problem+json"
+    assert list(hung.revision.placements.values_list("artwork", flat=True)) == [hung.artwork_id]
+
+
+def test_hanging_a_group_takes_the_same_queries_however_many_pieces(hung, cast, api_of):
+    api = api_of(cast.designer)
+    space, counts = over_sofa(hung, api), []
+    for version, number in ((1, 1), (2, 4)):
+        works = [
+            ArtworkFactory(client=hung.artwork.client, width_mm=8 * INCH, height_mm=10 * INCH) for _ in range(number)
+        ]
+        pieces = [
+            {"artwork": work.pk, "left_mm": (60 + 11 * place) * INCH, "bottom_mm": 42 * INCH}
+            for place, work in enumerate(works)
+        ]
+        given = group_of(hung, space=space, form="row", pieces=pieces, version=version)
+        with CaptureQueriesContext(connection) as queries:
+            assert api.post(group_url(hung), given).status_code == 200
+        counts.append(len(queries))
+    assert counts[1] <= counts[0] <= 31

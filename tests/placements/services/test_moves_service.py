@@ -93,9 +93,7 @@ def test_after_a_refused_edit_the_wall_in_hand_is_as_it_hangs(cast, revision, wa
     hand = in_hand(revision, wall)
     placement = place(cast, revision, wall, work)
     with pytest.raises(Conflict):
-        moves.placement_move(
-            by=cast.designer, hand=hand, piece=Piece.of(placement), version=1, left_mm=0.0, bottom_mm=1200.0
-        )
+        moves.placement_move(by=cast.designer, hand=hand, placement=placement, version=1, left_mm=0.0, bottom_mm=1200.0)
     assert [(one.artwork, one.left_mm) for one in hand.pieces] == [(work, 1000.0)]
     assert hand.version == 2
 
@@ -307,9 +305,9 @@ AT = {"left_mm": 9.0, "bottom_mm": 1200.0}
 EDITS = {
     moves.placement_place: {"artwork": True, **AT},
     moves.work_hang: {"artwork": True, "space": "", **AT},
-    moves.placement_move: {"piece": True, **AT},
-    moves.placement_lock: {"piece": True, "locked": True},
-    moves.placement_remove: {"piece": True},
+    moves.placement_move: {"placement": True, **AT},
+    moves.placement_lock: {"placement": True, "locked": True},
+    moves.placement_remove: {"placement": True},
     moves.wall_leave_bare: {"reason": "Quiet."},
     moves.wall_unbare: {},
     moves.arrangement_replace: {"pieces": []},
@@ -323,7 +321,7 @@ def test_nothing_takes_a_plan_back_from_review_unasked(cast, revision, wall, wor
     revision.save()
     hand = in_hand(revision, wall)
     before = hand.as_data()
-    rows = {"artwork": work, "piece": hand.here[work.pk]}
+    rows = {"artwork": work, "placement": hand.here[work.pk]}
     given = EDITS[edit] | {name: rows[name] for name in rows.keys() & EDITS[edit].keys()}
     with pytest.raises(WrongState):
         edit(by=cast.designer, hand=hand, version=2, **given)

@@ -61,7 +61,7 @@ def test_a_stop_is_never_accepted(make_job):
     job.send()
     (stop,) = job.findings()
     assert stop.level == "stop"
-    with pytest.raises(Invalid, match="never accepted"):
+    with pytest.raises(Invalid, match="cannot be accepted"):
         decide(job, stop)
     decide(job, stop, "return", reason="It overlaps the door.")
     with pytest.raises(WrongState):
@@ -118,7 +118,7 @@ def test_returned_plan_goes_back_with_what_was_decided_kept(make_job):
     decide(job, kept)
     decide(job, moved, "return", reason="Centre it.")
     review.review_send_back(by=job.cast.principal, revision=job.revision, note="Nearly.")
-    assert Notice.objects.filter(user=job.cast.designer, text__contains="1 finding to mend").exists()
+    assert Notice.objects.filter(user=job.cast.designer, text__contains="1 finding to correct").exists()
     job.move(1, 1500.0)
     job.send()
     (finding,) = job.findings()

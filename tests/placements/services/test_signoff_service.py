@@ -150,7 +150,7 @@ def test_what_the_last_look_brings_up_refuses_the_signature_and_stays_stored(mak
     job = make_job(1500.0)
     job.send()
     engine.low = 2600.0
-    with pytest.raises(WrongState, match="stand in the way"):
+    with pytest.raises(WrongState, match="must be settled first"):
         signoff.sign_off(by=job.cast.principal, revision=job.revision)
     assert [one.measured for one in job.findings()] == [2500.0]
     accept_all(job)

@@ -43,7 +43,7 @@
  * @property {Reckon} reckon
  * @property {{ left: string, top: string }} plan
  * @property {State} state
- * @property {{ text: string, waiting?: boolean, off?: boolean, told?: boolean } | null} by_photo
+ * @property {{ text: string, waiting?: boolean, off?: boolean, conclusive?: boolean } | null} by_photo
  *
  * @typedef {{ left_mm: number, top_mm: number, middle_mm: number, bearer_mm: number | null }} Reckon
  * @typedef {{ label: string, datum: string, floor: string, bearer: string, stud: string, fixing: string }} Hook

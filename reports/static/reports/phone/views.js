@@ -1,4 +1,4 @@
-// The screens: built from data alone, told what to do by `act` (a handful of callbacks of app.js).
+// The screens: built from data alone; what a tap does is in `act` (a handful of callbacks of app.js).
 
 import { field, need } from "../../studio/dom.js";
 import { length, parse } from "../../studio/lengths.js";
@@ -443,7 +443,7 @@ function asHung(piece, kept, act) {
 /** @param {Piece} piece */
 function byPhoto({ by_photo: seen }) {
   if (!seen) return null;
-  const kind = seen.waiting ? "notice" : seen.off ? "notice stop" : seen.told ? "notice good" : "notice look";
+  const kind = seen.waiting ? "notice" : seen.off ? "notice stop" : seen.conclusive ? "notice good" : "notice look";
   return h("p", { class: kind }, `By photo: ${seen.text}`.replace(/[^.]$/, "$&."));
 }
 

@@ -136,7 +136,7 @@ def test_as_hung_tells_differences_and_changes_nothing(site, api):
     mark = mark_over(photo, snap, snap.pieces[0])
     api.post(f"{API}/photo-marks/{mark.pk}/answer", {"accept": True, "artwork": site.works[0].pk})
     (found,) = api.get(f"{url}/differences").data
-    assert (found["placement"], found["told"]) == (placed.pk, True)
+    assert (found["placement"], found["conclusive"]) == (placed.pk, True)
     assert found["up_mm"] == pytest.approx(25.4, abs=found["error_mm"])
     assert found["text"].startswith("lower by")
     assert api.post(f"{url}/apply", {}).status_code == 409

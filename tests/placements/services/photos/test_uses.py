@@ -224,7 +224,7 @@ def from_near(site, ruler_mm=100.0):
 def test_as_hung_tells_direction_and_amount(site, off, says):
     photo = from_near(site)
     (found,) = as_hung(photo, planned(site, off=off), WORDS)
-    assert found.told
+    assert found.conclusive
     assert found.text.startswith(says)
     amount = abs(found.compared.up) if off[1] else abs(found.compared.right)
     assert amount == pytest.approx(25.4, abs=found.measured.middle_error_mm)
@@ -232,23 +232,23 @@ def test_as_hung_tells_direction_and_amount(site, off, says):
 
 def test_what_hangs_as_planned_is_said_to(site):
     (found,) = as_hung(from_near(site), planned(site), WORDS)
-    assert found.told
+    assert found.conclusive
     assert found.text == "within tolerance"
 
 
 def test_an_inch_is_told_from_across_the_room_and_a_quarter_is_not(site):
     photo = accepted(site, walls.snapshot(), "as_hung")
     first, second = as_hung(photo, planned(site, off=(0.0, -25.4)), WORDS)
-    assert first.told
+    assert first.conclusive
     assert first.text.startswith("lower by")
     assert second.measured.middle_error_mm > 6.35
-    assert not second.told
-    assert "cannot tell" in second.text
+    assert not second.conclusive
+    assert "too coarse" in second.text
 
 
 def test_unchecked_print_cannot_tell_what_a_checked_one_can(site):
     (found,) = as_hung(from_near(site, ruler_mm=None), planned(site), WORDS)
-    assert not found.told
+    assert not found.conclusive
 
 
 def test_as_hung_is_held_against_the_newest_frozen_plan(site):
@@ -339,4 +339,4 @@ def test_card_alone_says_where_the_wall_is(site):
     for piece, work in zip(snap.pieces, site.works, strict=False):
         marks.mark_answer(by=site.by, mark=mark_over(photo, snap, piece), accept=True, artwork=work)
     for one in as_hung(photo, planned(site), WORDS):
-        assert one.compared.within or not one.told
+        assert one.compared.within or not one.conclusive
