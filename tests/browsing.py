@@ -27,6 +27,12 @@ def opened(page: Any, address: str) -> Any:
     return still(page)
 
 
+def framed(page: Any) -> Any:
+    """The page, once what the last event changed is drawn: it is drawn with the next frame."""
+    page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+    return page
+
+
 def until(page: Any, fact: Callable[[], bool]) -> None:
     """Waits, while the page goes on, until something is true of what it stored."""
     ending = time.monotonic() + 15
@@ -38,6 +44,19 @@ def until(page: Any, fact: Callable[[], bool]) -> None:
 def too_wide(page: Any) -> int:
     """How much wider than its window the page is [px]: 0 where nothing scrolls sideways."""
     return page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")
+
+
+def shifted(page: Any) -> float:
+    """How much of the page moved by itself while it was loaded (a layout shift score, W3C Layout Instability)."""
+    return page.evaluate(
+        """() => new Promise((done) => {
+            let sum = 0;
+            new PerformanceObserver((list) => {
+                for (const one of list.getEntries()) if (!one.hadRecentInput) sum += one.value;
+            }).observe({ type: "layout-shift", buffered: true });
+            setTimeout(() => done(sum), 50);
+        })"""
+    )
 
 
 def barriers(page: Any) -> list[str]:

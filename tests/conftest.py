@@ -291,8 +291,9 @@ def browser() -> Iterator[Any]:
     )
     if path is None:
         cannot_run("no Chromium on PATH (Debian: apt-get install chromium)")
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=15_000)
     # Playwright keeps an event loop in this thread, which Django would take for an asynchronous caller.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:

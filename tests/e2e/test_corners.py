@@ -12,7 +12,7 @@ import pytest
 from django.urls import reverse
 from PIL import Image
 
-from tests.browsing import barriers, shot, too_wide
+from tests.browsing import barriers, framed, shot, too_wide
 from tests.factories import ArtworkFactory, ClientFactory, make_cast
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -63,7 +63,7 @@ def opened(new_page, piece, **options):
         {"name": "p.jpg", "mimeType": "image/jpeg", "buffer": photographed()}
     )
     page.locator("[data-stage]").wait_for()
-    return page
+    return framed(page)
 
 
 def handle(page, name):
@@ -100,8 +100,7 @@ def drag_by_finger(page, name, to):
 
 
 def result(page):
-    page.wait_for_timeout(100)
-    data = page.evaluate("() => document.querySelector('[data-result] canvas').toDataURL('image/png')")
+    data = framed(page).evaluate("() => document.querySelector('[data-result] canvas').toDataURL('image/png')")
     return np.asarray(Image.open(io.BytesIO(base64.b64decode(data.partition(",")[2]))).convert("RGB"), float)
 
 
@@ -129,7 +128,7 @@ def test_dragged_corners_are_straightened_as_seen(new_page, piece, viewport, dra
     page.locator("[data-stage]").scroll_into_view_if_needed()
     for name, point in zip(NAMES, SEEN, strict=True):
         drag(page, name, on_stage(page, point))
-    shot(page, f"corners-{'finger' if touch else 'mouse'}")
+    shot(framed(page), f"corners-{'finger' if touch else 'mouse'}")
     for name, point in zip(NAMES, SEEN, strict=True):
         assert middle(handle(page, name).bounding_box()) == pytest.approx(on_stage(page, point), abs=1.5)
     expect_painting(result(page))
@@ -152,6 +151,7 @@ def test_a_crop_is_taken_up_again_and_turned(new_page, piece):
     page.wait_for_url("**/works/*/")
     page.get_by_role("link", name="Picture", exact=True).click()
     page.locator("[data-stage]").wait_for()
+    framed(page)
     for name, point in zip(NAMES, SEEN, strict=True):
         assert middle(handle(page, name).bounding_box()) == pytest.approx(on_stage(page, point), abs=2)
     # A quarter turn carries the corners with it: what was at the left is on top.
@@ -182,7 +182,7 @@ def test_arrows_move_a_corner_under_a_loupe(new_page, piece):
         corner.press("ArrowRight")
     corner.press("ArrowDown")
     corner.press("Shift+ArrowDown")
-    page.wait_for_timeout(60)
+    framed(page)
     numbers = [float(page.locator(f"[name=top_left_{way}]").input_value()) for way in ("across", "down")]
     # Sixteen pixels a step, one with Shift.
     assert numbers == pytest.approx([100 * 5 * 16 / WIDE, 100 * 17 / HIGH], abs=0.002)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from placements.models import HouseRule
 from tests.browsing import barriers
@@ -51,8 +52,8 @@ def test_typed_numbers_move_the_picture_are_tried_and_stored(page):
 def test_take_back_gives_every_box_its_number_again(page):
     box(page, "eye-line.low").fill("58")
     page.get_by_role("button", name="Undo changes").click()
-    assert box(page, "eye-line.low").input_value() == "5′ 0″"
-    assert page.get_by_role("button", name="Save").is_hidden()
+    expect(box(page, "eye-line.low")).to_have_value("5′ 0″")
+    expect(page.get_by_role("button", name="Save")).to_be_hidden()
 
 
 def test_a_fault_is_told_where_it_is_and_keeps_what_was_typed(page):
@@ -60,8 +61,8 @@ def test_a_fault_is_told_where_it_is_and_keeps_what_was_typed(page):
     box(page, "spacing.low").fill("1 1/2")
     page.get_by_role("button", name="Save").click()
     page.get_by_text("Nothing was saved").wait_for()
-    assert box(page, "eye-line.low").get_attribute("aria-invalid") == "true"
-    assert box(page, "spacing.low").input_value() == "1 1/2"
+    expect(box(page, "eye-line.low")).to_have_attribute("aria-invalid", "true")
+    expect(box(page, "spacing.low")).to_have_value("1 1/2")
     page.get_by_text("2 numbers changed").wait_for()
 
 

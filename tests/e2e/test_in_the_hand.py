@@ -4,13 +4,15 @@ drawn on; and two ways to hang a wall compared, at a desk and in the hand."""
 from __future__ import annotations
 
 import re
+from contextlib import contextmanager
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from placements.models import Placement, RevisionState
 from studio.models import WallItem
-from tests.browsing import opened, still, until
+from tests.browsing import opened, shifted, still, until
 from tests.e2e.designer import finger, furnished
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -145,10 +147,10 @@ def test_rectangle_can_be_dropped_and_what_was_typed_comes_back(new_page, cast, 
     page.locator("#item-form [name=width]").fill("161cm")
     face = page.locator("svg.elevation .wall").bounding_box()
     finger(page, (face["x"] + 90, face["y"] + 20), (face["x"] + 150, face["y"] + 60))
-    assert page.locator("#item-form [name=width]").input_value() != "161cm"
+    expect(page.locator("#item-form [name=width]")).not_to_have_value("161cm")
     page.get_by_role("button", name="Discard the rectangle").click()
-    assert page.locator("#item-form [name=width]").input_value() == "161cm"
-    assert page.locator("svg .frame").count() == 0
+    expect(page.locator("#item-form [name=width]")).to_have_value("161cm")
+    expect(page.locator("svg .frame")).to_have_count(0)
 
 
 @pytest.mark.parametrize(("text", "inches"), [("5' 3 1/2\"", 63.5), ("63.5", 63.5), ("161cm", 161 / 2.54)])
@@ -160,11 +162,9 @@ def test_lengths_are_typed_as_people_write_them(new_page, cast, house, phone, te
         form.locator(f"[name={name}]").fill(value)
     page.get_by_role("button", name="Add it to the wall").tap()
     form.locator("[name=height][aria-invalid=true]").wait_for()
-    assert (
-        "waist high"
-        in form.locator(".field:has([name=height]) .fault, .field:has([name=height]) .errorlist").inner_text()
-    )
-    assert form.locator("[name=width]").input_value() == text, "what was typed stays"
+    fault = form.locator(".field:has([name=height]) .fault, .field:has([name=height]) .errorlist")
+    expect(fault).to_contain_text("waist high")
+    expect(form.locator("[name=width]"), "what was typed stays").to_have_value(text)
     form.locator("[name=height]").fill("18")
     with page.expect_response(re.compile("/survey/item")):
         page.get_by_role("button", name="Add it to the wall").tap()
@@ -196,14 +196,6 @@ def test_two_ways_are_compared_and_one_is_taken(new_page, cast, house, size):
     assert Placement.objects.get().artwork_id == before.artwork_id
 
 
-SHIFT = """new Promise((done) => {
-  let sum = 0;
-  new PerformanceObserver((list) => { for (const one of list.getEntries()) sum += one.value; })
-    .observe({ type: "layout-shift", buffered: true });
-  setTimeout(() => done(sum), 800);
-})"""
-
-
 @narrow_and_wide
 def test_first_page_on_a_phone_is_loaded_once_and_drawn_for_the_hand(new_page, cast, house, phone):
     page = new_page(cast.designer, **phone)
@@ -212,12 +204,12 @@ def test_first_page_on_a_phone_is_loaded_once_and_drawn_for_the_hand(new_page, c
     page.on("request", lambda request: asked.append(request.url) if request.is_navigation_request() else None)
     opened(page, at(house, "wall_compare"))
     assert len(asked) == 1
-    assert page.locator(".compare .elevation:visible").count() == 2
-    assert page.locator(".compare .elevation.hand:visible").count() == 2
+    expect(page.locator(".compare .elevation:visible")).to_have_count(2)
+    expect(page.locator(".compare .elevation.hand:visible")).to_have_count(2)
     sizes = page.evaluate(LETTERING)
     assert sizes
     assert all(size >= 12 for size in sizes)
-    assert page.evaluate(SHIFT) < 0.02
+    assert shifted(page) < 0.02
 
 
 def test_option_is_kept_by_name_and_found_on_the_shelf(new_page, cast, house):
@@ -259,8 +251,18 @@ def places(page):
     return {str(pk): (left, bottom) for pk, left, bottom in pieces}
 
 
+@contextmanager
 def answered(page):
-    return page.expect_response(lambda answer: answer.url.endswith("/group") and answer.request.method == "POST")
+    """What is done within is answered, and the answer drawn, when it ends."""
+    with page.expect_response(lambda answer: answer.url.endswith("/group") and answer.request.method == "POST"):
+        yield
+    still(page)
+
+
+#: What the page shows as chosen in the very moment that an answer is put into it, before anything else happens.
+AT_ONCE = """() => document.addEventListener("htmx:afterSwap", () => {
+  window.atOnce = [...document.querySelectorAll("#group .piece.selected")].map((one) => one.dataset.id);
+}, { once: true })"""
 
 
 @narrow_and_wide
@@ -268,11 +270,15 @@ def test_piece_of_a_group_is_chosen_by_its_small_picture_and_stepped(group):
     picks = group.locator(".pick")
     assert picks.count() >= 4
     assert all(box["width"] >= 44 and box["height"] >= 44 for box in (one.bounding_box() for one in picks.all()))
+    chosen = picks.last.locator("input").get_attribute("value")
+    group.evaluate(AT_ONCE)
     with answered(group):
         picks.last.tap()
     group.get_by_role("group", name="Move ").wait_for()
-    chosen = group.locator("#group").get_attribute("data-selected")
-    assert group.locator(f'#group .piece.selected[data-id="{chosen}"]').count() == 2, "on the floor and on the wall"
+    expect(group.locator("#group")).to_have_attribute("data-selected", chosen)
+    selected = group.locator(f'#group .piece.selected[data-id="{chosen}"]')
+    expect(selected, "on the floor and on the wall").to_have_count(2)
+    assert group.evaluate("window.atOnce") == [chosen, chosen], "a step at once would go to another piece"
     before = places(group)[chosen]
     group.get_by_role("button", name="Up", exact=True).tap()
     group.get_by_role("button", name="Up", exact=True).tap()
@@ -286,20 +292,20 @@ def test_piece_of_a_group_is_chosen_by_its_small_picture_and_stepped(group):
 
 def test_finger_takes_only_the_chosen_piece_of_a_group(group):
     first = group.locator("#group .floor .piece[tabindex]").first
-    still = places(group)
+    before, asked = places(group), []
+    group.on("request", lambda request: asked.append(request.url))
     x, y = middle(first)
     finger(group, (x, y), (x + 60, y))
-    group.wait_for_timeout(300)
-    assert places(group) == still
+    assert places(still(group)) == before
+    assert asked == []
     with answered(group):
         first.tap()
-    name = group.locator("#group").get_attribute("data-selected")
-    assert name == first.get_attribute("data-id")
+    expect(group.locator("#group")).to_have_attribute("data-selected", first.get_attribute("data-id"))
     x, y = middle(first)
     with answered(group):
         finger(group, (x, y), (x + 60, y + 10))
     group.locator("#group-form [value=undo]:enabled").wait_for()
-    assert places(group) != still
+    assert places(group) != before
 
 
 def test_touch_beside_a_small_piece_chooses_it(group):
@@ -321,8 +327,7 @@ def test_touch_beside_a_small_piece_chooses_it(group):
     )  # fmt: skip
     with answered(group):
         group.touchscreen.tap(*free)
-    group.locator("#group .piece.selected").first.wait_for()
-    assert group.locator("#group").get_attribute("data-selected") == name
+    expect(group.locator("#group")).to_have_attribute("data-selected", name)
 
 
 def test_drawings_of_a_group_are_enlarged_about_the_chosen_piece(group, phone):

@@ -42,8 +42,7 @@ def test_passkey_is_added_and_signs_in_without_a_password(new_page, live_server)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Continue").click()
     page.get_by_label("Name").fill("Office laptop")
-    if page.get_by_label("Passwordless").count():
-        page.get_by_label("Passwordless").check()
+    page.get_by_label("Passwordless").check()
     page.locator("#mfa_webauthn_add").click()
     page.wait_for_url(lambda url: not url.endswith("/webauthn/add/"))
     assert Authenticator.objects.filter(user=user, type="webauthn").count() == 1

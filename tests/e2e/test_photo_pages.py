@@ -7,6 +7,7 @@ import re
 import numpy as np
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from placements.models import MarkState, Photo
 from placements.services.photos import marks, uses
@@ -55,7 +56,7 @@ def test_a_photograph_is_added_and_measured_without_a_reload(site, new_page, tmp
     shot(page, "photo-waiting")
     photo_work(photo_id=Photo.objects.get().pk)
     page.get_by_role("heading", name=re.compile("Marks")).wait_for()
-    assert page.locator("a.mark.offered").count() == Photo.objects.get().marks.count()
+    expect(page.locator("a.mark.offered")).to_have_count(Photo.objects.get().marks.count())
     assert page.evaluate("() => window.stayed")
     shot(page, "photo-measured")
 

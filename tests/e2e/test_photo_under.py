@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import re
 
 import numpy as np
 import pytest
 from django.urls import reverse
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.browsing import opened, shot
 from tests.factories import make_cast
@@ -23,7 +25,13 @@ WHERE = """([x, y]) => {
     const seen = at.matrixTransform(svg.getScreenCTM());
     return [seen.x, seen.y];
 }"""
-STRONG = "() => document.querySelector('.elevation .under')?.getAttribute('href')"
+ANY = re.compile(".")
+UNDER = ".elevation .under"
+#: The photograph is there, and as strong as it is to be.
+SHOWN = """async (image) => {
+    await image.decode();
+    await Promise.all(image.getAnimations().map((one) => one.finished));
+}"""
 
 
 @pytest.fixture
@@ -40,10 +48,10 @@ def test_a_known_corner_stands_on_the_drawing_where_the_wall_has_it(new_page, si
     measuring, photo, snap = site
     page = new_page(measuring.by, viewport={"width": width, "height": height}, has_touch=width < 500)
     opened(page, reverse(name, args=[measuring.wall.room.project_id, measuring.wall.pk]))
-    assert not page.evaluate(STRONG)
-    with page.expect_response(lambda answer: "square.webp" in answer.url):
-        page.get_by_text("Strong", exact=True).click()
-    page.wait_for_timeout(600)
+    expect(page.locator(UNDER)).not_to_have_attribute("href", ANY)
+    page.get_by_text("Strong", exact=True).click()
+    expect(page.locator(UNDER)).to_have_attribute("href", ANY)
+    page.locator(UNDER).evaluate(SHOWN)
     if width < 500:
         assert page.locator("label", has_text="Strong").bounding_box()["height"] >= 44
     page.locator("svg.elevation").first.scroll_into_view_if_needed()
@@ -77,10 +85,10 @@ def test_the_strength_is_kept_for_the_next_page_and_after_a_change(new_page, sit
     page.get_by_label("From the left").fill("40")
     page.get_by_role("button", name="Add it to the wall").click()
     page.locator(".elevation .item").first.wait_for()
-    assert page.evaluate(STRONG)
-    assert page.get_by_role("radio", name="Faint").is_checked()
+    expect(page.locator(UNDER)).to_have_attribute("href", ANY)
+    expect(page.get_by_role("radio", name="Faint")).to_be_checked()
     page.goto(reverse("wall", args=ids))
-    assert page.evaluate(STRONG)
-    assert page.get_by_role("radio", name="Faint").is_checked()
+    expect(page.locator(UNDER)).to_have_attribute("href", ANY)
+    expect(page.get_by_role("radio", name="Faint")).to_be_checked()
     page.get_by_text("Off", exact=True).click()
-    assert page.locator(".elevation .under").evaluate("(image) => getComputedStyle(image).display") == "none"
+    expect(page.locator(UNDER)).to_have_css("display", "none")

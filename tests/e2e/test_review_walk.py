@@ -6,6 +6,7 @@ import re
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from placements.models import Decision, Revision, SignOff
 from placements.services import moves, plans
@@ -44,8 +45,7 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     designer.goto(reverse("plan_review", args=[plan.pk]))
     designer.get_by_role("link", name="Send to review").click()
     questions = designer.locator(".questions li")
-    questions.first.wait_for()
-    assert questions.count() == 10
+    expect(questions).to_have_count(10)
     designer.get_by_role("button", name="Send to review").click()
     designer.get_by_text("Give a reason.").nth(9).wait_for()
     questions.nth(0).locator("textarea").fill("The mantel's line carries on here.")
@@ -84,15 +84,14 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
         bottom_mm=43 * INCH,
     )
     designer.get_by_role("link", name="Send to review").click()
-    designer.locator(".questions li").first.wait_for()
-    assert designer.locator(".questions li").count() == 9
+    expect(questions).to_have_count(9)
     designer.get_by_role("button", name="Send to review").click()
     designer.get_by_text("Sent. The principal has it now.").wait_for()
 
     principal.goto("/review/")
     principal.get_by_text("9 of 9 decided").wait_for()
     principal.keyboard.press("s")
-    principal.get_by_role("button", name=re.compile("Sign as")).wait_for()
+    expect(principal.get_by_role("button", name=re.compile("Sign as"))).to_be_focused()
     principal.keyboard.press("Enter")
     principal.get_by_text("is what was signed").wait_for()
     assert SignOff.objects.get().by == cast.principal
@@ -113,8 +112,8 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     assert states == ["draft", "in_review", "draft", "in_review", "signed", "issued", "hung", "closed"]
 
     principal.goto(reverse("audit_trail", args=[plan.plan.project_id]))
-    assert principal.get_by_text("sent revision 1 for review").count() == 2
-    assert principal.get_by_text("took revision 1 back to draft").count() == 1
+    expect(principal.get_by_text("sent revision 1 for review")).to_have_count(2)
+    expect(principal.get_by_text("took revision 1 back to draft")).to_have_count(1)
 
 
 def test_forty_exceptions_take_forty_two_keystrokes(cast, new_page, monkeypatch):
@@ -136,7 +135,7 @@ def test_forty_exceptions_take_forty_two_keystrokes(cast, new_page, monkeypatch)
         press("a")
         page.locator(".progress").get_by_text(f"{done} of 40 decided").wait_for()
     press("s")
-    page.get_by_role("button", name=re.compile("Sign as")).wait_for()
+    expect(page.get_by_role("button", name=re.compile("Sign as"))).to_be_focused()
     press("Enter")
     page.get_by_text("is what was signed").wait_for()
     assert strokes == 42
@@ -151,7 +150,7 @@ def test_keys_do_nothing_while_one_types_and_escape_closes(cast, new_page, monke
     page.goto("/review/")
     page.keyboard.press("r")
     page.keyboard.type("a japanese screen")
-    assert page.get_by_label("What should change?").input_value() == "a japanese screen"
+    expect(page.get_by_label("What should change?")).to_have_value("a japanese screen")
     page.keyboard.press("Escape")
     page.get_by_label("What should change?").wait_for(state="hidden")
     assert not Decision.objects.exists()

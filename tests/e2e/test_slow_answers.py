@@ -87,7 +87,7 @@ def test_answer_leaves_a_piece_in_the_hand(page, held):
     carried = drawn_left(page)
     with page.expect_response(re.compile("/edit/move")):
         release(page, held)
-    page.wait_for_timeout(300)
+    still(page)
     assert drawn_left(page) == pytest.approx(carried, abs=1), "the answer took the piece out of the hand"
     page.mouse.move(x + 90, y, steps=4)
     with page.expect_response(re.compile("/edit/move")):
@@ -111,7 +111,7 @@ def test_answer_leaves_a_piece_under_the_finger(new_page, cast, house):
         touch("touchMove", (x + 10, y), (x + 20, y))
         with page.expect_response(re.compile("/edit/move")):
             release(page, held)
-        page.wait_for_timeout(300)
+        still(page)
         touch("touchMove", (x + 30, y), (x + 40, y))
         with page.expect_response(re.compile("/edit/move")):
             touch("touchEnd")
@@ -180,7 +180,7 @@ def test_steps_of_a_group_made_before_an_answer_are_added(new_page, cast, house)
     piece = page.locator("#group .on-wall .piece[tabindex]").last
     piece.press("Enter")
     page.locator("#group .on-wall .piece.selected:focus").wait_for()
-    chosen = page.locator("#group").get_attribute("data-selected")
+    chosen = piece.get_attribute("data-id")
     bottom = f"""() => JSON.parse(document.querySelector('#group-form [name=state]').value)
         .pieces.find(([pk]) => String(pk) === "{chosen}")[2]"""
     before, held = page.evaluate(bottom), []

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from playwright.sync_api import expect
 
 from placements.models import Placement
 from reports.models import JobAction
 from reports.services.jobs import job_issue, link_revoke
-from tests.browsing import barriers, shot, too_wide
+from tests.browsing import barriers, shot, too_wide, until
 from tests.factories import RevisionFactory
 from tests.pictures import jpeg
 from tests.reports.signing import sign, signed_house
@@ -73,7 +74,7 @@ def test_the_whole_job_works_without_a_signal(new_page, issued, browser_faults):
     page.get_by_role("heading", name="Marlow house").wait_for()
     page.get_by_role("button", name="Go to piece 1").click()
     # The same numbers as on paper, worked by hand in test_install_pdf.
-    assert page.locator(".numbers td").all_inner_texts() == ["5′ 11½″", "6′ 2⅜″", "8′ 0½″", "6′ 2⅜″"]
+    expect(page.locator(".numbers td")).to_have_text(["5′ 11½″", "6′ 2⅜″", "8′ 0½″", "6′ 2⅜″"])
     assert page.locator(".which img").evaluate("(image) => image.decode().then(() => image.naturalWidth)") == 600
     page.get_by_role("button", name="It is up").click()
     page.get_by_text("1 to send, waiting for a signal.").wait_for()
@@ -99,12 +100,12 @@ def test_the_whole_job_works_without_a_signal(new_page, issued, browser_faults):
 def test_a_measured_drop_gives_the_hook_points_at_once(new_page, issued):
     page = opened(new_page(**PHONE), issued)
     page.get_by_role("button", name="Three terraces").click()
-    assert page.get_by_role("button", name="Measure first").is_disabled()
+    # All of its name: the overview has a row of that piece, which says so, too.
+    expect(page.get_by_role("button", name="Measure first", exact=True)).to_be_disabled()
     page.get_by_label("Drop from the top edge").fill('2 1/2"')
     page.get_by_role("button", name="Show the hook points").click()
     # Middle at 103 + 10 = 113 in; top at 50 + 16 = 66 in, less 2 1/2 in.
-    page.locator(".numbers td").first.wait_for()
-    assert page.locator(".numbers td").all_inner_texts() == ["9′ 5″", "5′ 3½″"]
+    expect(page.locator(".numbers td")).to_have_text(["9′ 5″", "5′ 3½″"])
     page.get_by_role("button", name="It is up").wait_for()
     page.get_by_text("All sent.").wait_for()
     assert JobAction.objects.get().payload == {"drop_mm": 63.5, "apart_mm": 0.0}
@@ -130,6 +131,27 @@ def test_a_length_that_is_none_is_said_in_place(new_page, issued):
     said = page.get_by_label("Drop from the top edge").evaluate("(field) => field.validationMessage")
     assert said.startswith("This is not a length.")
     assert JobAction.objects.count() == 0
+
+
+def test_what_is_typed_stays_while_the_phone_hears_from_the_office(new_page, issued, browser_faults):
+    page = opened(new_page(**PHONE), issued)
+    page.get_by_role("button", name="Marram").click()
+    page.get_by_text("Report a problem").click()
+    page.get_by_label("Pipe or cable").check()
+    page.get_by_label("Describe it").fill("Cable behind, 2 in deep")
+    page.get_by_label("Describe it").blur()  # the keyboard is put away to look at the drawing
+    page.context.set_offline(True)
+    page.get_by_text("No signal: everything is on this phone.").wait_for()
+    page.context.set_offline(False)
+    page.get_by_text("No signal: everything is on this phone.").wait_for(state="hidden")
+    page.get_by_role("button", name="Change the light").click()
+    page.get_by_text("Light: dark").wait_for()
+    expect(page.get_by_label("Describe it")).to_have_value("Cable behind, 2 in deep")
+    expect(page.get_by_label("Pipe or cable")).to_be_checked()
+    page.get_by_role("button", name="Report it").click()
+    until(page, JobAction.objects.exists)
+    assert JobAction.objects.get().payload == {"what": "pipe", "note": "Cable behind, 2 in deep"}
+    browser_faults.clear()  # requests that failed for want of a signal
 
 
 def test_a_withdrawn_link_says_so_and_keeps_what_waits(new_page, issued, cast, browser_faults):

@@ -173,9 +173,9 @@ const ready = thumbs(document, metric, {
   redraw,
 });
 
-/** The same group, drawn for the window as it is now. */
+/** The same group, drawn for the window as it is now, with the piece that is the chosen one by then. */
 function redraw() {
-  choose(chosen() ?? "");
+  choose("", "", () => ({ work: chosen() ?? "" }));
 }
 
 document.addEventListener("htmx:afterSettle", () => {

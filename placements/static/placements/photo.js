@@ -17,7 +17,7 @@ let draft = null;
 /** @type {{ mark: string, points: Point[] } | null} */
 let ahead = null; // where the hand put a mark's corners, until an answer draws them there
 /** @type {{ mark?: string, index: number } | null} */
-let focused = null; // the corner that has the focus again after an answer
+let focused = null; // the corner that has the focus again once it is drawn anew
 
 const photo = () => find(document, "#photo");
 const svg = () => need(document, "#photo svg.photo-drawing", SVGSVGElement);
@@ -101,7 +101,7 @@ async function send() {
   await ask("POST", address, "#photo", () => ({ mark: sent.mark, points: JSON.stringify(sent.points) }));
   if (ahead !== sent) return;
   ahead = null;
-  if (draft?.mark === sent.mark) settle(); // there was no answer
+  if (draft?.mark === sent.mark) settle(); // where the server has them, be it as before
 }
 
 /**
@@ -189,6 +189,7 @@ document.addEventListener("toggle", (event) => {
 
 /** What is in hand when nothing is being drawn: the chosen mark's corners. */
 function settle() {
+  keepFocus();
   clear();
   const chosen = find(document, "#photo .photo-drawing .mark.chosen", SVGElement);
   if (!chosen) return;
@@ -223,9 +224,13 @@ function ready() {
   else settle();
 }
 
-document.addEventListener("htmx:beforeSwap", () => {
+function keepFocus() {
   const index = draft?.handles.findIndex((handle) => handle === document.activeElement) ?? -1;
   if (draft && index >= 0) focused = { mark: draft.mark, index };
+}
+
+document.addEventListener("htmx:beforeSwap", () => {
+  keepFocus();
   draft = null;
 });
 document.addEventListener("htmx:afterSettle", () => {

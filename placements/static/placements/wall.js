@@ -273,12 +273,11 @@ page.addEventListener("click", (event) => {
   if (flag) find(document, `#finding-${flag.dataset.flag}`)?.scrollIntoView({ block: "center" });
 });
 
-/** The same wall, drawn for the window as it is now. */
+/** The same wall, drawn for the window as it is now, with the piece that is the chosen one by then. */
 function redraw() {
   const query = new URLSearchParams(location.search);
-  const { selected } = sheet().dataset;
-  if (selected) query.set("piece", selected);
-  drawAnew("GET", `${page.dataset.page}?${query}`);
+  query.delete("piece");
+  drawAnew("GET", `${page.dataset.page}?${query}`, null, () => ({ piece: sheet().dataset.selected ?? "" }));
 }
 
 const resized = settling(() => {

@@ -1,6 +1,6 @@
 // The hanger's page: one job, one piece a screen, everything on the phone, sent when there is a signal.
 
-import { all, need } from "../../studio/dom.js";
+import { all, find, need } from "../../studio/dom.js";
 import { next, standing } from "./job.js";
 import * as store from "./store.js";
 import { LinkGone, sync } from "./sync.js";
@@ -69,37 +69,49 @@ async function synchronise() {
   timer = setTimeout(synchronise, AGAIN_MS);
 }
 
-// Screens are drawn anew from what is kept, unless the hanger is typing.
+// Screens are drawn anew from what is kept; while something on one waits to be sent, only what is told around it.
 async function draw({ force = false } = {}) {
   const now = await store.job(token);
   kept = now ?? null;
   if (!now || !views.isWhole(now)) return;
   waiting = await store.waiting(token);
   pieces = standing(now.job, waiting);
-  if (!force && busy()) return;
+  const shown = at;
+  const blob = await pictureOf(pieces[shown]);
+  if (shown !== at) return; // the screen that came instead is being drawn
+  /** @type {views.Page} */
+  const page = { kept: now, pieces, waiting, act, offline: !navigator.onLine };
+  if (force || !unsent()) return drawScreen(page, blob);
+  find(root, ".notices")?.replaceWith(views.notices(page));
+  find(root, ".light")?.replaceWith(views.light(act));
+}
+
+/**
+ * @param {views.Page} page
+ * @param {Blob | null} blob the picture of the piece that is shown
+ */
+function drawScreen(page, blob) {
   const scroll = scrollY;
   const summaryOf = (/** @type {HTMLElement} */ details) => need(details, "summary").textContent;
   const opened = all(root, "details[open]", HTMLDetailsElement).map(summaryOf);
-  /** @type {views.Page} */
-  const page = { kept: now, pieces, waiting, act, offline: !navigator.onLine };
-  const url = at >= 0 ? await pictureOf(pieces[at]) : null;
-  root.replaceChildren(...views.flat(at >= 0 ? views.onePiece(page, at, url) : views.overview(page)));
+  if (picture) URL.revokeObjectURL(picture);
+  picture = blob && URL.createObjectURL(blob);
+  root.replaceChildren(...views.flat(at >= 0 ? views.onePiece(page, at, picture) : views.overview(page)));
   for (const details of all(root, "details", HTMLDetailsElement)) if (opened.includes(summaryOf(details))) details.open = true;
   scrollTo(0, scroll);
 }
 
-function busy() {
-  const field = document.activeElement;
-  const typing = field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement || field instanceof HTMLSelectElement;
-  return typing && root.contains(field) && field.value !== "";
+/** Whether something is typed, ticked or chosen that no button has recorded yet: every screen is drawn without. */
+function unsent() {
+  const ticked = all(root, ":is([type=checkbox], [type=radio]):checked", HTMLInputElement);
+  const texts = all(root, "input:not([type=checkbox], [type=radio])", HTMLInputElement);
+  const typed = [...texts, ...all(root, "textarea", HTMLTextAreaElement)].filter((field) => field.value !== "");
+  return ticked.length + typed.length > 0;
 }
 
-/** @param {import("./job.js").Piece} piece */
+/** @param {import("./job.js").Piece | undefined} piece */
 async function pictureOf(piece) {
-  if (picture) URL.revokeObjectURL(picture);
-  const blob = piece.picture ? await store.picture(token, `${piece.placement}-${piece.picture}`) : null;
-  picture = blob ? URL.createObjectURL(blob) : null;
-  return picture;
+  return piece?.picture ? ((await store.picture(token, `${piece.placement}-${piece.picture}`)) ?? null) : null;
 }
 
 /**
@@ -171,7 +183,7 @@ const act = {
     record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file),
   read: async (list, index) => {
     await store.change(token, (known) => { known[list].splice(index, 1); });
-    await draw({ force: true });
+    await draw();
   },
   forget: async () => {
     const lost = `${waiting.length} of your notes are not sent yet and would be lost. Take the job off anyway?`;
@@ -184,7 +196,7 @@ const act = {
   light: () => {
     const names = Object.keys(LIGHTS);
     setLight(names[(names.indexOf(document.documentElement.dataset.light ?? "") + 1) % names.length]);
-    draw({ force: true });
+    draw();
   },
   lightName: () => LIGHTS[document.documentElement.dataset.light ?? ""],
 };

@@ -104,7 +104,7 @@ function clock(iso) {
 }
 
 /** @param {Page} page */
-function notices({ kept, waiting, act, offline }) {
+export function notices({ kept, waiting, act, offline }) {
   const { facts } = kept.job;
   const keptHere = waiting.length ? ` ${waiting.length} of your notes are kept on this phone: show them to the office.` : "";
   const toSend = waiting.length ? `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.` : "All sent.";
@@ -150,7 +150,7 @@ function notice(kept, placement, text, read) {
 }
 
 /** @param {Acts} act */
-function light(act) {
+export function light(act) {
   return button(act.lightName(), "light", act.light, { "aria-label": "Change the light: by the phone, dark, bright sun" });
 }
 
