@@ -34,7 +34,7 @@ AREAS: dict[str, tuple[list[str], list[str]]] = {
         [f"{TESTS}/engine/hanging", f"{TESTS}/engine/test_fixings.py", f"{TESTS}/engine/test_weights.py"],
     ),
     "groups": ([f"{ENGINE}/groups/*.py"], [f"{TESTS}/engine/groups", f"{TESTS}/engine/rules"]),
-    "assignment": ([f"{ENGINE}/assignment/*.py"], [f"{TESTS}/engine/assignment", f"{TESTS}/engine/test_proposal.py"]),
+    "plan": ([f"{ENGINE}/plan/*.py"], [f"{TESTS}/engine/test_proposal.py", "tests/judging/test_expectations.py"]),
     "services": (["placements/services/*.py"], [f"{TESTS}/services", f"{TESTS}/api"]),
 }
 #: Faults that a person might make. Not among them: operators on types, which only annotations have.

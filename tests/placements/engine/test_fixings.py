@@ -33,7 +33,7 @@ def test_stud_screw_is_trusted_with_less_than_the_wood_would_allow():
 
 
 def test_nail_withdrawal_reproduces_the_published_table():
-    # The table rounds its own equation, W = 1380 G^5/2 D (NDS, smooth-shank nails; AWC made the table so). Rows of Table
+    # The table rounds its own equation, W = 1380 G^5/2 D (NDS, smooth-shank nails; AWC made it so). Rows of Table
     # 12.2C, from memory: G 0.42, 0.131 in: 21 lb/in; G 0.50, 0.162 in: 40; G 0.55, 0.131 in: 41.
     for gravity, diameter, published in ((0.42, 0.131, 21), (0.50, 0.162, 40), (0.55, 0.131, 41)):
         assert round(1380 * gravity**2.5 * diameter) == published

@@ -144,7 +144,7 @@ def test_a_shift_that_gains_two_studs_goes_before_a_smaller_one():
 @pytest.mark.parametrize(
     ("changes", "code", "applies"),
     [
-        # 51 lb (23 kg), the load constant of the Revised NIOSH Lifting Equation (NIOSH Publication 94-110, revised 2021).
+        # 51 lb (23 kg), the load constant of the Revised NIOSH Lifting Equation (Publication 94-110, revised 2021).
         ({"kg": 23.0}, "two-persons", False),
         ({"kg": 23.1}, "two-persons", True),
         # Wider than 48 in; reached above 72 in: common practice, no source.
