@@ -83,13 +83,13 @@ class Difference:
     @property
     def changed_walls(self) -> frozenset[int]:
         """The walls that need a new sheet."""
-        return frozenset(one.wall.pk for one in self.walls)
+        return frozenset(difference.wall.pk for difference in self.walls)
 
     def as_data(self) -> list[dict[str, object]]:
         """Per changed wall: what was added, removed and moved, as plain data."""
         return [
             {
-                "wall": one.wall.pk,
+                "wall": difference.wall.pk,
                 "changes": [
                     {
                         "kind": change.kind,
@@ -98,25 +98,27 @@ class Difference:
                         "dy_mm": change.step[1],
                         "other_wall": change.other_wall.pk if change.other_wall else None,
                     }
-                    for change in one.changes
+                    for change in difference.changes
                 ],
-                "bares": [{"space": bare.space, "before": bare.before, "after": bare.after} for bare in one.bares],
+                "bares": [
+                    {"space": bare.space, "before": bare.before, "after": bare.after} for bare in difference.bares
+                ],
             }
-            for one in self.walls
+            for difference in self.walls
         ]
 
 
 def difference(old: Revision, new: Revision) -> Difference:
     """What the step from one revision of a plan to another changes; six queries whatever its size."""
-    before = {one.artwork_id: one for one in _placements(old)}
-    after = {one.artwork_id: one for one in _placements(new)}
+    before = {placement.artwork_id: placement for placement in _placements(old)}
+    after = {placement.artwork_id: placement for placement in _placements(new)}
     changes: dict[int, list[PieceChange]] = {}
     for artwork_id in sorted(before.keys() | after.keys()):
         for wall_id, change in _changes_of(before.get(artwork_id), after.get(artwork_id)):
             changes.setdefault(wall_id, []).append(change)
     bares = _bare_changes(_bares(old), _bares(new))
     touched = changes.keys() | bares.keys()
-    hanging = {one.wall_id for one in (*before.values(), *after.values())}
+    hanging = {placement.wall_id for placement in (*before.values(), *after.values())}
     walls = (
         Wall.objects.filter(pk__in=touched).select_related("room").order_by("room__position", "room", "position", "pk")
     )
@@ -128,8 +130,8 @@ def difference(old: Revision, new: Revision) -> Difference:
                 wall=wall,
                 changes=tuple(changes.get(wall.pk, ())),
                 bares=tuple(bares.get(wall.pk, ())),
-                before=tuple(one for one in before.values() if one.wall_id == wall.pk),
-                after=tuple(one for one in after.values() if one.wall_id == wall.pk),
+                before=tuple(placement for placement in before.values() if placement.wall_id == wall.pk),
+                after=tuple(placement for placement in after.values() if placement.wall_id == wall.pk),
             )
             for wall in walls
         ),
@@ -142,7 +144,7 @@ def _placements(revision: Revision) -> Iterable[Placement]:
 
 
 def _bares(revision: Revision) -> dict[tuple[int, str], Bare]:
-    return {(one.wall_id, one.space): one for one in revision.bares.all()}
+    return {(bare.wall_id, bare.space): bare for bare in revision.bares.all()}
 
 
 def _changes_of(before: Placement | None, after: Placement | None) -> Iterable[tuple[int, PieceChange]]:

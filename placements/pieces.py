@@ -73,28 +73,28 @@ class Piece:
 
 
 #: A piece's fields that its placement stores under the same names.
-STORED = tuple(one.name for one in dataclasses.fields(Piece) if one.name not in ("artwork", "placement"))
+STORED = tuple(field.name for field in dataclasses.fields(Piece) if field.name not in ("artwork", "placement"))
 
 
 def moved(pieces: Sequence[Piece], artwork: Artwork, left_mm: float, bottom_mm: float) -> tuple[Piece, ...]:
     """The same pieces with one at another place, or hung there anew."""
-    if not any(one.artwork.pk == artwork.pk for one in pieces):
+    if not any(piece.artwork.pk == artwork.pk for piece in pieces):
         return (*pieces, Piece(artwork, left_mm, bottom_mm, len(pieces) + 1))
     return tuple(
-        dataclasses.replace(one, left_mm=left_mm, bottom_mm=bottom_mm) if one.artwork.pk == artwork.pk else one
-        for one in pieces
+        dataclasses.replace(piece, left_mm=left_mm, bottom_mm=bottom_mm) if piece.artwork.pk == artwork.pk else piece
+        for piece in pieces
     )
 
 
-def same_place(one: AtPlace, other: AtPlace) -> bool:
+def same_place(place: AtPlace, other: AtPlace) -> bool:
     """Whether two places on a wall are one, as far as a tape shows."""
-    return not any(abs(step) > SAME_MM for step in step_between(one, other))
+    return not any(abs(step) > SAME_MM for step in step_between(place, other))
 
 
 def same_places(some: Iterable[Piece], others: Iterable[Piece]) -> bool:
     """Whether the same works hang at the same places."""
-    a, b = ({one.artwork.pk: one for one in pieces} for pieces in (some, others))
-    return a.keys() == b.keys() and all(same_place(one, b[pk]) for pk, one in a.items())
+    a, b = ({piece.artwork.pk: piece for piece in pieces} for pieces in (some, others))
+    return a.keys() == b.keys() and all(same_place(piece, b[pk]) for pk, piece in a.items())
 
 
 def step_between(before: AtPlace, after: AtPlace) -> tuple[float, float]:

@@ -73,9 +73,15 @@ class ProjectScene:
     def hangings(self, placements: Iterable[Placement]) -> tuple[Hanging, ...]:
         """Placements as the engine takes them, those left out that the scene knows nothing of."""
         return tuple(
-            Hanging(self.work_code[one.artwork_id], self.wall_code[one.wall_id], one.left_mm, one.bottom_mm, one.order)
-            for one in placements
-            if one.wall_id in self.wall_code and one.artwork_id in self.work_code
+            Hanging(
+                self.work_code[placement.artwork_id],
+                self.wall_code[placement.wall_id],
+                placement.left_mm,
+                placement.bottom_mm,
+                placement.order,
+            )
+            for placement in placements
+            if placement.wall_id in self.wall_code and placement.artwork_id in self.work_code
         )
 
 
@@ -99,7 +105,7 @@ def scene_of(
     walls, one piece to ask where it would look best.
     """
     room_rows = _rooms(project, wall)
-    wall_rows = [one for room in room_rows for one in room.walls.all()]
+    wall_rows = [wall for room in room_rows for wall in room.walls.all()]
     wall_code = _codes(wall_rows)
     work_rows = sorted(works_for(project) if works is None else works, key=lambda row: row.pk)
     prefetch_related_objects(work_rows, Prefetch("apart", queryset=rows.Artwork.objects.only("pk")))
@@ -117,8 +123,8 @@ def scene_of(
         house,
         wall_pk=_back(wall_code),
         work_pk=_back(work_code),
-        walls={one.pk: one for one in wall_rows},
-        art={one.pk: one for one in work_rows},
+        walls={wall.pk: wall for wall in wall_rows},
+        art={artwork.pk: artwork for artwork in work_rows},
     )
 
 
@@ -143,7 +149,7 @@ def house_rules_of(project: rows.Project) -> dict[str, dict[str, float]]:
     given = HouseRule.objects.filter(
         Q(studio=project.client.studio_id, project__isnull=True) | Q(project=project)
     ).order_by("rule", "limit")
-    for row in sorted(given, key=lambda one: one.project_id is not None):
+    for row in sorted(given, key=lambda rule: rule.project_id is not None):
         merged.setdefault(row.rule, {})[row.limit] = row.value
     return merged
 
@@ -319,6 +325,6 @@ def _hardware(row: rows.Artwork) -> Hardware | None:
 def _apart(works: list[rows.Artwork], work_code: Mapping[int, str]) -> Iterable[tuple[str, str]]:
     """Each pair once, in the order of the works."""
     for row in works:
-        for other in sorted(one.pk for one in row.apart.all()):
+        for other in sorted(artwork.pk for artwork in row.apart.all()):
             if other > row.pk and other in work_code:
                 yield work_code[row.pk], work_code[other]

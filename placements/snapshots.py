@@ -127,27 +127,27 @@ def snapshot_text(
         "plan": {
             "pieces": [
                 {
-                    "work": scene.work_code[one.artwork_id],
-                    "artwork": one.artwork_id,
-                    "wall": scene.wall_code[one.wall_id],
-                    "wall_row": one.wall_id,
-                    "left_mm": one.left_mm,
-                    "bottom_mm": one.bottom_mm,
-                    "order": one.order,
-                    "space": one.space,
-                    "group": one.group,
-                    "locked": one.locked,
+                    "work": scene.work_code[placement.artwork_id],
+                    "artwork": placement.artwork_id,
+                    "wall": scene.wall_code[placement.wall_id],
+                    "wall_row": placement.wall_id,
+                    "left_mm": placement.left_mm,
+                    "bottom_mm": placement.bottom_mm,
+                    "order": placement.order,
+                    "space": placement.space,
+                    "group": placement.group,
+                    "locked": placement.locked,
                 }
-                for one in revision.placements.order_by("wall", "order", "pk")
+                for placement in revision.placements.order_by("wall", "order", "pk")
             ],
             "bares": [
-                {"wall": scene.wall_code[one.wall_id], "space": one.space, "reason": one.reason}
-                for one in revision.bares.order_by("wall", "space")
+                {"wall": scene.wall_code[bare.wall_id], "space": bare.space, "reason": bare.reason}
+                for bare in revision.bares.order_by("wall", "space")
             ],
         },
         "house_rules": scene.house.house_rules,
         "engine": {"version": ENGINE_VERSION, "rules_fingerprint": Rulebook.for_house(scene.house).fingerprint},
-        "findings": [_finding(one, scene) for one in findings],
+        "findings": [_finding(finding, scene) for finding in findings],
         "signed": {"by": str(by), "at": at},
     }
     return rfc8785.dumps(document).decode()
@@ -195,7 +195,7 @@ def _finding(row: ReviewFinding, scene: ProjectScene) -> dict[str, Any]:
         "level": row.level,
         "text": row.text,
         "wall": scene.wall_code[row.wall_id],
-        "works": [scene.work_code[one.pk] for one in row.artworks.all() if one.pk in scene.work_code],
+        "works": [scene.work_code[artwork.pk] for artwork in row.artworks.all() if artwork.pk in scene.work_code],
         "space": row.space,
         "measured": row.measured,
         "low": row.low,
@@ -214,7 +214,10 @@ def _finding(row: ReviewFinding, scene: ProjectScene) -> dict[str, Any]:
 
 
 def _pieces_of_rows(revision: Revision) -> set[tuple[int, int, float, float]]:
-    return {(one.artwork_id, one.wall_id, one.left_mm, one.bottom_mm) for one in revision.placements.all()}
+    return {
+        (placement.artwork_id, placement.wall_id, placement.left_mm, placement.bottom_mm)
+        for placement in revision.placements.all()
+    }
 
 
 def _pieces_of_record(text: str) -> set[tuple[int, int, float, float]]:

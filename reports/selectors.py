@@ -46,7 +46,7 @@ class SignedJob:
         if wall is None:
             return None
         rows = self.signed.of_works("wall_row")
-        return next((one.wall for one in self.signed.hangings if rows[one.work] == wall.pk), wall.code)
+        return next((hanging.wall for hanging in self.signed.hangings if rows[hanging.work] == wall.pk), wall.code)
 
     def piece_of(self, placement_id: int | None) -> JobPiece | None:
         return next((piece for piece in self.pieces if self.placements[piece.work.id].pk == placement_id), None)
@@ -143,10 +143,13 @@ def outdated(job: Job, units: Units) -> dict[str, Any] | None:
         "revision": newer.number,
         "walls": [
             {
-                "wall": f"{one.wall.room.name}, {one.wall.name}",
-                "changes": [*(change.text(units) for change in one.changes), *(bare.text for bare in one.bares)],
+                "wall": f"{difference.wall.room.name}, {difference.wall.name}",
+                "changes": [
+                    *(change.text(units) for change in difference.changes),
+                    *(bare.text for bare in difference.bares),
+                ],
             }
-            for one in changed.walls
+            for difference in changed.walls
         ],
     }
 

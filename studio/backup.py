@@ -105,7 +105,7 @@ def backup_write(path: Path) -> Manifest:
 
 
 def _write_rows(tar: tarfile.TarFile, model: type[models.Model], manifest: Manifest) -> None:
-    names = [one.name for one in model._meta.local_concrete_fields]
+    names = [field.name for field in model._meta.local_concrete_fields]
     rows = model._base_manager.order_by("pk")
     with tempfile.TemporaryFile("w+", encoding="utf-8") as out:
         serializers.serialize("jsonl", rows.iterator(chunk_size=BATCH), stream=out, fields=names, cls=_ToTheMicrosecond)

@@ -52,7 +52,7 @@ def given(form: forms.BaseForm) -> dict[str, Any]:
         for text in map(str, texts):
             detail = f"{form[name].label}: {text}" if of_field else text
             faults.append({"where": name if of_field else "", "detail": detail})
-    raise Invalid(" ".join(one["detail"] for one in faults), faults=faults)
+    raise Invalid(" ".join(fault["detail"] for fault in faults), faults=faults)
 
 
 class ThemesField(PlainText):

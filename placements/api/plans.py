@@ -108,14 +108,14 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         return Response(
             [
                 {
-                    "id": one.id,
-                    "space": one.arrangement.space,
-                    "text": one.text,
-                    "kind": one.remedy.kind,
-                    "gain": one.remedy.gain,
-                    "moves_to": one.remedy.moves_to,
+                    "id": offer.id,
+                    "space": offer.arrangement.space,
+                    "text": offer.text,
+                    "kind": offer.remedy.kind,
+                    "gain": offer.remedy.gain,
+                    "moves_to": offer.remedy.moves_to,
                 }
-                for one in offers(found)
+                for offer in offers(found)
             ]
         )
 
@@ -162,15 +162,15 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         return Response(
             [
                 {
-                    "key": one.found.key,
-                    "wall": one.found.wall,
-                    "rule": one.found.finding.rule,
-                    "level": one.found.finding.level,
-                    "text": one.found.finding.text,
-                    "justification": one.justification,
-                    "must_answer": one.must_answer,
+                    "key": question.found.key,
+                    "wall": question.found.wall,
+                    "rule": question.found.finding.rule,
+                    "level": question.found.finding.level,
+                    "text": question.found.finding.text,
+                    "justification": question.justification,
+                    "must_answer": question.must_answer,
                 }
-                for one in asked
+                for question in asked
             ]
         )
 
@@ -309,43 +309,45 @@ def assessment_data(found: Assessment, scene: ProjectScene) -> dict[str, Any]:
     return {
         "spaces": [
             {
-                "id": one.id,
-                "name": one.name,
-                "kind": one.kind,
-                "over": one.over,
-                "rect": one.rect,
-                "shape": one.shape,
-                "advice": one.advice,
-                "reasons": [reason.text for reason in one.reasons],
-                "ideal": one.ideal,
+                "id": space.id,
+                "name": space.name,
+                "kind": space.kind,
+                "over": space.over,
+                "rect": space.rect,
+                "shape": space.shape,
+                "advice": space.advice,
+                "reasons": [reason.text for reason in space.reasons],
+                "ideal": space.ideal,
             }
-            for one in found.spaces
+            for space in found.spaces
         ],
         "arrangements": [
             {
-                "space": one.space,
-                "kind": one.kind,
-                "score": one.score,
-                "terms": dict(one.terms),
-                "works": [scene.work_pk[piece.work] for piece in one.pieces],
-                "why": one.why,
+                "space": arrangement.space,
+                "kind": arrangement.kind,
+                "score": arrangement.score,
+                "terms": dict(arrangement.terms),
+                "works": [scene.work_pk[piece.work] for piece in arrangement.pieces],
+                "why": arrangement.why,
             }
-            for one in found.arrangements
+            for arrangement in found.arrangements
         ],
         "findings": [
             {
-                "rule": one.rule,
-                "level": one.level,
-                "text": one.text,
-                "works": [scene.work_pk[code] for code in one.works],
-                "space": one.space,
-                "measured": one.measured,
-                "low": one.low,
-                "high": one.high,
-                "unit": one.unit,
-                "where": [one.where.left, one.where.bottom, one.where.width, one.where.height] if one.where else None,
+                "rule": finding.rule,
+                "level": finding.level,
+                "text": finding.text,
+                "works": [scene.work_pk[code] for code in finding.works],
+                "space": finding.space,
+                "measured": finding.measured,
+                "low": finding.low,
+                "high": finding.high,
+                "unit": finding.unit,
+                "where": [finding.where.left, finding.where.bottom, finding.where.width, finding.where.height]
+                if finding.where
+                else None,
             }
-            for one in found.findings
+            for finding in found.findings
         ],
     }
 

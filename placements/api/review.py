@@ -172,12 +172,12 @@ class HouseRuleViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         return Response(
             [
                 {
-                    "revision": one.revision.pk,
-                    "before": len(one.before),
-                    "after": len(one.after),
-                    "new": list(one.texts),
+                    "revision": effect.revision.pk,
+                    "before": len(effect.before),
+                    "after": len(effect.after),
+                    "new": list(effect.texts),
                 }
-                for one in effects
+                for effect in effects
             ]
         )
 

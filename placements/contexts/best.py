@@ -36,29 +36,29 @@ class PlaceNote:
 
 def place_notes(work: Artwork, places: Sequence[BestPlace], units: Units) -> list[PlaceNote]:
     notes = []
-    for number, one in enumerate(places):
-        rest = [p for p in one.hanging if p.space != one.pairing.space and p.artwork_id != work.pk]
-        here = Piece(work, one.pairing.left, one.pairing.bottom)
+    for number, place in enumerate(places):
+        rest = [p for p in place.hanging if p.space != place.pairing.space and p.artwork_id != work.pk]
+        here = Piece(work, place.pairing.left, place.pairing.bottom)
         notes.append(
             PlaceNote(
-                project=one.project,
-                wall=one.wall,
-                space=one.pairing.space,
-                space_name=one.space_name,
+                project=place.project,
+                wall=place.wall,
+                space=place.pairing.space,
+                space_name=place.space_name,
                 drawing=small_elevation(
-                    one.wall,
+                    place.wall,
                     [*rest, here],
                     scale=SCALE,
                     manner=STRIP,
                     picture_url=studio_picture,
                     key=f"best-{number}",
                 ),
-                score=round(one.pairing.score),
-                exceptions=one.pairing.exceptions,
-                why=rank_words(one.pairing, most=2),
-                taken_by=one.taken_by,
-                left_mm=one.pairing.left,
-                bottom_mm=one.pairing.bottom,
+                score=round(place.pairing.score),
+                exceptions=place.pairing.exceptions,
+                why=rank_words(place.pairing, most=2),
+                taken_by=place.taken_by,
+                left_mm=place.pairing.left,
+                bottom_mm=place.pairing.bottom,
             )
         )
     return notes

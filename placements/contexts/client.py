@@ -73,7 +73,7 @@ class CatalogueWall:
     @property
     def approved(self) -> bool | None:
         """What the client said last, leaving mere remarks aside."""
-        return next((one.approved for one in self.said if one.approved is not None), None)
+        return next((answer.approved for answer in self.said if answer.approved is not None), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ def catalogue(
 
 def _numbers(hung: Sequence[Placement]) -> dict[int, str]:
     """By placement; a piece alone on its wall needs none."""
-    return {one.pk: str(number) if len(hung) > 1 else "" for number, one in enumerate(hung, 1)}
+    return {placement.pk: str(number) if len(hung) > 1 else "" for number, placement in enumerate(hung, 1)}
 
 
 def _drawing(
@@ -127,14 +127,14 @@ def _drawing(
     numbers = _numbers(hung)
     pieces = tuple(
         drawn_piece(
-            one.artwork,
-            one.left_mm,
-            one.bottom_mm,
-            picture=picture_url(one.artwork, "page"),
-            number=numbers[one.pk],
-            described=units.size(one.artwork.width_mm, one.artwork.height_mm),
+            placement.artwork,
+            placement.left_mm,
+            placement.bottom_mm,
+            picture=picture_url(placement.artwork, "page"),
+            number=numbers[placement.pk],
+            described=units.size(placement.artwork.width_mm, placement.artwork.height_mm),
         )
-        for one in hung
+        for placement in hung
     )
     given = Elevation(drawn, pieces, title=f"{wall.room.name}, {wall.name}")
     # Every text in the drawing is escaped by `placements.drawings`.
@@ -147,12 +147,12 @@ def _groups(drawn: DrawnWall, hung: Sequence[Placement], reach: Reach, units: Un
         Group(
             tuple(
                 Caption(
-                    number=numbers[one.pk],
-                    title=one.artwork.title,
-                    maker=one.artwork.maker,
-                    size=units.size(one.artwork.width_mm, one.artwork.height_mm),
+                    number=numbers[placement.pk],
+                    title=placement.artwork.title,
+                    maker=placement.artwork.maker,
+                    size=units.size(placement.artwork.width_mm, placement.artwork.height_mm),
                 )
-                for one in found.placements
+                for placement in found.placements
             ),
             found.why,
         )

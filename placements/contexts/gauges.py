@@ -161,7 +161,7 @@ def ruler(verdicts: list[str | None], current: int | None) -> SafeString:
             group("measured", here, fill=BOLE, stroke="none"),
         )
     )
-    done = sum(1 for one in verdicts if one is not None)
+    done = sum(1 for verdict in verdicts if verdict is not None)
     return _svg("ruler", f"-1 0 {n(width + 2)} 50", f"{done} of {len(verdicts)} decided", drawn)
 
 

@@ -71,7 +71,7 @@ class GroupPicture:
 def layout_note(hand: WallInHand, ground: Ground, layout: GroupLayout, units: Units, number: int) -> LayoutNote:
     works = _works(ground)
     rest = hand.besides(ground.hung_here)
-    group = [ground.scene.piece(one) for one in layout.hangings]
+    group = [ground.scene.piece(hanging) for hanging in layout.hangings]
     outline = layout.measures.outline
     return LayoutNote(
         number=number,
@@ -80,8 +80,8 @@ def layout_note(hand: WallInHand, ground: Ground, layout: GroupLayout, units: Un
         drawing=small_elevation(
             hand.wall, [*rest, *group], scale=0.075, manner=STRIP, picture_url=studio_picture, key=f"layout-{number}"
         ),
-        reasons=tuple(sentence(one.text) for one in layout.reasons),
-        findings=tuple(one for one in layout.findings if one.level != "note"),
+        reasons=tuple(sentence(reason.text) for reason in layout.reasons),
+        findings=tuple(finding for finding in layout.findings if finding.level != "note"),
         works=tuple(works[h.work].title for h in layout.hangings),
         size=units.size(outline.width, outline.height),
         state=json.dumps(state_of(ground, layout)),
@@ -105,15 +105,15 @@ def group_picture(
         for h in layout.hangings
     )
     members = tuple(GroupPiece(works[h.work], h.work in layout.locked, h.order) for h in layout.hangings)
-    chosen = next((one for one in members if str(one.artwork.pk) == selected), None)
+    chosen = next((piece for piece in members if str(piece.artwork.pk) == selected), None)
     outline = layout.measures.outline
     rest = tuple(
-        drawn_piece(one.artwork, one.left_mm, one.bottom_mm, picture=studio_picture(one.artwork, "strip"))
-        for one in hand.besides({*ground.hung_here, *(works[h.work].pk for h in layout.hangings)})
+        drawn_piece(piece.artwork, piece.left_mm, piece.bottom_mm, picture=studio_picture(piece.artwork, "strip"))
+        for piece in hand.besides({*ground.hung_here, *(works[h.work].pk for h in layout.hangings)})
     )
     rulebook = Rulebook.for_house(ground.scene.house)
     # In the hand the wall is too small for numbers on small pieces; the floor above shows them.
-    numbered = pieces if room.manner is SCREEN else tuple(dataclasses.replace(one, number="") for one in pieces)
+    numbered = pieces if room.manner is SCREEN else tuple(dataclasses.replace(piece, number="") for piece in pieces)
     on_wall = Elevation(
         drawn_wall(hand.wall, key="group-wall"),
         (*rest, *numbered),
@@ -134,8 +134,8 @@ def group_picture(
         size=units.size(outline.width, outline.height),
         middle=units.length(outline.centre_y),
         gap=boxed(ground.site.limits.gap, units),
-        reasons=tuple(sentence(one.text) for one in layout.reasons),
-        findings=tuple(one for one in layout.findings if one.level != "note"),
+        reasons=tuple(sentence(reason.text) for reason in layout.reasons),
+        findings=tuple(finding for finding in layout.findings if finding.level != "note"),
         pieces=members,
         chosen=chosen,
     )
@@ -194,5 +194,5 @@ def _parted(edges: list[float], whole: float, apart: float) -> tuple[float, ...]
 
 
 def _works(ground: Ground) -> dict[str, Artwork]:
-    by_pk = {one.pk: one for one in ground.pool}
+    by_pk = {artwork.pk: artwork for artwork in ground.pool}
     return {code: by_pk[pk] for code, pk in ground.scene.work_pk.items() if pk in by_pk}

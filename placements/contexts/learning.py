@@ -59,39 +59,39 @@ class Learned:
 
     @property
     def suggested(self) -> list[RecordNote]:
-        return [one for one in self.notes if one.record.suggestion]
+        return [note for note in self.notes if note.record.suggestion]
 
     @property
     def others(self) -> list[RecordNote]:
-        return [one for one in self.notes if not one.record.suggestion]
+        return [note for note in self.notes if not note.record.suggestion]
 
 
 def learned(records: Sequence[RuleRecord], given: dict[str, dict[str, float]], units: Units) -> Learned:
     """The records as the page shows them; `given` are the studio's own numbers."""
     book, entries = Rulebook(given), {entry.id: entry for entry in catalogue()}
-    most = max((one.broken for one in records), default=1)
+    most = max((record.broken for record in records), default=1)
     notes = tuple(
         RecordNote(
-            record=one,
-            open=one.broken - one.decided,
-            shares=_shares(one, most),
-            picture=picture_of(entries[one.rule], book, units) if one.rule in entries else mark_safe(""),
-            strip=strip_of(one, units),
-            now=said(one.suggestion.now, one.suggestion.unit, units) if one.suggestion else "",
-            then=said(one.suggestion.value, one.suggestion.unit, units) if one.suggestion else "",
+            record=record,
+            open=record.broken - record.decided,
+            shares=_shares(record, most),
+            picture=picture_of(entries[record.rule], book, units) if record.rule in entries else mark_safe(""),
+            strip=strip_of(record, units),
+            now=said(record.suggestion.now, record.suggestion.unit, units) if record.suggestion else "",
+            then=said(record.suggestion.value, record.suggestion.unit, units) if record.suggestion else "",
             examples=tuple(
                 (case, said(case.measured, case.unit, units) if case.measured is not None else "")
-                for case in one.cases[:3]
+                for case in record.cases[:3]
             ),
         )
-        for one in records
+        for record in records
     )
-    projects = {case.wall.room.project_id for one in records for case in one.cases}
+    projects = {case.wall.room.project_id for record in records for case in record.cases}
     return Learned(
         notes,
-        sum(one.broken for one in records),
-        sum(one.accepted for one in records),
-        sum(one.returned for one in records),
+        sum(record.broken for record in records),
+        sum(record.accepted for record in records),
+        sum(record.returned for record in records),
         len(projects),
     )
 
@@ -114,25 +114,25 @@ def strip_of(record: RuleRecord, units: Units) -> SafeString:
 
     Where the band is another from case to case, as with what each wall holds, the axis counts from its end.
     """
-    cases = [(one, one.measured) for one in record.cases if one.measured is not None]
+    cases = [(finding, finding.measured) for finding in record.cases if finding.measured is not None]
     if not cases:
         return mark_safe("")
     unit = cases[0][0].unit
-    (band, often), *_ = Counter((one.low, one.high) for one, _ in cases).most_common(1)
+    (band, often), *_ = Counter((finding.low, finding.high) for finding, _ in cases).most_common(1)
     if often * 2 > len(cases) and band != (None, None):
         low, high = band
-        marked = [Case(measured, mark_of(one)) for one, measured in cases]
+        marked = [Case(measured, mark_of(finding)) for finding, measured in cases]
         suggested = record.suggestion.value if record.suggestion else None
 
         def on_axis(value: float) -> str:
             return said(value, unit, units)
 
     else:
-        away = [(one, deviation(one)) for one, _ in cases]
-        marked = [Case(by, mark_of(one)) for one, by in away if by is not None]
+        away = [(finding, deviation(finding)) for finding, _ in cases]
+        marked = [Case(by, mark_of(finding)) for finding, by in away if by is not None]
         if not marked:
             return mark_safe("")
-        over = sum(one.value for one in marked) >= 0
+        over = sum(case.value for case in marked) >= 0
         low, high, suggested = (None, 0.0, None) if over else (0.0, None, None)
 
         def on_axis(value: float) -> str:

@@ -61,11 +61,11 @@ class Side:
     @property
     def asking(self) -> tuple[FindingNote, ...]:
         """What somebody must do something about: stops and exceptions."""
-        return tuple(one for one in self.picture.findings if one.level != "note")
+        return tuple(note for note in self.picture.findings if note.level != "note")
 
     @property
     def notes(self) -> tuple[FindingNote, ...]:
-        return tuple(one for one in self.picture.findings if one.level == "note")
+        return tuple(note for note in self.picture.findings if note.level == "note")
 
     @property
     def asks_why(self) -> bool:
@@ -93,12 +93,16 @@ def side_of(
     hand: WallInHand, way: Way, units: Units, *, side: str, space: str, rooms: Sequence[SheetRoom], why: str = ""
 ) -> Side:
     scene, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
-    titles = {scene.work_code[one.artwork.pk]: one.artwork.title for one in way.hung}
-    names = {one.id: space_name(one) for one in assessment.spaces}
+    titles = {scene.work_code[piece.artwork.pk]: piece.artwork.title for piece in way.hung}
+    names = {space.id: space_name(space) for space in assessment.spaces}
     places = tuple(
-        (names[one.space], ", ".join(titles[piece.work] for piece in one.pieces), round(one.score))
-        for one in assessment.arrangements
-        if one.pieces
+        (
+            names[arrangement.space],
+            ", ".join(titles[piece.work] for piece in arrangement.pieces),
+            round(arrangement.score),
+        )
+        for arrangement in assessment.arrangements
+        if arrangement.pieces
     )
     pictures = [
         wall_picture(
@@ -121,7 +125,7 @@ def side_of(
         way=way,
         side=side,
         picture=pictures[0],
-        drawings=tuple(one.drawing for one in pictures),
+        drawings=tuple(picture.drawing for picture in pictures),
         score=score_of(assessment),
         places=places,
         here=tuple(_here(hand, way, units)) if way.key != "now" else (),
@@ -133,17 +137,17 @@ def side_of(
 
 def score_of(assessment: Assessment) -> str:
     """The mean of what hangs, or a word where nothing does."""
-    scores = [one.score for one in assessment.arrangements if one.pieces]
+    scores = [arrangement.score for arrangement in assessment.arrangements if arrangement.pieces]
     if scores:
         return str(round(sum(scores) / len(scores)))
-    return "bare" if any(one.kind == "bare" for one in assessment.arrangements) else "empty"
+    return "bare" if any(arrangement.kind == "bare" for arrangement in assessment.arrangements) else "empty"
 
 
 def _here(hand: WallInHand, way: Way, units: Units) -> list[str]:
-    now = {one.artwork.pk: one for one in hand.pieces}
-    then = {one.artwork.pk: one for one in way.hung}
-    comes = [one.artwork.title for pk, one in then.items() if pk not in now]
-    goes = [one.artwork.title for pk, one in now.items() if pk not in then]
+    now = {piece.artwork.pk: piece for piece in hand.pieces}
+    then = {piece.artwork.pk: piece for piece in way.hung}
+    comes = [piece.artwork.title for pk, piece in then.items() if pk not in now]
+    goes = [piece.artwork.title for pk, piece in now.items() if pk not in then]
     said = [f"{listed(comes)} {'comes' if len(comes) == 1 else 'come'} here."] if comes else []
     said += [f"{listed(goes)} {'comes' if len(goes) == 1 else 'come'} down."] if goes else []
     for pk in now.keys() & then.keys():
@@ -160,19 +164,22 @@ def _here(hand: WallInHand, way: Way, units: Units) -> list[str]:
 def _elsewhere(hand: WallInHand, way: Way, units: Units) -> list[str]:
     """What the rest of the plan gains and loses."""
     losses = select.losses_of(hand, way, units)
-    said = [_lost(one) for one in losses]
-    stay = {one.artwork.pk for one in way.hung}
-    free = [one.artwork.title for one in hand.pieces if one.artwork.pk not in stay]
+    said = [_lost(loss) for loss in losses]
+    stay = {piece.artwork.pk for piece in way.hung}
+    free = [piece.artwork.title for piece in hand.pieces if piece.artwork.pk not in stay]
     if free:
         said.append(f"{listed(free)} {'goes' if len(free) == 1 else 'go'} back among the unplaced works.")
     return said or ["Nothing."]
 
 
 def _lost(loss: Loss) -> str:
-    titles, where = listed([one.title for one in loss.works]), f"{loss.wall} in the {loss.wall.room.name.lower()}"
+    titles, where = (
+        listed([artwork.title for artwork in loss.works]),
+        f"{loss.wall} in the {loss.wall.room.name.lower()}",
+    )
     before, after = score_of(loss.before), score_of(loss.after)
     leave = f"{titles} {'leaves' if len(loss.works) == 1 else 'leave'} {where}"
-    if not any(one.pieces for one in loss.after.arrangements):
+    if not any(arrangement.pieces for arrangement in loss.after.arrangements):
         return f"{leave}, where nothing would hang (now {before})."
     more = len(loss.after.findings) - len(loss.before.findings)
     found = f", {abs(more)} finding{'s' if abs(more) > 1 else ''} {'more' if more > 0 else 'fewer'}" if more else ""

@@ -48,9 +48,9 @@ class MarkNote:
 
 def mark_notes(photo: Photo, units: Units, selected: int | None) -> list[MarkNote]:
     """The marks that count or wait, numbered from left to right; refused ones are left out."""
-    marks = [one for one in photo.marks.select_related("artwork") if one.state != MarkState.REFUSED]
-    marks.sort(key=lambda one: float(np.mean(one.corners_px, axis=0)[0]))
-    return [_note(photo, one, number, units, one.pk == selected) for number, one in enumerate(marks, 1)]
+    marks = [mark for mark in photo.marks.select_related("artwork") if mark.state != MarkState.REFUSED]
+    marks.sort(key=lambda mark: float(np.mean(mark.corners_px, axis=0)[0]))
+    return [_note(photo, mark, number, units, mark.pk == selected) for number, mark in enumerate(marks, 1)]
 
 
 def _note(photo: Photo, mark: PhotoMark, number: int, units: Units, selected: bool) -> MarkNote:

@@ -44,13 +44,13 @@ class Arrangement:
 def arrangements(wall: Wall, hung: Sequence[Placement], reach: Reach) -> list[Arrangement]:
     """A wall's pieces by what hangs as one, in hanging order."""
     sets: dict[str, list[Placement]] = {}
-    for one in hung:
-        sets.setdefault(one.group or f"one {one.pk}", []).append(one)
+    for placement in hung:
+        sets.setdefault(placement.group or f"one {placement.pk}", []).append(placement)
     return [Arrangement(tuple(members), _why(wall, members, reach)) for members in sets.values()]
 
 
 def _why(wall: Wall, members: Sequence[Placement], reach: Reach) -> str:
-    rects = [_rect(one) for one in members]
+    rects = [_rect(placement) for placement in members]
     several = len(members) > 1
     said = [_together(rects) if several else "", *_place(wall, bounding(rects), reach, several)]
     text = " ".join(filter(None, said))
@@ -58,15 +58,15 @@ def _why(wall: Wall, members: Sequence[Placement], reach: Reach) -> str:
     return text or ("" if any(sign.isdigit() for sign in own) else own)
 
 
-def _rect(one: Placement) -> Rect:
-    return Rect(one.left_mm, one.bottom_mm, one.artwork.width_mm, one.artwork.height_mm)
+def _rect(placement: Placement) -> Rect:
+    return Rect(placement.left_mm, placement.bottom_mm, placement.artwork.width_mm, placement.artwork.height_mm)
 
 
 def _together(rects: Sequence[Rect]) -> str:
     count = {2: "The two", 3: "The three", 4: "The four", 5: "The five", 6: "The six"}.get(len(rects), "They")
     in_line = any(
         max(line) - min(line) <= LEVEL_MM
-        for line in ([one.bottom for one in rects], [one.centre_y for one in rects], [one.top for one in rects])
+        for line in ([rect.bottom for rect in rects], [rect.centre_y for rect in rects], [rect.top for rect in rects])
     )
     return f"{count} hang as one{', in a straight line' if in_line else ''}."
 

@@ -66,7 +66,7 @@ def comparison(run: ProposalRun, revision: Revision | None, units: Units) -> Com
     gap = result.get("optimality", {}).get("gap", 0.0)
     return Comparison(
         rooms=tuple(rooms),
-        changed=sum(not one.same for room in rooms for one in room.walls),
+        changed=sum(not change.same for room in rooms for change in room.walls),
         unplaced=tuple(
             (works[one["artwork"]].title, one["why"]) for one in result.get("unplaced", ()) if one["artwork"] in works
         ),
@@ -78,7 +78,7 @@ def comparison(run: ProposalRun, revision: Revision | None, units: Units) -> Com
 def _change(
     wall: Wall, hanging: Sequence[Placement], proposed: dict[str, Any], works: dict[int, Artwork], units: Units
 ) -> WallChange:
-    before = [Piece.of(one) for one in hanging]
+    before = [Piece.of(placement) for placement in hanging]
     after = [Piece.read(piece, works) for piece in proposed["pieces"] if piece["artwork"] in works]
     return WallChange(
         wall=wall,
@@ -93,8 +93,8 @@ def _change(
 
 def _says(before: Sequence[Piece], after: Sequence[Piece], units: Units) -> list[str]:
     """The change in words: what comes, what goes, what moves and by how much."""
-    now, then = ({one.artwork.pk: one for one in pieces} for pieces in (before, after))
-    said = [f"{one.artwork} comes here." for pk, one in then.items() if pk not in now]
-    said += [f"{one.artwork} leaves." for pk, one in now.items() if pk not in then]
-    steps = {pk: step_in_words(*step_between(now[pk], one), units) for pk, one in then.items() if pk in now}
+    now, then = ({piece.artwork.pk: piece for piece in pieces} for pieces in (before, after))
+    said = [f"{piece.artwork} comes here." for pk, piece in then.items() if pk not in now]
+    said += [f"{piece.artwork} leaves." for pk, piece in now.items() if pk not in then]
+    steps = {pk: step_in_words(*step_between(now[pk], piece), units) for pk, piece in then.items() if pk in now}
     return said + [f"{then[pk].artwork} moves {step}." for pk, step in steps.items() if step]

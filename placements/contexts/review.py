@@ -99,10 +99,12 @@ def finding_in_full(finding: AnsweredFinding, number: int, units: Units, rooms: 
         remedies=tuple(_remedies(finding)),
         past=tuple(
             PastDecision(
-                one,
-                said(one.finding.measured, one.finding.unit, units) if one.finding.measured is not None else "",
+                decision,
+                said(decision.finding.measured, decision.finding.unit, units)
+                if decision.finding.measured is not None
+                else "",
             )
-            for one in similar_decisions(finding=finding, studio=project.client.studio)
+            for decision in similar_decisions(finding=finding, studio=project.client.studio)
         ),
         limits=tuple(_limit_fields(finding, entry.limits if entry else (), units)),
         decision=decision,
@@ -120,21 +122,21 @@ def finding_drawings(
     """The wall with only the pieces that the finding is about in ink, its flag, and the band that it misses."""
     wall = wall_with_items(finding.wall_id)
     placements = list(finding.revision.placements.filter(wall=wall).select_related("artwork"))
-    about = {one.pk for one in finding.artworks.all()}
-    inked = {str(one.artwork_id) for one in placements if not about or one.artwork_id in about}
+    about = {artwork.pk for artwork in finding.artworks.all()}
+    inked = {str(placement.artwork_id) for placement in placements if not about or placement.artwork_id in about}
     where = Rect(*finding.where) if finding.where else _around(placements, about)
     flags = (Flag(str(number), cast(Level, finding.level), where, finding.text),) if where else ()
     given = Elevation(
         drawn_wall(wall),
         pieces=tuple(
             drawn_piece(
-                one.artwork,
-                one.left_mm,
-                one.bottom_mm,
-                key=str(one.artwork_id),
-                picture=studio_picture(one.artwork, "page"),
+                placement.artwork,
+                placement.left_mm,
+                placement.bottom_mm,
+                key=str(placement.artwork_id),
+                picture=studio_picture(placement.artwork, "page"),
             )
-            for one in placements
+            for placement in placements
         ),
         flags=flags,
         guides=tuple(_guides(finding, wall, where, units)),
@@ -155,27 +157,29 @@ def difference_drawing(difference: WallDifference, units: Units) -> SafeString:
     moved = {change.artwork.pk for change in difference.changes}
     ghosts = [
         dataclasses.replace(
-            drawn_piece(one.artwork, one.left_mm, one.bottom_mm, key=f"before-{one.artwork_id}"),
+            drawn_piece(
+                placement.artwork, placement.left_mm, placement.bottom_mm, key=f"before-{placement.artwork_id}"
+            ),
             form="print",
             frame="",
             frame_mm=None,
             mat_mm=None,
             tone="",
         )
-        for one in difference.before
-        if one.artwork_id in moved
+        for placement in difference.before
+        if placement.artwork_id in moved
     ]
     now = [
         drawn_piece(
-            one.artwork,
-            one.left_mm,
-            one.bottom_mm,
-            key=str(one.artwork_id),
-            picture=studio_picture(one.artwork, "page"),
+            placement.artwork,
+            placement.left_mm,
+            placement.bottom_mm,
+            key=str(placement.artwork_id),
+            picture=studio_picture(placement.artwork, "page"),
         )
-        for one in difference.after
+        for placement in difference.after
     ]
-    inked = frozenset(str(one.artwork_id) for one in difference.after if one.artwork_id in moved)
+    inked = frozenset(str(placement.artwork_id) for placement in difference.after if placement.artwork_id in moved)
     given = Elevation(
         drawn_wall(wall),
         pieces=(*ghosts, *now),
@@ -201,25 +205,25 @@ def stages(revision: Revision, steps: Iterable[Transition]) -> list[StageMark]:
 
 
 def verdict_marks(plan: PlanInReview) -> list[str | None]:
-    return [one.verdict for one in plan.findings]
+    return [finding.verdict for finding in plan.findings]
 
 
 def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
     """Gains are as the engine gives them; a piece that hangs elsewhere now is named with its wall."""
-    wanted = [one["work"] for one in finding.remedies if one.get("work")]
+    wanted = [remedy["work"] for remedy in finding.remedies if remedy.get("work")]
     hanging = {
-        one.artwork_id: one
-        for one in finding.revision.placements.filter(artwork__in=wanted).select_related("wall", "artwork")
+        placement.artwork_id: placement
+        for placement in finding.revision.placements.filter(artwork__in=wanted).select_related("wall", "artwork")
     }
-    for one in finding.remedies:
-        placed: Placement | None = hanging.get(one.get("work"))
+    for remedy in finding.remedies:
+        placed: Placement | None = hanging.get(remedy.get("work"))
         elsewhere = ""
         if placed is not None and placed.wall_id != finding.wall_id:
             elsewhere = f"takes {placed.artwork} from {placed.wall}"
-        gain = one.get("gain") or 0.0
+        gain = remedy.get("gain") or 0.0
         yield OfferedRemedy(
-            text=one["text"],
-            kind=one["kind"],
+            text=remedy["text"],
+            kind=remedy["kind"],
             gain=f"{gain:+.1f}".replace("-", "−") if gain else "±0",
             elsewhere=elsewhere,
         )
@@ -231,22 +235,22 @@ def _limit_fields(finding: ReviewFinding, limits: Sequence[Limit], units: Units)
         return
     book = Rulebook(house_rules_of(finding.revision.plan.project))
     now_of = book.limits(finding.rule) if finding.rule in book.all_limits else None
-    for one in limits:
-        now = getattr(now_of, one.name, one.default)
-        if one.unit != finding.unit:
+    for limit in limits:
+        now = getattr(now_of, limit.name, limit.default)
+        if limit.unit != finding.unit:
             continue
         if finding.low is not None and abs(now - finding.low) < 1e-6 and finding.measured < finding.low:
-            proposed = max(finding.measured, one.low)
+            proposed = max(finding.measured, limit.low)
         elif finding.high is not None and abs(now - finding.high) < 1e-6 and finding.measured > finding.high:
-            proposed = min(finding.measured, one.high)
+            proposed = min(finding.measured, limit.high)
         else:
             continue
         yield LimitField(
-            name=one.name,
-            label=one.label,
-            now=rules.said(now, one, units),
-            proposed=rules.typed(proposed, one, units),
-            allowed=f"{rules.said(one.low, one, units)} to {rules.said(one.high, one, units)}",
+            name=limit.name,
+            label=limit.label,
+            now=rules.said(now, limit, units),
+            proposed=rules.typed(proposed, limit, units),
+            allowed=f"{rules.said(limit.low, limit, units)} to {rules.said(limit.high, limit, units)}",
         )
 
 
@@ -278,20 +282,20 @@ def _bearer(wall: Wall, where: Rect | None) -> WallItem | None:
     if where is None:
         return None
     under = [
-        one
-        for one in wall.items.all()
-        if ACTS.get(one.kind, one.acts) == "bearer"
-        and one.left_mm < where.right
-        and one.left_mm + one.width_mm > where.left
-        and one.bottom_mm + one.height_mm <= where.bottom + 1.0
+        item
+        for item in wall.items.all()
+        if ACTS.get(item.kind, item.acts) == "bearer"
+        and item.left_mm < where.right
+        and item.left_mm + item.width_mm > where.left
+        and item.bottom_mm + item.height_mm <= where.bottom + 1.0
     ]
-    return max(under, key=lambda one: one.bottom_mm + one.height_mm, default=None)
+    return max(under, key=lambda item: item.bottom_mm + item.height_mm, default=None)
 
 
 def _around(placements: Iterable[Placement], about: set[int]) -> Rect | None:
     boxes = [
-        Rect(one.left_mm, one.bottom_mm, one.artwork.width_mm, one.artwork.height_mm)
-        for one in placements
-        if one.artwork_id in about
+        Rect(placement.left_mm, placement.bottom_mm, placement.artwork.width_mm, placement.artwork.height_mm)
+        for placement in placements
+        if placement.artwork_id in about
     ]
     return bounding(boxes) if boxes else None

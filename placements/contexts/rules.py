@@ -99,16 +99,16 @@ class RuleNote:
 
     @property
     def changed(self) -> int:
-        return sum(one.changed for one in (*self.limits, *self.strictness))
+        return sum(note.changed for note in (*self.limits, *self.strictness))
 
     @property
     def waits(self) -> bool:
         """Whether something typed over in it is not stored yet."""
-        return any(one.waits for one in (*self.limits, *self.strictness))
+        return any(note.waits for note in (*self.limits, *self.strictness))
 
     @property
     def strict_open(self) -> bool:
-        return any(one.changed or one.waits for one in self.strictness)
+        return any(note.changed or note.waits for note in self.strictness)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,11 +139,11 @@ def rule_groups(given: Given, rows: Rows, units: Units, typed: Typed | None = No
 def _rule(entry: Entry, given: Mapping[str, float], book: Rulebook, rows: Rows, units: Units, typed: Typed) -> RuleNote:
     weight = weight_limit(entry)
     limits = tuple(
-        _limit(entry.id, one, given.get(one.name, one.default), rows.get((entry.id, one.name)), units, typed)
-        for one in entry.numbers
+        _limit(entry.id, limit, given.get(limit.name, limit.default), rows.get((entry.id, limit.name)), units, typed)
+        for limit in entry.numbers
     )
     said_of = doc_parts(entry.doc, units)
-    strict = tuple(one for one in limits if one.field.partition(".")[2] in STRICTNESS)
+    strict = tuple(note for note in limits if note.field.partition(".")[2] in STRICTNESS)
     return RuleNote(
         id=entry.id,
         title=entry.title,
@@ -157,7 +157,7 @@ def _rule(entry: Entry, given: Mapping[str, float], book: Rulebook, rows: Rows, 
         headline=headline(entry, book, units),
         picture=picture_of(entry, book, units),
         curve=curve_of(entry, book, units),
-        limits=tuple(one for one in limits if one not in strict),
+        limits=tuple(note for note in limits if note not in strict),
         strictness=strict,
     )
 
@@ -202,7 +202,7 @@ def in_units(text: str, units: Units) -> str:
 def headline(entry: Entry, book: Rulebook, units: Units) -> str:
     """The rule's band in a word, for a list: `5′ 0″–5′ 6″`, `up to 25%`; empty where one number does not say it."""
     record = limits_of_entry(entry, book)
-    limits = {one.name: one for one in entry.limits}
+    limits = {limit.name: limit for limit in entry.limits}
     low, high = (getattr(record, name, None) for name in ("low", "high"))
     if low is not None and high is not None and limits["low"].unit == "mm":
         return units.band(low, high)
@@ -226,7 +226,7 @@ def picture_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:
 
 def curve_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:
     """How the score falls beyond the band; empty where the rule only notes or stops."""
-    record, unit = limits_of_entry(entry, book), {one.name: one.unit for one in entry.limits}
+    record, unit = limits_of_entry(entry, book), {limit.name: limit.unit for limit in entry.limits}
     reach = getattr(record, "reach", None)
     if reach is None or not entry.weight:
         return mark_safe("")
@@ -235,7 +235,7 @@ def curve_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:
         banded = {}
 
     limit = next(
-        one for one in entry.limits if one.name == ("high" if "high" in banded else "low" if banded else "reach")
+        limit for limit in entry.limits if limit.name == ("high" if "high" in banded else "low" if banded else "reach")
     )
 
     def on_axis(value: float) -> str:
@@ -246,23 +246,23 @@ def curve_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:
     return mark_safe(draw_strictness(entry.id, entry.title, banded.get("low"), banded.get("high"), reach, on_axis))
 
 
-def _limit(rule: str, one: Limit, value: float, row: HouseRule | None, units: Units, given: Typed) -> LimitNote:
-    field, was = f"{rule}.{one.name}", typed(value, one, units)
+def _limit(rule: str, limit: Limit, value: float, row: HouseRule | None, units: Units, given: Typed) -> LimitNote:
+    field, was = f"{rule}.{limit.name}", typed(value, limit, units)
     return LimitNote(
         field=field,
-        label=one.label,
+        label=limit.label,
         was=was,
         typed=given.texts.get(field, was),
         fault=given.faults.get(field, ""),
-        unit=UNIT_WORDS.get(one.unit, ""),
-        default=said(one.default, one, units),
-        allowed=f"{said(one.low, one, units)} to {said(one.high, one, units)}",
-        source=one.source,
+        unit=UNIT_WORDS.get(limit.unit, ""),
+        default=said(limit.default, limit, units),
+        allowed=f"{said(limit.low, limit, units)} to {said(limit.high, limit, units)}",
+        source=limit.source,
         changed=row is not None,
-        inherited=row is None and abs(value - one.default) > 1e-9,
+        inherited=row is None and abs(value - limit.default) > 1e-9,
         changed_by=str(row.changed_by) if row and row.changed_by else "",
         reason=row.reason if row else "",
-        ruler=_ruler(one, value),
+        ruler=_ruler(limit, value),
     )
 
 
@@ -309,10 +309,10 @@ def read(text: str, limit: Limit, units: Units) -> float:
     return value / 100 if digits.endswith("%") or (is_share(limit) and value > limit.high) else value
 
 
-def _ruler(one: Limit, value: float) -> SafeString:
+def _ruler(limit: Limit, value: float) -> SafeString:
     """Where the value lies in its allowed range: the default as a tick, the value as a mark."""
-    span = (one.high - one.low) or 1.0
-    at, usual = (6 + 148 * min(max((x - one.low) / span, 0), 1) for x in (value, one.default))
+    span = (limit.high - limit.low) or 1.0
+    at, usual = (6 + 148 * min(max((x - limit.low) / span, 0), 1) for x in (value, limit.default))
     ticks = "".join(f"M{6 + 14.8 * i:.1f} 15v{-5 if i % 5 == 0 else -3}" for i in range(11))
     return mark_safe(
         '<svg class="ruler" viewBox="0 0 160 20" width="160" height="20" aria-hidden="true">'

@@ -103,82 +103,85 @@ class Day:
 def chosen(entries: Iterable[TrailEntry], *, who: str, kind: str) -> list[TrailEntry]:
     """The entries of one person, of one kind, or all."""
     wanted = KINDS[kind][1] if kind in KINDS else ()
-    return [one for one in entries if (not who or one.who == who) and (not wanted or one.what in wanted)]
+    return [entry for entry in entries if (not who or entry.who == who) and (not wanted or entry.what in wanted)]
 
 
 def bundles(entries: Sequence[TrailEntry]) -> list[list[TrailEntry]]:
     """Entries in order, those alike and near in time together."""
     found: list[list[TrailEntry]] = []
-    for one in entries:
+    for entry in entries:
         last = found[-1][-1] if found else None
-        alike = last and (last.who, last.what, last.action) == (one.who, one.what, one.action)
-        if alike and last and abs(last.at - one.at) <= TOGETHER and (one.what, one.action) in _BUNDLES:
-            found[-1].append(one)
+        alike = last and (last.who, last.what, last.action) == (entry.who, entry.what, entry.action)
+        if alike and last and abs(last.at - entry.at) <= TOGETHER and (entry.what, entry.action) in _BUNDLES:
+            found[-1].append(entry)
         else:
-            found.append([one])
+            found.append([entry])
     return [part for one in found for part in ([one] if len(one) >= FEWEST else [[each] for each in one])]
 
 
 def days(groups: Iterable[list[TrailEntry]], units: Units, zone: dt.tzinfo) -> list[Day]:
     """The bundles as moments, by the reader's own days."""
-    moments = [_moment(one, units, zone) for one in groups]
+    moments = [_moment(group, units, zone) for group in groups]
     return [Day(date, tuple(those)) for date, those in groupby(moments, key=lambda one: one.at.date())]
 
 
 def _moment(entries: list[TrailEntry], units: Units, zone: dt.tzinfo) -> Moment:
     first = entries[0]
-    lines = tuple(_line(one, units) for one in entries)
+    lines = tuple(_line(entry, units) for entry in entries)
     kind = next((name for name, (_, whats) in KINDS.items() if first.what in whats), "")
     summed = len(entries) > 1
     text = _BUNDLES[first.what, first.action].format(count=len(entries)) if summed else lines[0].said
     return Moment(first.at.astimezone(zone), first.who, kind, text, lines)
 
 
-def _line(one: TrailEntry, units: Units) -> Line:
-    subject, quote = _named(one), ""
-    match one.what:
+def _line(entry: TrailEntry, units: Units) -> Line:
+    subject, quote = _named(entry), ""
+    match entry.what:
         case "Plan":
-            state = str(one.after.get("state", ""))
+            state = str(entry.after.get("state", ""))
             text = _STEPS.get(state, "moved {subject} to " + state.lower()).format(subject=subject)
-            text = f"opened {subject}" if not one.before else text
+            text = f"opened {subject}" if not entry.before else text
         case "Decision":
-            verdict = str((one.after or one.before).get("decision", ""))
-            text = "withdrew the decision on" if one.action == "withdrawn" else _VERDICTS.get(verdict, verdict.lower())
-            quote = one.subject
+            verdict = str((entry.after or entry.before).get("decision", ""))
+            text = (
+                "withdrew the decision on" if entry.action == "withdrawn" else _VERDICTS.get(verdict, verdict.lower())
+            )
+            quote = entry.subject
         case "Signature":
-            text = f"put the signature under {subject}, SHA-256 {str(one.after.get('sha256', ''))[:12]}…"
+            text = f"put the signature under {subject}, SHA-256 {str(entry.after.get('sha256', ''))[:12]}…"
         case "Comment":
-            text, quote = f"said about {subject}", str(one.after.get("text", ""))
+            text, quote = f"said about {subject}", str(entry.after.get("text", ""))
         case "House rule":
-            text, quote = _rule_said(one, units), str(one.after.get("reason") or "")
+            text, quote = _rule_said(entry, units), str(entry.after.get("reason") or "")
         case _:
-            text = _moved(one, units) or _SENTENCES.get(
-                (one.what, one.action), f"{one.action} the {one.what.lower()} {{subject}}"
-            ).format(subject=subject, where=one.where or "a wall")
-    return Line(text, _changes(one, units), quote, one.note)
+            text = _moved(entry, units) or _SENTENCES.get(
+                (entry.what, entry.action), f"{entry.action} the {entry.what.lower()} {{subject}}"
+            ).format(subject=subject, where=entry.where or "a wall")
+    return Line(text, _changes(entry, units), quote, entry.note)
 
 
-def _named(one: TrailEntry) -> str:
-    if one.what in ("Plan", "Signature"):
-        return one.subject[:1].lower() + one.subject[1:]
-    if one.what == "On the wall":
-        return f"the {one.subject.replace('_', ' ')}"
-    return f"“{one.subject}”" if one.what in ("Piece", "Work") else one.subject
+def _named(entry: TrailEntry) -> str:
+    if entry.what in ("Plan", "Signature"):
+        return entry.subject[:1].lower() + entry.subject[1:]
+    if entry.what == "On the wall":
+        return f"the {entry.subject.replace('_', ' ')}"
+    return f"“{entry.subject}”" if entry.what in ("Piece", "Work") else entry.subject
 
 
-def _moved(one: TrailEntry, units: Units) -> str:
+def _moved(entry: TrailEntry, units: Units) -> str:
     """How far a piece went, in words; empty where it was not only moved."""
     if (
-        one.what != "Piece"
-        or one.action != "changed"
-        or not set(one.before) | set(one.after) <= {"left_mm", "bottom_mm"}
+        entry.what != "Piece"
+        or entry.action != "changed"
+        or not set(entry.before) | set(entry.after) <= {"left_mm", "bottom_mm"}
     ):
         return ""
     right, up = (
-        float(one.after.get(field) or 0.0) - float(one.before.get(field) or 0.0) for field in ("left_mm", "bottom_mm")
+        float(entry.after.get(field) or 0.0) - float(entry.before.get(field) or 0.0)
+        for field in ("left_mm", "bottom_mm")
     )
     step = step_in_words(right, up, units, least=0.05)
-    return f"moved {_named(one)} on {one.where or 'its wall'} {step}" if step else ""
+    return f"moved {_named(entry)} on {entry.where or 'its wall'} {step}" if step else ""
 
 
 def _rule_said(one: TrailEntry, units: Units) -> str:
@@ -200,20 +203,20 @@ def _rule_said(one: TrailEntry, units: Units) -> str:
     return f"gave another reason for {label}"
 
 
-def _changes(one: TrailEntry, units: Units) -> tuple[Change, ...]:
-    if one.what in ("House rule", "Plan", "Decision", "Signature", "Comment"):
+def _changes(entry: TrailEntry, units: Units) -> tuple[Change, ...]:
+    if entry.what in ("House rule", "Plan", "Decision", "Signature", "Comment"):
         return ()
     found = []
-    for name in dict.fromkeys((*one.before, *one.after)):
-        in_sentence = name in ("wall", "name", "title", "label") and one.action != "changed"
+    for name in dict.fromkeys((*entry.before, *entry.after)):
+        in_sentence = name in ("wall", "name", "title", "label") and entry.action != "changed"
         if name in _UNSAID or in_sentence:
             continue
         shown = name.removesuffix("_mm").removesuffix("_kg")
         found.append(
             Change(
                 _NAMES.get(shown, shown.replace("_", " ")),
-                value_said(name, one.before.get(name), units),
-                value_said(name, one.after.get(name), units),
+                value_said(name, entry.before.get(name), units),
+                value_said(name, entry.after.get(name), units),
             )
         )
     return tuple(found)

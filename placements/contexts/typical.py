@@ -24,7 +24,7 @@ def _sizes(kind: str, *rows: tuple[str, float, float, float] | tuple[str, float,
 
 
 TYPICAL: tuple[Typical, ...] = tuple(
-    one
+    typical
     for group in (
         _sizes("sofa", ("Sofa, three seats", 84, 34, 36), ("Sofa, two seats", 60, 34, 36), ("Long sofa", 96, 32, 38)),
         _sizes(
@@ -71,9 +71,9 @@ TYPICAL: tuple[Typical, ...] = tuple(
         _sizes("ornament", ("Vase", 8, 14, 8, 30)),
         _sizes("custom", ("Something else", 24, 36, 12)),
     )
-    for one in group
+    for typical in group
 )  # fmt: skip
 
 
 def starting_size(kind: str) -> Typical | None:
-    return next((one for one in TYPICAL if one.kind == kind), None)
+    return next((typical for typical in TYPICAL if typical.kind == kind), None)

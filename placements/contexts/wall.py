@@ -124,19 +124,19 @@ def wall_picture(
     """Everything on the wall page that depends on where the pieces hang."""
     rulebook = Rulebook.for_house(scene.house)
     findings = ordered(assessment.findings)
-    chosen = next((one for one in hung if one.artwork.pk == selected), None)
+    chosen = next((piece for piece in hung if piece.artwork.pk == selected), None)
     space = chosen_space(assessment, space_id, _code(scene, chosen))
     said = _said_by_work(findings, scene)
     pieces = tuple(
         drawn_piece(
-            one.artwork,
-            one.left_mm,
-            one.bottom_mm,
-            picture=picture_url(one.artwork, "page"),
-            described=describe(one, units, said.get(one.artwork.pk, ())),
-            locked=one.locked,
+            piece.artwork,
+            piece.left_mm,
+            piece.bottom_mm,
+            picture=picture_url(piece.artwork, "page"),
+            described=describe(piece, units, said.get(piece.artwork.pk, ())),
+            locked=piece.locked,
         )
-        for one in hung
+        for piece in hung
     )
     given = Elevation(
         drawn_wall(wall, key=key),
@@ -153,7 +153,9 @@ def wall_picture(
     return WallPicture(
         drawing=mark_safe(svg),
         spaces=tuple(_space_note(one, assessment, hung, scene, units, space, bares or {}) for one in assessment.spaces),
-        findings=tuple(FindingNote(str(i), one.level, sentence(one.text)) for i, one in enumerate(findings, 1)),
+        findings=tuple(
+            FindingNote(str(i), finding.level, sentence(finding.text)) for i, finding in enumerate(findings, 1)
+        ),
         remedies=remedy_notes(assessment),
         piece=piece_note(chosen, wall, units) if chosen else None,
         space=space,
@@ -164,38 +166,38 @@ def wall_picture(
 
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
     """Stops first, then exceptions, then notes; otherwise as the engine orders them."""
-    return sorted(findings, key=lambda one: LEVELS[one.level])
+    return sorted(findings, key=lambda finding: LEVELS[finding.level])
 
 
 def chosen_space(assessment: Assessment, space_id: str, work: str | None) -> Space | None:
     """The space that the reader asked for, else the one that the chosen piece hangs in, else the first to hang in."""
-    by_id = {one.id: one for one in assessment.spaces}
+    by_id = {space.id: space for space in assessment.spaces}
     if space_id in by_id:
         return by_id[space_id]
     for arrangement in assessment.arrangements:
         if work and any(piece.work == work for piece in arrangement.pieces):
             return by_id.get(arrangement.space)
-    return next((one for one in assessment.spaces if one.advice == "hang"), next(iter(assessment.spaces), None))
+    return next((space for space in assessment.spaces if space.advice == "hang"), next(iter(assessment.spaces), None))
 
 
 def measured(hung: Sequence[Piece], chosen: Piece | None) -> tuple[str, ...]:
     """Which pieces get dimension strings: the chosen one, else all where they are few."""
     if chosen:
         return (str(chosen.artwork.pk),)
-    return tuple(str(one.artwork.pk) for one in hung) if len(hung) <= 3 else ()
+    return tuple(str(piece.artwork.pk) for piece in hung) if len(hung) <= 3 else ()
 
 
 def flags_of(
     findings: Sequence[Finding], hung: Sequence[Piece], scene: ProjectScene, wall: rows.Wall
 ) -> tuple[Flag, ...]:
     """A flag for each finding, tied to a piece that it is about, else to the engine's place, else to the corner."""
-    rects = {one.artwork.pk: one.rect for one in hung}
+    rects = {piece.artwork.pk: piece.rect for piece in hung}
     corner = Rect(wall.length_mm * 0.92, wall.height_mm * 0.9, wall.length_mm * 0.02, wall.height_mm * 0.04)
     flags = []
-    for i, one in enumerate(findings, 1):
-        works = [rects[pk] for code in one.works if (pk := scene.work_pk.get(code)) in rects]
-        where = works[0] if works else one.where or corner
-        flags.append(Flag(str(i), one.level, where, one.text))
+    for i, finding in enumerate(findings, 1):
+        works = [rects[pk] for code in finding.works if (pk := scene.work_pk.get(code)) in rects]
+        where = works[0] if works else finding.where or corner
+        flags.append(Flag(str(i), finding.level, where, finding.text))
     return tuple(flags)
 
 
@@ -226,9 +228,9 @@ def guides_of(wall: rows.Wall, space: Space | None, rulebook: Rulebook, units: U
     return tuple(guides)
 
 
-def describe(one: Piece, units: Units, said: Sequence[str]) -> str:
+def describe(piece: Piece, units: Units, said: Sequence[str]) -> str:
     """A piece in words for a screen reader: size, place, findings."""
-    r = one.rect
+    r = piece.rect
     words = (
         f"{units.size(r.width, r.height)}. Left edge {units.length(r.left)} from the wall's left end, bottom edge "
         f"{units.length(r.bottom)}, centre {units.length(r.centre_y)} above the floor"
@@ -236,14 +238,14 @@ def describe(one: Piece, units: Units, said: Sequence[str]) -> str:
     return ". ".join([words, *(f"Finding: {text}" for text in said)])
 
 
-def piece_note(one: Piece, wall: rows.Wall, units: Units) -> PieceNote:
-    r = one.rect
+def piece_note(piece: Piece, wall: rows.Wall, units: Units) -> PieceNote:
+    r = piece.rect
     bearer = bearer_under(wall, r)
     gap = r.bottom - bearer.bottom_mm - bearer.height_mm if bearer else None
     return PieceNote(
-        hung=one,
+        hung=piece,
         size=units.size(r.width, r.height),
-        picture=studio_picture(one.artwork, "strip"),
+        picture=studio_picture(piece.artwork, "strip"),
         centre=units.length(r.centre_y),
         over=str(bearer).lower() if bearer else "",
         clearance=units.length(gap) if gap is not None else "",
@@ -255,7 +257,7 @@ def piece_note(one: Piece, wall: rows.Wall, units: Units) -> PieceNote:
             "centre": boxed(r.centre_y, units),
             "above": boxed(gap, units) if gap is not None else "",
         },
-        why=tuple(sentence(part) for part in one.why.split("; ") if part.strip()),
+        why=tuple(sentence(part) for part in piece.why.split("; ") if part.strip()),
     )
 
 
@@ -274,7 +276,7 @@ def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
 
 def remedy_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
     """What the engine offers for each space, by the space's name."""
-    names = {one.id: space_name(one) for one in assessment.spaces}
+    names = {space.id: space_name(space) for space in assessment.spaces}
     notes: dict[str, list[RemedyNote]] = {}
     for offer in offers(assessment):
         note = RemedyNote(offer.remedy.kind, offer.text, offer.id, round(offer.remedy.gain))
@@ -285,8 +287,8 @@ def remedy_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, .
 def rank_words(pairing: Pairing, leader: Pairing | None = None, most: int = 1) -> str:
     """Why a work ranks where it does: what keeps it out or counts against it, else its strongest reason; and for what
     it stands behind the first."""
-    stops = [one.text for one in pairing.findings if one.level == "stop"]
-    breaks = [one.text for one in pairing.findings if one.level == "exception"]
+    stops = [finding.text for finding in pairing.findings if finding.level == "stop"]
+    breaks = [finding.text for finding in pairing.findings if finding.level == "exception"]
     said = [part for part in (stops or breaks or pairing.why.split("; ")) if part.strip()][:most]
     best = leader.terms if leader else {}
     behind = {name: best[name] - score for name, score in pairing.terms.items() if name in best}
@@ -302,21 +304,21 @@ def rule_name(rule: str) -> str:
     return title[:1].lower() + title[1:]
 
 
-def _code(scene: ProjectScene, one: Piece | None) -> str | None:
-    return scene.work_code.get(one.artwork.pk) if one else None
+def _code(scene: ProjectScene, piece: Piece | None) -> str | None:
+    return scene.work_code.get(piece.artwork.pk) if piece else None
 
 
 def _said_by_work(findings: Iterable[Finding], scene: ProjectScene) -> dict[int, list[str]]:
     said: dict[int, list[str]] = {}
-    for one in findings:
-        for code in one.works:
+    for finding in findings:
+        for code in finding.works:
             if code in scene.work_pk:
-                said.setdefault(scene.work_pk[code], []).append(one.text)
+                said.setdefault(scene.work_pk[code], []).append(finding.text)
     return said
 
 
 def _space_note(
-    one: Space,
+    space: Space,
     assessment: Assessment,
     hung: Sequence[Piece],
     scene: ProjectScene,
@@ -328,22 +330,22 @@ def _space_note(
     hanging = [
         titles[piece.work]
         for arrangement in assessment.arrangements
-        if arrangement.space == one.id
+        if arrangement.space == space.id
         for piece in arrangement.pieces
         if piece.work in titles
     ]
     return SpaceNote(
-        id=one.id,
-        name=space_name(one),
-        shape=one.shape,
-        free=units.length(one.rect.width),
-        wants=(units.band(*one.ideal.width), units.band(*one.ideal.height)),
-        advice=ADVICE[one.advice],
-        reasons=tuple(reason.text for reason in one.reasons),
+        id=space.id,
+        name=space_name(space),
+        shape=space.shape,
+        free=units.length(space.rect.width),
+        wants=(units.band(*space.ideal.width), units.band(*space.ideal.height)),
+        advice=ADVICE[space.advice],
+        reasons=tuple(reason.text for reason in space.reasons),
         hangs=", ".join(hanging),
         pieces=len(hanging),
-        bare=bares.get(one.id, bares.get("", "")),
-        selected=chosen is not None and chosen.id == one.id,
+        bare=bares.get(space.id, bares.get("", "")),
+        selected=chosen is not None and chosen.id == space.id,
     )
 
 

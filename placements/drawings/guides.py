@@ -58,9 +58,9 @@ def _lettering(guide: Guide, b: Box, wall_end: float, manner: Manner, sheet: She
     in the nearest clear place."""
     t = manner.text
     lines = guide.label.split("\n")
-    outside_fits = manner.right > t * 3.0 + max(text_width(one, t) for one in lines)
+    outside_fits = manner.right > t * 3.0 + max(text_width(line, t) for line in lines)
     lines = lines if outside_fits else [" ".join(lines)]
-    wide = max(text_width(one, t) for one in lines)
+    wide = max(text_width(line, t) for line in lines)
     high = len(lines) * t * 1.2
     middle = (b.y0 + b.y1) / 2
     at = wall_end + t * 3.0
@@ -72,13 +72,13 @@ def _lettering(guide: Guide, b: Box, wall_end: float, manner: Manner, sheet: She
     ]
     beside = guide.kind == "eye_line" and outside_fits
     choices = [outside] if beside else inside
-    box = next((one for one in choices if sheet.is_free(one, t * 0.1)), outside if beside else None)
+    box = next((box for box in choices if sheet.is_free(box, t * 0.1)), outside if beside else None)
     if box is None:
         return ""
     sheet.take(box)
     return "".join(
-        label(one, box.x0, box.y0 + t * (0.95 + 1.2 * i), t, font_style="italic", stroke="none")
-        for i, one in enumerate(lines)
+        label(line, box.x0, box.y0 + t * (0.95 + 1.2 * i), t, font_style="italic", stroke="none")
+        for i, line in enumerate(lines)
     )
 
 

@@ -32,7 +32,7 @@ class Strings:
         given = self.given
         measured = [piece for piece in given.pieces if piece.id in given.measured]
         running = "".join(self._running(i) for i in range(len(given.running)))
-        taken_edges = {one.edge for one in given.running}
+        taken_edges = {running.edge for running in given.running}
         parts = [
             dim.strings("overall", self._overall(), self.manner),
             dim.strings("standing", self._standing(), self.manner, PENCIL) if "bottom" not in taken_edges else "",
@@ -51,7 +51,7 @@ class Strings:
         v, m, wall = self.view, self.manner, self.given.wall
         if not m.overall:
             return ""
-        beneath = any(one.edge == "bottom" for one in self.given.running)
+        beneath = any(running.edge == "bottom" for running in self.given.running)
         row = 1 if self._standing_edges() and not beneath else 0
         below = dim.chain_across(
             [v.x(0), v.x(wall.length)], [f"wall {self.words.length(wall.length)}"], self._level(row), m
@@ -182,7 +182,9 @@ class Strings:
 
 def running_depth(given: Elevation, manner: Manner, edge: str) -> float:
     """How far the running dimensions on an edge reach out from the wall [units]; 0 without any there."""
-    longest = [text_width(text, manner.text) for one in given.running if one.edge == edge for text in one.labels]
+    longest = [
+        text_width(text, manner.text) for running in given.running if running.edge == edge for text in running.labels
+    ]
     return max(longest) + manner.text * 1.4 if longest else 0.0
 
 

@@ -105,8 +105,10 @@ def standing_within(wall: Wall, space: Space, margins: Margins) -> tuple[Rect, .
     A recess does not stand within the space on its own back wall.
     """
     inner = grown(space.reach, -TOUCH)
-    found = (one for one in keep_outs(wall, margins) if common(one.rect, inner))
-    return tuple(one.rect for one in found if not (one.item.kind == "niche" and holds(one.raw, inner)))
+    found = (keep_out for keep_out in keep_outs(wall, margins) if common(keep_out.rect, inner))
+    return tuple(
+        keep_out.rect for keep_out in found if not (keep_out.item.kind == "niche" and holds(keep_out.raw, inner))
+    )
 
 
 def arranged(house: House, space: Space, hangings: Sequence[Hanging], margins: Margins = DEFAULT_MARGINS) -> Arranged:
@@ -117,20 +119,20 @@ def arranged(house: House, space: Space, hangings: Sequence[Hanging], margins: M
     """
     if not hangings:
         raise InvalidHouse(f"nothing hangs in space {space.id!r}: an arrangement needs at least one piece")
-    unknown = [one.work for one in hangings if one.work not in house.work_by_id]
+    unknown = [hanging.work for hanging in hangings if hanging.work not in house.work_by_id]
     if unknown:
         raise InvalidHouse(f"space {space.id!r} hangs unknown works: {', '.join(unknown)}")
-    works = tuple(house.work_by_id[one.work] for one in hangings)
+    works = tuple(house.work_by_id[hanging.work] for hanging in hangings)
     wall = house.wall_by_id[space.wall]
     standing = standing_within(wall, space, margins)
     return Arranged(
         works,
         space,
         wall,
-        _array(one.left for one in hangings),
-        _array(one.bottom for one in hangings),
-        _array(one.width for one in works),
-        _array(one.height for one in works),
+        _array(hanging.left for hanging in hangings),
+        _array(hanging.bottom for hanging in hangings),
+        _array(work.width for work in works),
+        _array(work.height for work in works),
         np.array([(r.left, r.bottom, r.right, r.top) for r in standing], dtype=np.float64).reshape(-1, 4),
     )
 

@@ -46,7 +46,7 @@ def assess_wall(
     wall = house.wall_by_id[wall_id]
     spaces = wall_spaces(house, wall, rulebook, words)
     hangings = tuple(hangings)
-    here = [one for one in hangings if one.wall == wall_id]
+    here = [hanging for hanging in hangings if hanging.wall == wall_id]
     arrangements: list[Arrangement] = []
     homeless: list[Finding] = []
     if spaces:
@@ -55,17 +55,17 @@ def assess_wall(
         for space, pieces in found:
             arrangements.append(arrangement_of(space, pieces, judge(house, space, pieces, rulebook, words)))
     else:
-        homeless = [_no_space(house, wall, one) for one in here]
+        homeless = [_no_space(house, wall, hanging) for hanging in here]
     if with_mending:
         stock = stock_of(house, hangings, *house_as_hung(house, hangings, rulebook, words), rulebook, words)
-        arrangements = [mended(stock, one) for one in arrangements]
-    hung = {one.space for one in arrangements}
+        arrangements = [mended(stock, arrangement) for arrangement in arrangements]
+    hung = {arrangement.space for arrangement in arrangements}
     left_bare = set(bare)
     for space in spaces:
         if space.id not in hung and (space.id in left_bare or "" in left_bare):
             arrangements.append(Arrangement(space.id, wall.id, "bare", (), 0.0))
-    findings = [*homeless, *(finding for one in arrangements for finding in one.findings)]
-    findings.sort(key=lambda one: ("stop", "exception", "note").index(one.level))
+    findings = [*homeless, *(finding for arrangement in arrangements for finding in arrangement.findings)]
+    findings.sort(key=lambda finding: ("stop", "exception", "note").index(finding.level))
     return Assessment(wall.id, spaces, tuple(arrangements), tuple(findings))
 
 
@@ -95,24 +95,24 @@ def stock_of(
     occupied: dict[str, tuple[Hanging, ...]] = {}
     for space, pieces in found:
         occupied[space.id] = (*occupied.get(space.id, ()), *pieces)
-    return Stock(house, rulebook, words, spaces, frozenset(one.work for one in hangings), occupied)
+    return Stock(house, rulebook, words, spaces, frozenset(hanging.work for hanging in hangings), occupied)
 
 
-def mended(stock: Stock, one: Arrangement) -> Arrangement:
+def mended(stock: Stock, arrangement: Arrangement) -> Arrangement:
     """An arrangement with what would mend it."""
-    if not one.pieces:
-        return one
-    space = stock.space_by_id[one.space]
-    judged = Judged(one.score, one.terms, one.findings)
-    return dataclasses.replace(one, remedies=remedies(stock, space, one.pieces, judged))
+    if not arrangement.pieces:
+        return arrangement
+    space = stock.space_by_id[arrangement.space]
+    judged = Judged(arrangement.score, arrangement.terms, arrangement.findings)
+    return dataclasses.replace(arrangement, remedies=remedies(stock, space, arrangement.pieces, judged))
 
 
-def _no_space(house: House, wall: Wall, one: Hanging) -> Finding:
+def _no_space(house: House, wall: Wall, hanging: Hanging) -> Finding:
     return Finding(
         rule="fit",
         level="stop",
-        text=f"“{house.work_by_id[one.work].title}” has no free space on this wall",
+        text=f"“{house.work_by_id[hanging.work].title}” has no free space on this wall",
         wall=wall.id,
-        works=(one.work,),
-        where=rect_of(house, one),
+        works=(hanging.work,),
+        where=rect_of(house, hanging),
     )

@@ -19,9 +19,9 @@ def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
     for space, pieces in arrangements:
         judged = stock.judge(space, pieces)
         offered = remedies(stock, space, pieces, judged)
-        for one in pieces:
-            own = tuple(finding for finding in judged.findings if one.work in finding.works or not finding.works)
-            found[one.work] = Audit(one.work, space.wall, judged.score, own, offered)
+        for hanging in pieces:
+            own = tuple(finding for finding in judged.findings if hanging.work in finding.works or not finding.works)
+            found[hanging.work] = Audit(hanging.work, space.wall, judged.score, own, offered)
     for one in hung:
         found.setdefault(one.work, Audit(one.work, one.wall, 0.0, (), ()))
-    return tuple(found[one.work] for one in hung)
+    return tuple(found[hanging.work] for hanging in hung)

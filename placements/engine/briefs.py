@@ -17,7 +17,7 @@ _SIZE_RULES = ("two-thirds", "fill", "shape", "eye-line")
 
 def briefs(house: House, spaces: Iterable[Space], plan: Iterable[Arrangement], words: Words) -> dict[str, Brief]:
     """A brief for every space that asks for a piece and has no good match in the plan, by the space's id."""
-    chosen = {one.space: one for one in plan}
+    chosen = {arrangement.space: arrangement for arrangement in plan}
     found = {}
     for space in spaces:
         one = chosen.get(space.id)
@@ -36,11 +36,11 @@ def brief_for(house: House, space: Space, words: Words) -> Brief:
     return Brief(ideal.width, ideal.height, ideal.shape, character, text)
 
 
-def _wanting(one: Arrangement) -> bool:
-    if one.kind == "bare":
+def _wanting(arrangement: Arrangement) -> bool:
+    if arrangement.kind == "bare":
         return True
-    size = any(finding.rule in _SIZE_RULES and finding.level == "exception" for finding in one.findings)
-    return size or worth_of(one) < GOOD
+    size = any(finding.rule in _SIZE_RULES and finding.level == "exception" for finding in arrangement.findings)
+    return size or worth_of(arrangement) < GOOD
 
 
 def _character(house: House, space: Space, wall: Wall) -> str:

@@ -86,7 +86,7 @@ def kept_below(wall: Wall, margin: float) -> tuple[Segment, ...]:
     if before < 0:
         end, height = wall.ceiling[-1]
         found.append(_level(end + before, end, height - margin))
-    return tuple(one for one in found if one.x1 > one.x0)
+    return tuple(segment for segment in found if segment.x1 > segment.x0)
 
 
 def free_rectangles(
@@ -106,7 +106,7 @@ def free_rectangles(
     if not wall.ceiling:
         under = from_edges(bounds.left, bounds.bottom, bounds.right, min(bounds.top, level))
         return maximal_empty_rectangles(under, solid) if under.width > 0 and under.height > 0 else []
-    line = [one for one in kept_below(wall, margin) if one.x1 > bounds.left and one.x0 < bounds.right]
+    line = [segment for segment in kept_below(wall, margin) if segment.x1 > bounds.left and segment.x0 < bounds.right]
     aims = aims or Aims()
     tops = sorted({top for top in _tops(bounds, solid, line, aims) if bounds.bottom < top <= min(bounds.top, level)})
     found: dict[Rect, None] = {}
@@ -128,23 +128,23 @@ def _level(x0: float, x1: float, height: float) -> Segment:
 
 def _up_to(bounds: Rect, solid: Sequence[Rect], line: Iterable[Segment], top: float) -> list[Rect]:
     """The maximal rectangles below a height, none of them anywhere that the line runs below it."""
-    lower = [one.under(top) for one in line]
+    lower = [segment.under(top) for segment in line]
     columns = [from_edges(one[0], bounds.bottom, one[1], top) for one in lower if one is not None]
     under = from_edges(bounds.left, bounds.bottom, bounds.right, top)
     free = maximal_empty_rectangles(under, [*solid, *columns])
-    return [one for one in free if min(one.width, one.height) > SAME_MM]  # two slopes may meet a hair apart
+    return [rect for rect in free if min(rect.width, rect.height) > SAME_MM]  # two slopes may meet a hair apart
 
 
 def _tops(bounds: Rect, solid: Sequence[Rect], line: Sequence[Segment], aims: Aims) -> Iterator[float]:
     """The tops at which something begins or ends."""
     yield bounds.top
-    yield from (one.bottom for one in solid)
+    yield from (rect.bottom for rect in solid)
     yield from aims.tops
-    yield from (foot + reach for foot in (bounds.bottom, *(one.top for one in solid)) for reach in aims.reach)
-    edges = {bounds.left, bounds.right, *(x for one in solid for x in (one.left, one.right))}
-    for one in line:
-        yield from (one.y0, one.y1)
-        yield from (one.at(x) for x in edges if one.x0 <= x <= one.x1)
+    yield from (foot + reach for foot in (bounds.bottom, *(rect.top for rect in solid)) for reach in aims.reach)
+    edges = {bounds.left, bounds.right, *(x for rect in solid for x in (rect.left, rect.right))}
+    for segment in line:
+        yield from (segment.y0, segment.y1)
+        yield from (segment.at(x) for x in edges if segment.x0 <= x <= segment.x1)
     for one, other in itertools.combinations(line, 2):
         turn = one.slope - other.slope
         if turn:
@@ -158,10 +158,10 @@ def _best(
 ) -> Iterator[float]:
     """The tops between two where a rectangle whose edges run along slopes is best."""
     middle = (low + high) / 2
-    sloped = [one for one in line if min(one.y0, one.y1) < middle < max(one.y0, one.y1)]
+    sloped = [segment for segment in line if min(segment.y0, segment.y1) < middle < max(segment.y0, segment.y1)]
     if not sloped:
         return
-    crossings = [(one.x0 + (middle - one.y0) / one.slope, one.slope) for one in sloped]
+    crossings = [(segment.x0 + (middle - segment.y0) / segment.slope, segment.slope) for segment in sloped]
     for rect in _up_to(bounds, solid, line, middle):
         if rect.top < middle - SAME_MM:
             continue

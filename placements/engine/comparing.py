@@ -52,7 +52,7 @@ def rank(
     """
     rulebook, words = Rulebook.for_house(house), words or PlainWords()
     space = _space(house, space_id, rulebook, words)
-    elsewhere = {one.work for one in hangings if one.wall != space.wall}
+    elsewhere = {hanging.work for hanging in hangings if hanging.wall != space.wall}
     works = tuple(work for work in house.works if work.id not in elsewhere)
     return _told(house, works, (space,), rulebook, words, most)
 
@@ -94,7 +94,7 @@ def _verdict(
     rulebook: Rulebook,
 ) -> str:
     first, second = (f"“{work.title}”" for work in works)
-    stop = next((one for one in asked.findings if one.level == "stop"), None)
+    stop = next((finding for finding in asked.findings if finding.level == "stop"), None)
     if stop:
         return f"{first} cannot hang here: {stop.text}"
     worse = [rulebook.rule(name).title for name, a, b in terms if a is not None and b is not None and a < b - 0.005]
@@ -104,7 +104,7 @@ def _verdict(
         said += f"; it is behind in {_first(worse)}"
     if better:
         said += f"; ahead in {_first(better)}"
-    broken = [one.text for one in asked.findings if one.level == "exception"]
+    broken = [finding.text for finding in asked.findings if finding.level == "exception"]
     return f"{said}. {broken[0]}" if broken else said
 
 
@@ -128,7 +128,7 @@ def _told(
     for at in order[: None if most is None else 2 * most]:
         i, j = np.unravel_index(at, scores.total.shape)
         told.append(pairing(house, spaces[int(j)], works[int(i)], rulebook, words))
-    told.sort(key=lambda one: (not one.fits, -worth_of(one), one.space, one.work))
+    told.sort(key=lambda pairing: (not pairing.fits, -worth_of(pairing), pairing.space, pairing.work))
     return tuple(told[:most])
 
 

@@ -47,7 +47,7 @@ class Judged:
     @property
     def stopped(self) -> bool:
         """True where the arrangement cannot hang like this."""
-        return any(one.level == "stop" for one in self.findings)
+        return any(finding.level == "stop" for finding in self.findings)
 
 
 @dataclass(frozen=True)
@@ -116,7 +116,7 @@ def judged_from(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebo
                 gave_way.append(one.rule.id)
         findings.append(_finding(one, remark, level, text, group))
     shown = {rule_id: term for rule_id, term in terms.items() if weights[rule_id]}
-    findings.sort(key=lambda one: (LEVELS.index(one.level), one.rule, one.works))
+    findings.sort(key=lambda finding: (LEVELS.index(finding.level), finding.rule, finding.works))
     by_weight = sorted(holds, key=lambda rule_id: (-weights[rule_id] * terms[rule_id], rule_id))
     return Judged(
         _score(terms, rulebook),
@@ -145,7 +145,7 @@ def _score(terms: Mapping[str, float], rulebook: Rulebook) -> float:
 def why(judged: Judged, most: int = 3) -> str:
     """The strongest reasons for an arrangement, and what speaks against it."""
     said = [*judged.holds.values()][:most]
-    against = [one.text for one in judged.findings if one.level != "note"]
+    against = [finding.text for finding in judged.findings if finding.level != "note"]
     if against:
         said.append(f"but {small(against[0])}")
     return "; ".join(said)

@@ -29,29 +29,29 @@ def bounding(rects: Iterable[Rect]) -> Rect:
     """
     some = tuple(rects)
     return from_edges(
-        min(one.left for one in some),
-        min(one.bottom for one in some),
-        max(one.right for one in some),
-        max(one.top for one in some),
+        min(rect.left for rect in some),
+        min(rect.bottom for rect in some),
+        max(rect.right for rect in some),
+        max(rect.top for rect in some),
     )
 
 
-def common(one: Rect, other: Rect) -> Rect | None:
+def common(rect: Rect, other: Rect) -> Rect | None:
     """What two rectangles share, None where they share no area."""
-    left, right = max(one.left, other.left), min(one.right, other.right)
-    bottom, top = max(one.bottom, other.bottom), min(one.top, other.top)
+    left, right = max(rect.left, other.left), min(rect.right, other.right)
+    bottom, top = max(rect.bottom, other.bottom), min(rect.top, other.top)
     return from_edges(left, bottom, right, top) if right > left and top > bottom else None
 
 
-def holds(one: Rect, other: Rect) -> bool:
+def holds(rect: Rect, other: Rect) -> bool:
     """Whether a rectangle lies wholly in another."""
-    across = one.left <= other.left and other.right <= one.right
-    return across and one.bottom <= other.bottom and other.top <= one.top
+    across = rect.left <= other.left and other.right <= rect.right
+    return across and rect.bottom <= other.bottom and other.top <= rect.top
 
 
-def overlap_across(one: Rect, other: Rect) -> float:
+def overlap_across(rect: Rect, other: Rect) -> float:
     """The length along x that two rectangles share [mm], 0 where none."""
-    return max(0.0, min(one.right, other.right) - max(one.left, other.left))
+    return max(0.0, min(rect.right, other.right) - max(rect.left, other.left))
 
 
 def stretches(low: float, high: float, taken: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:

@@ -33,11 +33,11 @@ def grouped(
     spaces : those of one wall, at least one; hangings : pieces on that wall
     """
     found = _around(house, spaces, hangings, rulebook, words)
-    taken = {one.work for _, pieces in found for one in pieces}
+    taken = {hanging.work for _, pieces in found for hanging in pieces}
     by_space: dict[str, list[Hanging]] = {}
-    for one in hangings:
-        if one.work not in taken:
-            by_space.setdefault(_home(rect_of(house, one), spaces).id, []).append(one)
+    for hanging in hangings:
+        if hanging.work not in taken:
+            by_space.setdefault(_home(rect_of(house, hanging), spaces).id, []).append(hanging)
     for space in spaces:
         pieces = by_space.get(space.id, [])
         if space.kind == "open_wall":
@@ -60,7 +60,7 @@ def house_as_hung(
     arrangements: list[Together] = []
     for _, wall in house.walls():
         on_wall = wall_spaces(house, wall, rulebook, words)
-        here = [one for one in hangings if one.wall == wall.id]
+        here = [hanging for hanging in hangings if hanging.wall == wall.id]
         found = grouped(house, on_wall, here, rulebook, words) if on_wall and here else []
         spaces += spaces_in_use(on_wall, found)
         arrangements += found
@@ -73,11 +73,13 @@ def spaces_in_use(spaces: Sequence[Space], found: Sequence[Together]) -> tuple[S
     The wider space of a group that goes around something takes the place of those that it covers and that are empty.
     """
     used = {space.id: space for space, _ in found}
-    wider = [space for space in used.values() if space.id not in {one.id for one in spaces}]
+    wider = [space for space in used.values() if space.id not in {space.id for space in spaces}]
     left = [
-        one for one in spaces if one.id in used or not any(common(one.rect, other.rect) is not None for other in wider)
+        space
+        for space in spaces
+        if space.id in used or not any(common(space.rect, other.rect) is not None for other in wider)
     ]
-    return tuple(sorted((*left, *wider), key=lambda one: (one.rect.left, one.rect.bottom, one.id)))
+    return tuple(sorted((*left, *wider), key=lambda space: (space.rect.left, space.rect.bottom, space.id)))
 
 
 def _around(
@@ -87,16 +89,18 @@ def _around(
     wall = house.wall_by_id[spaces[0].wall]
     if len(hangings) < 2 or not any(item.kind in STANDS_WITHIN for item in wall.items):
         return []
-    wider = {one.id: one for one in wider_spaces(house, wall, spaces, rulebook, words).values()}
+    wider = {space.id: space for space in wider_spaces(house, wall, spaces, rulebook, words).values()}
     found: list[Together] = []
     left = list(hangings)
     for space in wider.values():
-        standing = [grown(one, -SLACK_MM) for one in standing_within(wall, space, rulebook.margins)]
-        inside = [one for one in left if _covered(rect_of(house, one), space.rect) > 0.5]
+        standing = [grown(rect, -SLACK_MM) for rect in standing_within(wall, space, rulebook.margins)]
+        inside = [hanging for hanging in left if _covered(rect_of(house, hanging), space.rect) > 0.5]
         for cluster in _clusters(house, inside):
-            if len(cluster) > 1 and _goes_around([rect_of(house, one) for one in cluster], space, standing, spaces):
+            if len(cluster) > 1 and _goes_around(
+                [rect_of(house, hanging) for hanging in cluster], space, standing, spaces
+            ):
                 found.append((space, cluster))
-                left = [one for one in left if one not in cluster]
+                left = [hanging for hanging in left if hanging not in cluster]
     return found
 
 
@@ -105,22 +109,22 @@ def _goes_around(pieces: Sequence[Rect], wider: Space, standing: Sequence[Rect],
     or it takes in what stands there and belongs to several spaces.
     """
     outline = bounding(pieces)
-    if any(lies_within(outline, one.rect) for one in spaces):
+    if any(lies_within(outline, space.rect) for space in spaces):
         return False
-    clear = not any(common(piece, one) for piece in pieces for one in standing)
+    clear = not any(common(piece, rect) for piece in pieces for rect in standing)
     several = len({_home(piece, spaces).id for piece in pieces}) > 1
-    return (clear and lies_within(outline, wider.rect)) or (several and any(common(outline, one) for one in standing))
+    return (clear and lies_within(outline, wider.rect)) or (several and any(common(outline, rect) for rect in standing))
 
 
 def _clusters(house: House, pieces: Sequence[Hanging]) -> list[tuple[Hanging, ...]]:
     """Pieces joined by reach, in the order given."""
-    boxes = boxes_of(rect_of(house, one) for one in pieces)
+    boxes = boxes_of(rect_of(house, hanging) for hanging in pieces)
     return [tuple(pieces[i] for i in joined) for joined in clusters(boxes)]
 
 
 def _in_time(house: House, space: Space, pieces: Sequence[Hanging]) -> list[tuple[Hanging, ...]]:
     """All pieces as one, where they are singles at even intervals; else nothing."""
-    boxes = boxes_of(rect_of(house, one) for one in pieces)
+    boxes = boxes_of(rect_of(house, hanging) for hanging in pieces)
     ends = space.reach.left, space.reach.right
     return [tuple(pieces)] if len(pieces) > 1 and keeps_time(boxes, ends) else []
 
@@ -138,10 +142,10 @@ def _covered(rect: Rect, area: Rect) -> float:
     return shared.width * shared.height / (rect.width * rect.height) if shared else 0.0
 
 
-def _apart(one: Rect, other: Rect) -> float:
+def _apart(rect: Rect, other: Rect) -> float:
     """The gap between two rectangles along the axis that parts them most, 0 where they touch or overlap [mm]."""
-    across = max(one.left - other.right, other.left - one.right, 0.0)
-    along = max(one.bottom - other.top, other.bottom - one.top, 0.0)
+    across = max(rect.left - other.right, other.left - rect.right, 0.0)
+    along = max(rect.bottom - other.top, other.bottom - rect.top, 0.0)
     return max(across, along)
 
 
@@ -152,11 +156,11 @@ def lies_within(rect: Rect, area: Rect) -> bool:
     return across and free.bottom <= rect.bottom and rect.top <= free.top
 
 
-def rect_of(house: House, one: Hanging) -> Rect:
+def rect_of(house: House, hanging: Hanging) -> Rect:
     """A piece at its place.
 
     Raises:
         KeyError: an unknown work.
     """
-    work = house.work_by_id[one.work]
-    return Rect(one.left, one.bottom, work.width, work.height)
+    work = house.work_by_id[hanging.work]
+    return Rect(hanging.left, hanging.bottom, work.width, work.height)

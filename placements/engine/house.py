@@ -229,7 +229,7 @@ class Wall:
 
     def item(self, item_id: str | None) -> Item | None:
         """The item of that id; None where there is none."""
-        return next((one for one in self.items if one.id == item_id), None)
+        return next((item for item in self.items if item.id == item_id), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,7 +266,7 @@ class Room:
         """
         step = 1 if side == "right" else -1
         if self.around and len(self.walls) > 2:
-            at = [one.id for one in self.walls].index(wall.id)
+            at = [wall.id for wall in self.walls].index(wall.id)
             return self.walls[(at + step) % len(self.walls)]
         return self._looking(wall, 90.0 * step)
 
@@ -274,13 +274,13 @@ class Room:
         """The wall that looks back at a wall; None where the survey does not tell: a room of four given around, or
         by bearings."""
         if self.around and len(self.walls) == 4:
-            return self.walls[([one.id for one in self.walls].index(wall.id) + 2) % 4]
+            return self.walls[([wall.id for wall in self.walls].index(wall.id) + 2) % 4]
         return self._looking(wall, 180.0)
 
     def first_seen(self) -> tuple[Wall, ...]:
         """The walls opposite a door or an opening, each once: what is seen on coming in. Empty where not told."""
         entered = [wall for wall in self.walls if any(item.kind in ("door", "opening") for item in wall.items)]
-        seen = {one.id: one for one in map(self.opposite, entered) if one is not None}
+        seen = {wall.id: wall for wall in map(self.opposite, entered) if wall is not None}
         return tuple(seen.values())
 
     def _looking(self, wall: Wall, turned: float) -> Wall | None:

@@ -56,10 +56,10 @@ def limits_of(record: Any) -> tuple[Limit, ...]:
         ValueError: a field that was not made by `limit()`.
     """
     found = []
-    for one in dataclasses.fields(record):
-        meta = one.metadata
+    for column in dataclasses.fields(record):
+        meta = column.metadata
         if "source" not in meta:
-            raise ValueError(f"{one.name} has no unit, range and source: make it with limit()")
+            raise ValueError(f"{column.name} has no unit, range and source: make it with limit()")
         low, high = meta["allowed"]
-        found.append(Limit(one.name, meta["label"], float(one.default), meta["unit"], low, high, meta["source"]))  # type: ignore[arg-type]
+        found.append(Limit(column.name, meta["label"], float(column.default), meta["unit"], low, high, meta["source"]))  # type: ignore[arg-type]
     return tuple(found)

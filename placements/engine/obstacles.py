@@ -52,7 +52,7 @@ def standing_before(wall: Wall, area: Rect) -> tuple[Item, ...]:
     They bound no space, since they can be moved; what hangs there keeps beside them, above them, or asks for that.
     """
     found = (item for item in wall.items if item.acts == "stands" and common(item.rect, area) is not None)
-    return tuple(sorted(found, key=lambda one: (one.left, one.bottom, one.id)))
+    return tuple(sorted(found, key=lambda item: (item.left, item.bottom, item.id)))
 
 
 def margin_of(item: Item, margins: Margins) -> float:
@@ -69,7 +69,7 @@ def margin_of(item: Item, margins: Margins) -> float:
 def bearers(wall: Wall) -> tuple[Item, ...]:
     """The furniture that art hangs over, without what stands mostly in front of something longer."""
     found = [item for item in wall.items if item.acts == "bearer"]
-    return tuple(one for one in found if not any(_hides(other, one) for other in found if other.id != one.id))
+    return tuple(item for item in found if not any(_hides(other, item) for other in found if other.id != item.id))
 
 
 def bearer_below(wall: Wall, rect: Rect) -> Item | None:
@@ -86,15 +86,15 @@ def item_name(item: Item, wall: Wall) -> str:
     """What a designer calls it, without article: "sofa", "left window", or its own label."""
     name = small(item.name)
     alike = sorted(
-        (one for one in wall.items if one.kind == item.kind and one.label == item.label), key=lambda one: one.left
+        (one for one in wall.items if one.kind == item.kind and one.label == item.label), key=lambda item: item.left
     )
     if len(alike) == 1:
         return name
-    at = [one.id for one in alike].index(item.id)
+    at = [item.id for item in alike].index(item.id)
     sides = {2: ("left", "right"), 3: ("left", "middle", "right")}.get(len(alike))
     return f"{sides[at]} {name}" if sides else f"{name} {at + 1}"
 
 
-def _hides(other: Item, one: Item) -> bool:
+def _hides(other: Item, item: Item) -> bool:
     """Whether `one` stands for the most part before or behind a longer piece of furniture."""
-    return overlap_across(one.rect, other.rect) > one.width / 2 and (other.width, other.id) > (one.width, one.id)
+    return overlap_across(item.rect, other.rect) > item.width / 2 and (other.width, other.id) > (item.width, item.id)

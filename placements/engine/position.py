@@ -55,7 +55,7 @@ def heights(scene: Scene, limits: Any) -> Heights:
     limits : rule id -> Limits; "eye-line" and "clearance" are read
     """
     names = {code: _bands(kind, position_order(kind)) for code, kind in enumerate(KINDS)}  # type: ignore[arg-type]
-    count = max(len(one) for one in names.values())
+    count = max(len(name) for name in names.values())
     bands = {name: _band(name, scene, limits) for one in names.values() for name in one}
     steps = []
     for rank in range(count):

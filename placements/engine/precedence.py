@@ -90,4 +90,4 @@ def width_decided_by(rule: str) -> tuple[SpaceKind, ...]:
 
 def gives_way(rule: str, kind: SpaceKind) -> tuple[GivesWay, ...]:
     """The entries under which `rule` gives way in a space of this kind."""
-    return tuple(one for one in GIVES_WAY if one.rule == rule and kind in one.kinds)
+    return tuple(way for way in GIVES_WAY if way.rule == rule and kind in way.kinds)

@@ -93,7 +93,9 @@ def _as_it_is(
     house: House, hangings: Sequence[Hanging] | None, rulebook: Rulebook, words: Words
 ) -> tuple[tuple[Space, ...], list[Together]]:
     """The spaces to plan for, and the arrangements that hang in them today."""
-    known = [one for one in (hung_today(house) if hangings is None else hangings) if one.work in house.work_by_id]
+    known = [
+        hanging for hanging in (hung_today(house) if hangings is None else hangings) if hanging.work in house.work_by_id
+    ]
     spaces, today = house_as_hung(house, known, rulebook, words)
     if _share_wall(spaces):  # a plan fills each stretch of wall once: back to the plain spaces
         spaces = find_spaces(house, rulebook, words)
@@ -105,11 +107,11 @@ def _as_it_is(
 def _share_wall(spaces: Sequence[Space]) -> bool:
     """Whether the wider space of a group that hangs around something covers another space that holds a piece."""
     return any(
-        one.wall == other.wall and common(one.rect, other.rect) is not None
-        for one in spaces
-        if one.id.endswith(AROUND)
+        space.wall == other.wall and common(space.rect, other.rect) is not None
+        for space in spaces
+        if space.id.endswith(AROUND)
         for other in spaces
-        if other.id != one.id
+        if other.id != space.id
     )
 
 
@@ -151,12 +153,12 @@ def _told(planner: Planner, draft: Draft, one: Hung) -> Arrangement:
 def _with_remedies(planner: Planner, plan: tuple[Arrangement, ...]) -> tuple[Arrangement, ...]:
     """The plan with what would mend each arrangement that breaks a rule."""
     occupied: dict[str, tuple[Hanging, ...]] = {}
-    for one in plan:
-        if one.pieces:
-            occupied[one.space] = (*occupied.get(one.space, ()), *one.pieces)
+    for arrangement in plan:
+        if arrangement.pieces:
+            occupied[arrangement.space] = (*occupied.get(arrangement.space, ()), *arrangement.pieces)
     hung = frozenset(piece.work for pieces in occupied.values() for piece in pieces)
     stock = Stock(planner.house, planner.rulebook, planner.words, planner.spaces, hung, occupied)
-    return tuple(mended(stock, one) for one in plan)
+    return tuple(mended(stock, arrangement) for arrangement in plan)
 
 
 def _alternatives(planner: Planner, best: Draft, count: int) -> tuple[tuple[Arrangement, ...], ...]:

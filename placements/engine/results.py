@@ -197,7 +197,7 @@ class Pairing:
     @property
     def exceptions(self) -> int:
         """How many exceptions it would ask for: by these it may rank behind a lower score."""
-        return sum(one.level == "exception" for one in self.findings)
+        return sum(finding.level == "exception" for finding in self.findings)
 
 
 @dataclass(frozen=True, slots=True)

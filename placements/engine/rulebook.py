@@ -142,7 +142,7 @@ class Rulebook:
 
 
 def _filled(rule_id: str, record: type[Any], given: Mapping[str, Any], faults: list[str]) -> Any:
-    limits = {one.name: one for one in limits_of(record)}
+    limits = {limit.name: limit for limit in limits_of(record)}
     values: dict[str, float] = {}
     for name, value in given.items():
         if name == WEIGHT and rule_id != MARGINS:

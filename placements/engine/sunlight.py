@@ -134,7 +134,7 @@ def sunshine(room: Room, wall: Wall, latitude: float, assumed_depth: float) -> S
     if not -90 <= latitude <= 90 or assumed_depth <= 0:
         raise ValueError(f"latitude {latitude} or depth {assumed_depth} makes no sense")
     others = [one for one in room.walls if one.id != wall.id and _windows(one)]
-    if wall.faces_deg is None or any(one.faces_deg is None for one in others):
+    if wall.faces_deg is None or any(wall.faces_deg is None for wall in others):
         return None
     x, y = _centres(wall.length, GRID[0]), _centres(wall.height, GRID[1])
     hours = np.zeros((len(y), len(x)))

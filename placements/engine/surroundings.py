@@ -123,16 +123,16 @@ def _meets(wall: Wall, other: Wall) -> bool:
 
 def _between(windows: list[Item], area: Rect) -> bool:
     """A pier: a window on either side, and no more wall between them than the wider of the two."""
-    left = [one for one in windows if one.rect.right <= area.centre_x and _beside(one.rect, area)]
-    right = [one for one in windows if one.rect.left >= area.centre_x and _beside(one.rect, area)]
+    left = [item for item in windows if item.rect.right <= area.centre_x and _beside(item.rect, area)]
+    right = [item for item in windows if item.rect.left >= area.centre_x and _beside(item.rect, area)]
     if not left or not right:
         return False
-    nearest = max(left, key=lambda one: one.rect.right), min(right, key=lambda one: one.rect.left)
-    return nearest[1].rect.left - nearest[0].rect.right <= max(one.width for one in nearest)
+    nearest = max(left, key=lambda item: item.rect.right), min(right, key=lambda item: item.rect.left)
+    return nearest[1].rect.left - nearest[0].rect.right <= max(item.width for item in nearest)
 
 
-def _beside(one: Rect, area: Rect) -> bool:
-    return one.bottom < area.top and one.top > area.bottom
+def _beside(rect: Rect, area: Rect) -> bool:
+    return rect.bottom < area.top and rect.top > area.bottom
 
 
 def _fire(wall: Wall, bearer: Item | None) -> tuple[float, bool]:

@@ -19,7 +19,7 @@ HARMS = frozenset({"heat", "light", "load", "moisture", "overhead", "protrusion"
 
 def price_of(findings: Iterable[Finding]) -> float:
     """What the exceptions among findings cost, each rule once."""
-    broken = {one.rule for one in findings if one.level == "exception"}
+    broken = {finding.rule for finding in findings if finding.level == "exception"}
     return HARM_PRICE * len(broken & HARMS) + EXCEPTION_PRICE * len(broken - HARMS)
 
 

@@ -124,7 +124,7 @@ def find_cards(pixels: npt.NDArray[np.uint8]) -> list[SeenCard]:
             "The reference card cannot be read in this picture. Lay it flat beside the pieces with all four markers "
             "in view, out of glare and shadow, and take the picture again from nearer or straighter on."
         )
-    return sorted(seen, key=lambda one: (-len(one.places), one.card.paper, one.card.number))
+    return sorted(seen, key=lambda card: (-len(card.places), card.card.paper, card.card.number))
 
 
 def _refine(grey: npt.NDArray[np.uint8], quad: Array) -> Array:

@@ -97,7 +97,7 @@ def find_frames(pixels: npt.NDArray[np.uint8], fit: Fit, keep_clear: list[Array]
         candidate = _measure(lab, fit, _outer(lab, fit, seed))
         if candidate:
             found.append(candidate)
-    return sorted(_outermost(found), key=lambda one: (round(one.centre[0] / 10), -one.centre[1]))
+    return sorted(_outermost(found), key=lambda candidate: (round(candidate.centre[0] / 10), -candidate.centre[1]))
 
 
 def _distinct(quads: Iterator[Array], fit: Fit) -> list[Array]:
@@ -262,7 +262,9 @@ def _off_shadows(lab: npt.NDArray[np.uint8], fit: Fit, edges: Edges) -> Array | 
 def _sharpest(lab: npt.NDArray[np.uint8], quad: Array) -> Edges | None:
     """The edges in the channel that shows them best."""
     found = [refine_quad(lab[..., channel], quad, reach=4.0) for channel in range(3)]
-    clear = [(_strength(lab, one) / (0.3 + one.scatter_px), index, one) for index, one in enumerate(found) if one]
+    clear = [
+        (_strength(lab, edges) / (0.3 + edges.scatter_px), index, edges) for index, edges in enumerate(found) if edges
+    ]
     return max(clear)[2] if clear else None
 
 
@@ -318,20 +320,26 @@ def _inside(point: Array, outline: Array) -> bool:
 def _outermost(found: list[Candidate]) -> list[Candidate]:
     """One candidate a frame: of nearly equal rectangles the sharpest, and none within another."""
     clear: list[Candidate] = []
-    for one in sorted((one for one in found if one.strength >= FAINTEST), key=lambda c: -c.strength):
-        if not any(np.abs(one.plane - other.plane).max() < SAME_MM for other in clear):
-            clear.append(one)
+    for candidate in sorted(
+        (candidate for candidate in found if candidate.strength >= FAINTEST), key=lambda c: -c.strength
+    ):
+        if not any(np.abs(candidate.plane - other.plane).max() < SAME_MM for other in clear):
+            clear.append(candidate)
     kept: list[Candidate] = []
     for one in sorted(clear, key=lambda c: -c.width * c.height):
         if not any(_inside_share(one, other) > 0.6 for other in kept):
             kept.append(one)
-    return [one for one in kept if not _is_gap(one, kept)]
+    return [candidate for candidate in kept if not _is_gap(candidate, kept)]
 
 
-def _is_gap(one: Candidate, others: list[Candidate]) -> bool:
+def _is_gap(candidate: Candidate, others: list[Candidate]) -> bool:
     """Whether it is the ground between two frames: opposite sides both on frames' sides that run on past it."""
-    lines = [(other.plane[at], other.plane[(at + 1) % 4]) for other in others if other is not one for at in range(4)]
-    shared = [any(_runs_past(line, one.plane[at], one.plane[(at + 1) % 4]) for line in lines) for at in range(4)]
+    lines = [
+        (other.plane[at], other.plane[(at + 1) % 4]) for other in others if other is not candidate for at in range(4)
+    ]
+    shared = [
+        any(_runs_past(line, candidate.plane[at], candidate.plane[(at + 1) % 4]) for line in lines) for at in range(4)
+    ]
     return (shared[0] and shared[2]) or (shared[1] and shared[3])
 
 
@@ -347,6 +355,6 @@ def _runs_past(line: tuple[Array, Array], start: Array, end: Array) -> bool:
     return bool(across.max() < SHARED_MM and within.min() > -SHARED_MM and within.max() < length + SHARED_MM)
 
 
-def _inside_share(one: Candidate, other: Candidate) -> float:
-    shared, _ = cv2.intersectConvexConvex(one.plane.astype(np.float32), other.plane.astype(np.float32))
-    return float(shared) / (one.width * one.height)
+def _inside_share(candidate: Candidate, other: Candidate) -> float:
+    shared, _ = cv2.intersectConvexConvex(candidate.plane.astype(np.float32), other.plane.astype(np.float32))
+    return float(shared) / (candidate.width * candidate.height)

@@ -108,9 +108,12 @@ def read_photo(
         candidates = find_frames(pixels, fit, [_outline(fit, card) for card in cards[:1]])
         report(0.9)
         if candidates:
-            frames, sigmas = [one.pixels for one in candidates], [one.sigma_px for one in candidates]
+            frames, sigmas = (
+                [candidate.pixels for candidate in candidates],
+                [candidate.sigma_px for candidate in candidates],
+            )
             fit = fit_photo(view, cards, known, frames, sigmas_px=sigmas, focal_ratio=focal_ratio, ruler_mm=ruler_mm)
-            candidates = [one.seen_by(fit) for one in candidates]
+            candidates = [candidate.seen_by(fit) for candidate in candidates]
     report(1.0)
     return Reading(fit, tuple(cards), tuple(candidates))
 
@@ -136,16 +139,16 @@ def fit_photo(
     Raises:
         NotMeasurable: nothing to measure from, or what was taped contradicts it.
     """
-    figures = [card_figure(card, ruler_mm) for card in cards] or [one.figure() for one in known[:1]]
+    figures = [card_figure(card, ruler_mm) for card in cards] or [rectangle.figure() for rectangle in known[:1]]
     beside = known if cards else known[1:]
-    beside_it = [*(one.taped() for one in beside), *taped]
+    beside_it = [*(rectangle.taped() for rectangle in beside), *taped]
     spread = scale_sd(by_card=bool(cards), ruler_mm=ruler_mm)
     given: dict[str, Any] = {"sigmas_px": sigmas_px, "focal_ratio": focal_ratio, "scale_sd": spread}
     fit = solve(view, figures, rectangles, **given)
     if not beside_it:
         return fit
-    for one in beside_it:
-        _expect_agreement(fit, one)
+    for figure in beside_it:
+        _expect_agreement(fit, figure)
     return solve(view, [*figures, *beside_it], rectangles, **given)
 
 

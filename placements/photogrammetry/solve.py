@@ -195,7 +195,9 @@ def solve(
         ) from error
     camera = found.x[:PARAMETERS]
     seen = _figure_residuals(found.x, view, figures)
-    misfit = np.concatenate([miss * one.sigma_px for one, miss in zip(figures, seen, strict=True) if not one.taped])
+    misfit = np.concatenate(
+        [miss * figure.sigma_px for figure, miss in zip(figures, seen, strict=True) if not figure.taped]
+    )
     weighed = np.concatenate([_residuals(found.x, view, figures, rectangles, spreads), priors(found.x)])
     spare = max(1.0, len(weighed) - len(found.x))
     inflate = max(1.0, float(weighed @ weighed) / spare)

@@ -54,7 +54,7 @@ def plan_found(
                 key = finding_key(finding, pk, works, twin)
             taken.add(key)
             offered = remedies_for(finding, assessment.arrangements)
-            found.append(KeyedFinding(key, pk, works, finding, tuple(remedy_data(one, scene) for one in offered)))
+            found.append(KeyedFinding(key, pk, works, finding, tuple(remedy_data(remedy, scene) for remedy in offered)))
     return found
 
 
@@ -86,7 +86,9 @@ def remedy_data(remedy: Remedy, scene: scenes.ProjectScene) -> dict[str, Any]:
         "work": scene.work_pk.get(remedy.work) if remedy.work else None,
         "moves_to": remedy.moves_to,
         "brief": dataclasses.asdict(remedy.brief) if remedy.brief else None,
-        "pieces": [scene.piece(one).as_data() | {"wall": scene.wall_pk[one.wall]} for one in remedy.hangings],
+        "pieces": [
+            scene.piece(hanging).as_data() | {"wall": scene.wall_pk[hanging.wall]} for hanging in remedy.hangings
+        ],
     }
 
 

@@ -51,8 +51,10 @@ def audit_trail(
         *_signatures(project),
         *_comments(project),
     ]
-    chosen = [one for one in entries if (since is None or one.at >= since) and (until is None or one.at < until)]
-    return sorted(chosen, key=lambda one: one.at, reverse=True)
+    chosen = [
+        entry for entry in entries if (since is None or entry.at >= since) and (until is None or entry.at < until)
+    ]
+    return sorted(chosen, key=lambda entry: entry.at, reverse=True)
 
 
 def _reaching(project: Project) -> Q:
@@ -62,13 +64,16 @@ def _reaching(project: Project) -> Q:
 
 def _names(project: Project) -> dict[str, dict[int, str]]:
     """What ids in history rows are called: rows that still exist by their name, others by their number."""
-    walls = {one.pk: str(one) for one in Wall.objects.filter(room__project=project)}
+    walls = {wall.pk: str(wall) for wall in Wall.objects.filter(room__project=project)}
     return {
         "wall": walls,
         "hung_wall": walls,
-        "revision": {one.pk: str(one) for one in Revision.objects.filter(plan__project=project)},
-        "room": {one.pk: str(one) for one in Room.objects.filter(project=project)},
-        "artwork": {one.pk: one.title for one in Artwork.objects.filter(studio=project.client.studio_id).only("title")},
+        "revision": {revision.pk: str(revision) for revision in Revision.objects.filter(plan__project=project)},
+        "room": {room.pk: str(room) for room in Room.objects.filter(project=project)},
+        "artwork": {
+            artwork.pk: artwork.title
+            for artwork in Artwork.objects.filter(studio=project.client.studio_id).only("title")
+        },
         "user": {one.pk: str(one) for one in User.objects.filter(memberships__studio=project.client.studio_id)},
     }
 
@@ -134,16 +139,16 @@ def _said(values: dict[str, Any]) -> dict[str, Any]:
 
 
 def _steps(project: Project) -> Iterable[TrailEntry]:
-    for one in Transition.objects.filter(revision__plan__project=project).select_related("by", "revision"):
+    for transition in Transition.objects.filter(revision__plan__project=project).select_related("by", "revision"):
         yield TrailEntry(
-            one.created_at,
-            str(one.by or "the hanger's link"),
+            transition.created_at,
+            str(transition.by or "the hanger's link"),
             "Plan",
-            str(one.revision).capitalize(),
+            str(transition.revision).capitalize(),
             "stepped",
-            {"state": one.get_from_state_display()} if one.from_state else {},
-            {"state": one.get_to_state_display()},
-            one.note,
+            {"state": transition.get_from_state_display()} if transition.from_state else {},
+            {"state": transition.get_to_state_display()},
+            transition.note,
         )
 
 
@@ -151,25 +156,27 @@ def _decisions(project: Project) -> Iterable[TrailEntry]:
     rows = Decision.objects.filter(finding__revision__plan__project=project).select_related(
         "by", "withdrawn_by", "finding__revision", "finding__wall"
     )
-    for one in rows:
-        subject = f"{one.finding.wall}: {one.finding.text}"
-        verdict = {"decision": one.get_verdict_display()}
-        yield TrailEntry(one.created_at, str(one.by or ""), "Decision", subject, "decided", {}, verdict, one.reason)
-        if one.withdrawn_at is not None:
+    for decision in rows:
+        subject = f"{decision.finding.wall}: {decision.finding.text}"
+        verdict = {"decision": decision.get_verdict_display()}
+        yield TrailEntry(
+            decision.created_at, str(decision.by or ""), "Decision", subject, "decided", {}, verdict, decision.reason
+        )
+        if decision.withdrawn_at is not None:
             yield TrailEntry(
-                one.withdrawn_at, str(one.withdrawn_by or ""), "Decision", subject, "withdrawn", verdict, {}
+                decision.withdrawn_at, str(decision.withdrawn_by or ""), "Decision", subject, "withdrawn", verdict, {}
             )
 
 
 def _signatures(project: Project) -> Iterable[TrailEntry]:
-    for one in SignOff.objects.filter(revision__plan__project=project).select_related("revision"):
-        subject = str(one.revision).capitalize()
+    for off in SignOff.objects.filter(revision__plan__project=project).select_related("revision"):
+        subject = str(off.revision).capitalize()
         yield TrailEntry(
-            one.created_at, one.name, "Signature", subject, "signed", {}, {"sha256": one.sha256}, one.statement
+            off.created_at, off.name, "Signature", subject, "signed", {}, {"sha256": off.sha256}, off.statement
         )
 
 
 def _comments(project: Project) -> Iterable[TrailEntry]:
-    for one in Comment.objects.filter(project=project).select_related("wall", "artwork"):
-        about = str(one.wall or one.artwork or project)
-        yield TrailEntry(one.created_at, one.author_name, "Comment", about, "said", {}, {"text": one.text})
+    for comment in Comment.objects.filter(project=project).select_related("wall", "artwork"):
+        about = str(comment.wall or comment.artwork or project)
+        yield TrailEntry(comment.created_at, comment.author_name, "Comment", about, "said", {}, {"text": comment.text})

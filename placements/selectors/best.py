@@ -46,7 +46,7 @@ def best_places(work: Artwork, words: Words, *, most: int = 12) -> list[BestPlac
     found: list[BestPlace] = []
     for project in projects:
         found += _in_project(work, project, hanging_by_wall(revisions.get(project.pk)), words, most)
-    return sorted(found, key=lambda one: -facade.worth_of(one.pairing))[:most]
+    return sorted(found, key=lambda place: -facade.worth_of(place.pairing))[:most]
 
 
 def _in_project(
@@ -55,22 +55,24 @@ def _in_project(
     scene = scenes.scene_of(project, works=Artwork.objects.filter(pk=work.pk))
     code = scene.work_code[work.pk]
     names = {space.id: space.name for space in facade.find_spaces(scene.house, words=words)}
-    pairings = [one for one in facade.rank_spaces(scene.house, code, words, most) if one.fits]
+    pairings = [pairing for pairing in facade.rank_spaces(scene.house, code, words, most) if pairing.fits]
     # A space's id begins with its wall's.
-    pks = {one.space: scene.wall_pk[one.space.split(":", 1)[0]] for one in pairings}
+    pks = {pairing.space: scene.wall_pk[pairing.space.split(":", 1)[0]] for pairing in pairings}
     walls = {wall.pk: wall for wall in walls_with_items(Wall.objects.filter(pk__in=pks.values()))}
     return [
         BestPlace(
             project=project,
-            wall=walls[pks[one.space]],
-            pairing=one,
-            space_name=names.get(one.space, ""),
-            hanging=tuple(hanging.get(pks[one.space], ())),
-            taken_by=_titles(hanging.get(pks[one.space], ()), one.space, work),
+            wall=walls[pks[pairing.space]],
+            pairing=pairing,
+            space_name=names.get(pairing.space, ""),
+            hanging=tuple(hanging.get(pks[pairing.space], ())),
+            taken_by=_titles(hanging.get(pks[pairing.space], ()), pairing.space, work),
         )
-        for one in pairings
+        for pairing in pairings
     ]
 
 
 def _titles(hung: Sequence[Placement], space: str, work: Artwork) -> tuple[str, ...]:
-    return tuple(one.artwork.title for one in hung if one.space == space and one.artwork_id != work.pk)
+    return tuple(
+        placement.artwork.title for placement in hung if placement.space == space and placement.artwork_id != work.pk
+    )

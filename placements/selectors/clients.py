@@ -51,7 +51,7 @@ def shown_photos(link: ClientLink) -> dict[int, Photo]:
     """The photographs with works set into them that the link opens, by wall."""
     walls = Wall.objects.filter(room__in=link.rooms.all())
     found = composites_by_wall(list(walls), shown_hanging(link))
-    return {pk: one.shown for pk, one in found.items() if one.shown is not None}
+    return {pk: composites.shown for pk, composites in found.items() if composites.shown is not None}
 
 
 def composites_now(project: Project) -> list[WallComposites]:
@@ -62,11 +62,11 @@ def composites_now(project: Project) -> list[WallComposites]:
 def said_by_wall(link: ClientLink) -> dict[int, list[ClientAnswer]]:
     """Everything that was said through a link, the newest first."""
     found: dict[int, list[ClientAnswer]] = {}
-    for one in link.answers.order_by("-created_at", "-pk"):
-        found.setdefault(one.wall_id, []).append(one)
+    for answer in link.answers.order_by("-created_at", "-pk"):
+        found.setdefault(answer.wall_id, []).append(answer)
     return found
 
 
 def answers_by_wall(answers: QuerySet[ClientAnswer]) -> dict[int, ClientAnswer]:
     """The newest answer to each wall."""
-    return {one.wall_id: one for one in answers.order_by("created_at", "pk")}
+    return {answer.wall_id: answer for answer in answers.order_by("created_at", "pk")}

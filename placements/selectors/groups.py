@@ -58,28 +58,28 @@ def ground_for(hand: WallInHand, space_id: str, words: Words, *, around: bool = 
     scene = hand.scene(whole=True)
     code = scene.wall_code[hand.wall.pk]
     rulebook = Rulebook.for_house(scene.house)
-    spaces = [one for one in find_spaces(scene.house, rulebook, words) if one.wall == code]
+    spaces = [space for space in find_spaces(scene.house, rulebook, words) if space.wall == code]
     if not spaces:
         raise Missing("No stretch of this wall is free enough to hang a group.")
     wider_of = wider_spaces(scene.house, scene.house.wall_by_id[code], spaces, rulebook, words)
     if space_id.endswith(AROUND):
-        around, space_id = True, next((own for own, one in wider_of.items() if one.id == space_id), space_id)
-    space = next((one for one in spaces if one.id == space_id), None)
+        around, space_id = True, next((own for own, space in wider_of.items() if space.id == space_id), space_id)
+    space = next((space for space in spaces if space.id == space_id), None)
     if space is None and space_id:
         raise Missing("That space is not on this wall any more.")
-    space = space or next((one for one in spaces if one.advice == "hang"), spaces[0])
+    space = space or next((space for space in spaces if space.advice == "hang"), spaces[0])
     wider = wider_of.get(space.id)
     used = wider if around and wider else space
-    here = {space.id, used.id, *(own for own, one in wider_of.items() if one is used)}
+    here = {space.id, used.id, *(own for own, space in wider_of.items() if space is used)}
     hung_here = walls.hanging_in(hand, here)
-    taken = {one.artwork_id for one in (*hand.elsewhere, *hand.here.values())} - hung_here
-    pool = [one for pk, one in scene.art.items() if pk not in taken]
+    taken = {placement.artwork_id for placement in (*hand.elsewhere, *hand.here.values())} - hung_here
+    pool = [artwork for pk, artwork in scene.art.items() if pk not in taken]
     return Ground(
         scene=scene,
         space=used,
         space_id=space.id,
         site=Site.on(scene.house.wall_by_id[code], used, rulebook),
-        pool=tuple(sorted(pool, key=lambda one: (one.title, one.pk))),
+        pool=tuple(sorted(pool, key=lambda artwork: (artwork.title, artwork.pk))),
         emptied=frozenset(here),
         hung_here=hung_here,
         can_go_around=wider is not None,
@@ -97,7 +97,7 @@ def compose_for(
     words: Words,
     stop: Callable[[], bool],
 ) -> Composed:
-    codes = [ground.scene.work_code[one.pk] for one in pool]
+    codes = [ground.scene.work_code[artwork.pk] for artwork in pool]
     works = [ground.scene.house.work_by_id[code] for code in codes]
     pins = [ground.scene.work_code[pk] for pk in pinned if ground.scene.work_code.get(pk) in codes]
     found = compose(
@@ -111,7 +111,7 @@ def compose_for(
         stop=stop,
         words=words,
     )
-    return dataclasses.replace(found, layouts=tuple(_as_hung(ground, one, words) for one in found.layouts))
+    return dataclasses.replace(found, layouts=tuple(_as_hung(ground, layout, words) for layout in found.layouts))
 
 
 def _as_hung(ground: Ground, layout: GroupLayout, words: Words) -> GroupLayout:
@@ -150,24 +150,24 @@ def hung_as(ground: Ground, layout: GroupLayout, *, after: int) -> list[Piece]:
     """The pieces of a layout as they hang on the wall, in hanging order after so many others."""
     space, why = ground.space.id, "; ".join(reason.text for reason in layout.reasons)
     kept = {"space": space, "group": walls.group_in(space), "why": why}
-    return [ground.scene.piece(one, order=after + one.order, **kept) for one in layout.hangings]
+    return [ground.scene.piece(hanging, order=after + hanging.order, **kept) for hanging in layout.hangings]
 
 
 def state_hung(hand: WallInHand, ground: Ground) -> State:
     """What hangs in the space, as a page carries it."""
-    here = [one for one in hand.pieces if one.artwork.pk in ground.hung_here]
+    here = [piece for piece in hand.pieces if piece.artwork.pk in ground.hung_here]
     if not here:
         raise Missing("Nothing hangs in this space any more: compose a group instead.")
     return {
-        "pieces": [[one.artwork.pk, round(one.left_mm, 4), round(one.bottom_mm, 4)] for one in here],
-        "locked": sorted(one.artwork.pk for one in here if one.locked),
+        "pieces": [[piece.artwork.pk, round(piece.left_mm, 4), round(piece.bottom_mm, 4)] for piece in here],
+        "locked": sorted(piece.artwork.pk for piece in here if piece.locked),
         "form": "salon",
     }
 
 
 def is_there(ground: Ground, state: State) -> bool:
     """Whether every piece of a layout may still hang here."""
-    pool = {one.pk for one in ground.pool}
+    pool = {artwork.pk for artwork in ground.pool}
     return all(pk in pool for pk, _, _ in state["pieces"])
 
 

@@ -65,10 +65,10 @@ def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[Ru
     )
     once: dict[str, list[AnsweredFinding]] = {}
     seen: set[tuple[int, str]] = set()
-    for one in findings:  # the same finding in a later revision is no second case
-        if (one.revision.plan_id, one.key) not in seen:
-            seen.add((one.revision.plan_id, one.key))
-            once.setdefault(one.rule, []).append(one)
+    for finding in findings:  # the same finding in a later revision is no second case
+        if (finding.revision.plan_id, finding.key) not in seen:
+            seen.add((finding.revision.plan_id, finding.key))
+            once.setdefault(finding.rule, []).append(finding)
     ours = {(row.rule, row.limit): row.value for row in HouseRule.objects.filter(studio=studio, project=None)}
     known = {entry.id: entry for entry in catalogue()}
     records = [
@@ -76,15 +76,15 @@ def rule_records(studio: Studio, *, since: dt.datetime | None = None) -> list[Ru
             rule=rule,
             title=known[rule].title if rule in known else rule,
             broken=len(rows),
-            accepted=sum(1 for one in rows if one.verdict in SETTLED),
-            returned=sum(1 for one in rows if one.verdict == Verdict.RETURN),
-            projects=len({one.wall.room.project_id for one in rows}),
+            accepted=sum(1 for finding in rows if finding.verdict in SETTLED),
+            returned=sum(1 for finding in rows if finding.verdict == Verdict.RETURN),
+            projects=len({finding.wall.room.project_id for finding in rows}),
             cases=tuple(rows),
             suggestion=_suggest(rule, rows, known[rule].limits, ours) if rule in known else None,
         )
         for rule, rows in once.items()
     ]
-    return sorted(records, key=lambda one: (-one.broken, one.rule))
+    return sorted(records, key=lambda record: (-record.broken, record.rule))
 
 
 def _suggest(
@@ -95,24 +95,26 @@ def _suggest(
     The value is the one that three in four of the accepted exceptions on that side keep to, held inside the limit's
     own range. Only limits called `low…` and `high…` that the findings were measured against are moved.
     """
-    decided = [one for one in rows if one.verdict in SETTLED or one.verdict == Verdict.RETURN]
-    accepted = [one for one in decided if one.verdict in SETTLED]
+    decided = [finding for finding in rows if finding.verdict in SETTLED or finding.verdict == Verdict.RETURN]
+    accepted = [finding for finding in decided if finding.verdict in SETTLED]
     if len(accepted) < LEAST_EVIDENCE or len(accepted) < ACCEPTED_SHARE * len(decided):
         return None
     sides = {
-        "low": [one for one in accepted if (deviation(one) or 0.0) < 0],
-        "high": [one for one in accepted if (deviation(one) or 0.0) > 0],
+        "low": [finding for finding in accepted if (deviation(finding) or 0.0) < 0],
+        "high": [finding for finding in accepted if (deviation(finding) or 0.0) > 0],
     }
     side, cases = max(sides.items(), key=lambda pair: len(pair[1]))
     if len(cases) < LEAST_EVIDENCE:
         return None
-    bound = [getattr(one, side) for one in cases]
+    bound = [getattr(finding, side) for finding in cases]
     for limit in limits:
         now = ours.get((rule, limit.name), limit.default)
         matches = limit.name.startswith(side) and any(abs(given - now) < 1e-6 for given in bound)
         if not matches or limit.unit != cases[0].unit:
             continue
-        measured = sorted((one.measured for one in cases if one.measured is not None), reverse=side == "low")
+        measured = sorted(
+            (finding.measured for finding in cases if finding.measured is not None), reverse=side == "low"
+        )
         value = measured[min(len(measured) - 1, int(len(measured) * 0.75))]
         value = min(max(_round_out(value, limit.unit, side), limit.low), limit.high)
         spared = sum(1 for one in measured if (one >= value if side == "low" else one <= value))

@@ -96,17 +96,18 @@ def as_hung(hand: WallInHand) -> Way:
     return Way("now", "As it hangs now", hand.pieces, hand.bares)
 
 
-def same(one: Way, other: Way) -> bool:
+def same(way: Way, other: Way) -> bool:
     """Whether two ways hang the same pieces at the same places and leave the same bare."""
-    return one.bares.keys() == other.bares.keys() and same_places(one.hung, other.hung)
+    return way.bares.keys() == other.bares.keys() and same_places(way.hung, other.hung)
 
 
 def state_of(way: Way) -> dict[str, Any]:
     """A way as a page carries it and as an option keeps it."""
     return {
         "pieces": [
-            one.as_data() | {"left_mm": round(one.left_mm, 4), "bottom_mm": round(one.bottom_mm, 4), "order": order}
-            for order, one in enumerate(way.hung, 1)
+            piece.as_data()
+            | {"left_mm": round(piece.left_mm, 4), "bottom_mm": round(piece.bottom_mm, 4), "order": order}
+            for order, piece in enumerate(way.hung, 1)
         ],
         "bares": [[space, reason] for space, reason in way.bares.items()],
     }
@@ -116,24 +117,24 @@ def losses_of(hand: WallInHand, way: Way, words: Words) -> list[Loss]:
     """What the rest of the plan would lose: the other walls that pieces of this way come from."""
     if hand.revision is None:
         return []
-    wanted = {one.artwork.pk for one in way.hung}
-    leaving = [one for one in hand.elsewhere if one.artwork_id in wanted]
+    wanted = {piece.artwork.pk for piece in way.hung}
+    leaving = [placement for placement in hand.elsewhere if placement.artwork_id in wanted]
     if not leaving:
         return []
     scene = hand.scene(whole=True)
     hangings = hand.hangings(scene)
-    stay = tuple(one for one in hangings if scene.work_pk[one.work] not in wanted)
+    stay = tuple(hanging for hanging in hangings if scene.work_pk[hanging.work] not in wanted)
     bare = list(hand.revision.bares.values_list("wall_id", "space"))
     by_wall: dict[int, list[Placement]] = {}
-    for one in leaving:
-        by_wall.setdefault(one.wall_id, []).append(one)
+    for placement in leaving:
+        by_wall.setdefault(placement.wall_id, []).append(placement)
 
     def judged(pk: int, hung: tuple[Hanging, ...]) -> Assessment:
         left_bare = sorted(space for wall_pk, space in bare if wall_pk == pk)
         return facade.assess_wall(scene.house, scene.wall_code[pk], hung, bare=left_bare, words=words)
 
     return [
-        Loss(scene.walls[pk], tuple(one.artwork for one in found), judged(pk, hangings), judged(pk, stay))
+        Loss(scene.walls[pk], tuple(placement.artwork for placement in found), judged(pk, hangings), judged(pk, stay))
         for pk, found in by_wall.items()
     ]
 
@@ -168,9 +169,9 @@ def _steps(hand: WallInHand, kind: str, states: Sequence[Mapping[str, Any]]) -> 
 
 
 def _kept(hand: WallInHand) -> Iterator[Way]:
-    for one in KeptOption.objects.filter(wall=hand.wall).select_related("kept_by"):
-        detail = f"Kept by {one.kept_by or 'somebody'}, {one.created_at:%-d %b}."
-        yield _from_state(hand, f"kept-{one.pk}", one.name, one.arrangement, detail=detail, kept=one.pk)
+    for option in KeptOption.objects.filter(wall=hand.wall).select_related("kept_by"):
+        detail = f"Kept by {option.kept_by or 'somebody'}, {option.created_at:%-d %b}."
+        yield _from_state(hand, f"kept-{option.pk}", option.name, option.arrangement, detail=detail, kept=option.pk)
 
 
 def _revisions(hand: WallInHand) -> Iterator[Way]:
@@ -183,7 +184,7 @@ def _revisions(hand: WallInHand) -> Iterator[Way]:
 
 
 def _singles(hand: WallInHand, space: str, words: Words, *, most: int, only: int | None = None) -> Iterator[Way]:
-    here = {one.artwork.pk for one in hand.pieces}
+    here = {piece.artwork.pk for piece in hand.pieces}
     stays = None
     offered = 0
     for work, pairing in walls.ranked(hand, space, words, most=500 if only else most + len(here)):
@@ -191,7 +192,7 @@ def _singles(hand: WallInHand, space: str, words: Words, *, most: int, only: int
             continue
         offered += 1
         stays = _outside(hand, space) if stays is None else stays
-        kept = [one for one in stays if one.artwork.pk != work.pk]
+        kept = [piece for piece in stays if piece.artwork.pk != work.pk]
         new = Piece(work, pairing.left, pairing.bottom, len(kept) + 1, space=space, why=pairing.why)
         yield Way(
             f"work-{work.pk}", work.title, (*kept, new), hand.bares_besides({space}), detail="Offered by the engine."
@@ -211,7 +212,7 @@ def _groups(hand: WallInHand, space: str, words: Words, stop: Callable[[], bool]
         if kind in seen or len(seen) >= GROUPS:
             continue
         seen.add(kind)
-        kept = [one for one in stays if ground.scene.work_code.get(one.artwork.pk) not in layout.works]
+        kept = [piece for piece in stays if ground.scene.work_code.get(piece.artwork.pk) not in layout.works]
         new = groups.hung_as(ground, layout, after=len(kept))
         count = len(new)
         yield Way(

@@ -49,7 +49,7 @@ def current_revision(project: Project) -> Revision | None:
 
 def newest_revisions(project_pks: Sequence[int]) -> Mapping[int, Revision]:
     revisions = Revision.objects.filter(plan__project__in=project_pks).select_related("plan").order_by("number")
-    return {one.plan.project_id: one for one in revisions}
+    return {revision.plan.project_id: revision for revision in revisions}
 
 
 def editable(revision: Revision | None) -> bool:
@@ -111,8 +111,8 @@ def hanging_by_wall(revision: Revision | None) -> dict[int, list[Placement]]:
     """What a revision hangs, with the works, by wall."""
     found: dict[int, list[Placement]] = defaultdict(list)
     if revision is not None:
-        for one in revision.placements.select_related("artwork").order_by("wall", "order", "pk"):
-            found[one.wall_id].append(one)
+        for placement in revision.placements.select_related("artwork").order_by("wall", "order", "pk"):
+            found[placement.wall_id].append(placement)
     return found
 
 
@@ -127,8 +127,8 @@ def unplaced_works(project: Project, revision: Revision | None) -> QuerySet[Artw
 def _hanging(revisions: Mapping[int, Revision]) -> dict[int, dict[int, list[Placement]]]:
     owner = {revision.pk: pk for pk, revision in revisions.items()}
     found: dict[int, dict[int, list[Placement]]] = defaultdict(lambda: defaultdict(list))
-    for one in Placement.objects.filter(revision__in=owner).select_related("artwork").order_by("order", "pk"):
-        found[owner[one.revision_id]][one.wall_id].append(one)
+    for placement in Placement.objects.filter(revision__in=owner).select_related("artwork").order_by("order", "pk"):
+        found[owner[placement.revision_id]][placement.wall_id].append(placement)
     return found
 
 
@@ -156,7 +156,7 @@ class _Asking(TypedDict):
 
 
 def _exceptions(revisions: Iterable[Revision]) -> Iterable[_Asking]:
-    settled = Q(decisions__verdict__in=[one for one in Verdict.values if one != Verdict.RETURN])
+    settled = Q(decisions__verdict__in=[value for value in Verdict.values if value != Verdict.RETURN])
     return (
         ReviewFinding.objects.filter(revision__in=list(revisions), level__in=("exception", "stop"))
         .values("revision__plan__project")

@@ -43,7 +43,7 @@ def proposal_data(proposal: Proposal, scene: scenes.ProjectScene, revision: Revi
         kept.setdefault(bare.wall_id, []).append({"space": bare.space, "reason": bare.reason})
     return {
         "walls": _walls(proposal.plan, scene, kept),
-        "alternatives": [_walls(one, scene, kept) for one in proposal.alternatives],
+        "alternatives": [_walls(alternative, scene, kept) for alternative in proposal.alternatives],
         "unplaced": [{"artwork": scene.work_pk[one.work], "why": one.why} for one in proposal.unplaced],
         "optimality": dataclasses.asdict(proposal.optimality),
     }
@@ -58,13 +58,13 @@ def _walls(
     return [
         {
             "wall": pk,
-            "score": round(sum(one.score for one in by_wall.get(code, ())), 2),
+            "score": round(sum(arrangement.score for arrangement in by_wall.get(code, ())), 2),
             "pieces": _pieces(by_wall.get(code, []), scene),
             "bares": kept.get(pk, []),
             "findings": [
                 {"rule": finding.rule, "level": finding.level, "text": finding.text}
-                for one in by_wall.get(code, ())
-                for finding in one.findings
+                for arrangement in by_wall.get(code, ())
+                for finding in arrangement.findings
             ],
         }
         for code, pk in scene.wall_pk.items()
@@ -81,7 +81,7 @@ def _pieces(arrangements: list[Arrangement], scene: scenes.ProjectScene) -> list
             why=arrangement.why,
         )
         for arrangement in arrangements
-        for hanging in sorted(arrangement.pieces, key=lambda one: one.order)
+        for hanging in sorted(arrangement.pieces, key=lambda hanging: hanging.order)
     ]
     return [piece.as_data() | {"order": order} for order, piece in enumerate(pieces, start=1)]
 
@@ -89,9 +89,9 @@ def _pieces(arrangements: list[Arrangement], scene: scenes.ProjectScene) -> list
 def _with_fixed(house: House, revision: Revision, scene: scenes.ProjectScene) -> House:
     """The house with every piece that the designer fixed held to its space, or to its wall where it has none."""
     fixed = {
-        scene.work_code[one.artwork_id]: one.space or scene.wall_code[one.wall_id]
-        for one in revision.placements.filter(locked=True)
-        if one.artwork_id in scene.work_code
+        scene.work_code[placement.artwork_id]: placement.space or scene.wall_code[placement.wall_id]
+        for placement in revision.placements.filter(locked=True)
+        if placement.artwork_id in scene.work_code
     }
     works = tuple(
         dataclasses.replace(work, locked=fixed[work.id]) if work.id in fixed else work for work in house.works

@@ -24,19 +24,19 @@ class PlanInReview:
 
     @property
     def undecided(self) -> tuple[AnsweredFinding, ...]:
-        return tuple(one for one in self.findings if one.verdict is None)
+        return tuple(finding for finding in self.findings if finding.verdict is None)
 
     @property
     def returned(self) -> tuple[AnsweredFinding, ...]:
-        return tuple(one for one in self.findings if one.verdict == "return")
+        return tuple(finding for finding in self.findings if finding.verdict == "return")
 
     @property
     def settled(self) -> tuple[AnsweredFinding, ...]:
-        return tuple(one for one in self.findings if one.verdict in SETTLED)
+        return tuple(finding for finding in self.findings if finding.verdict in SETTLED)
 
     @property
     def stops(self) -> tuple[AnsweredFinding, ...]:
-        return tuple(one for one in self.findings if one.level == "stop")
+        return tuple(finding for finding in self.findings if finding.level == "stop")
 
     @property
     def is_decided(self) -> bool:
@@ -88,4 +88,4 @@ def _with_findings(revisions: list[Revision]) -> list[PlanInReview]:
     steps = Transition.objects.filter(revision__in=revisions, to_state=RevisionState.IN_REVIEW).select_related("by")
     for step in steps.order_by("created_at", "pk"):
         sent[step.revision_id] = step
-    return [PlanInReview(one, by_revision.get(one.pk, ()), sent.get(one.pk)) for one in revisions]
+    return [PlanInReview(revision, by_revision.get(revision.pk, ()), sent.get(revision.pk)) for revision in revisions]

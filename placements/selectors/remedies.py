@@ -25,10 +25,12 @@ class Offer:
 def offers(assessment: Assessment) -> Iterator[Offer]:
     """Every remedy of a wall that was assessed with remedies, space by space."""
     for i, arrangement in enumerate(assessment.arrangements):
-        for j, one in enumerate(arrangement.remedies):
-            yield Offer(f"{i}.{j}" if one.hangings or one.kind == "leave_bare" else "", arrangement, one)
+        for j, remedy in enumerate(arrangement.remedies):
+            yield Offer(f"{i}.{j}" if remedy.hangings or remedy.kind == "leave_bare" else "", arrangement, remedy)
 
 
 def offer_of(assessment: Assessment, offered: str, text: str) -> Offer | None:
     """The offer that was shown under that name with that text, None where it is not made any more."""
-    return next((one for one in offers(assessment) if one.id and one.id == offered and one.text == text), None)
+    return next(
+        (offer for offer in offers(assessment) if offer.id and offer.id == offered and offer.text == text), None
+    )

@@ -92,17 +92,17 @@ class WallInHand:
         Read anew only where the one read before lacks a work.
         """
         placed = (*self.here.values(), *self.elsewhere)
-        wanted = {one.pk: one for one in (*(each.artwork for each in placed), *also)}
+        wanted = {artwork.pk: artwork for artwork in (*(each.artwork for each in placed), *also)}
         if self._scene is None or (whole and not self._whole) or not wanted.keys() <= self._scene.art.keys():
             self._whole = whole or self._whole
-            every = {one.pk: one for one in scenes.works_for(self.project)} if self._whole else {}
+            every = {artwork.pk: artwork for artwork in scenes.works_for(self.project)} if self._whole else {}
             self._scene = scenes.scene_of(self.project, works=(every | wanted).values())
         return self._scene
 
     def hangings(self, scene: ProjectScene) -> tuple[Hanging, ...]:
         """All that the revision hangs."""
         every = (*self.elsewhere, *self.here.values())
-        return scene.hangings(sorted(every, key=lambda one: (one.wall_id, one.order, one.pk)))
+        return scene.hangings(sorted(every, key=lambda placement: (placement.wall_id, placement.order, placement.pk)))
 
     def placement(self, artwork: int, seen: int | None = None) -> Placement:
         """Where a work hangs on this wall; `seen`: the number of the placement that the caller saw of it.
@@ -117,7 +117,7 @@ class WallInHand:
 
     def besides(self, works: Set[int]) -> list[Piece]:
         """The pieces of other works than these."""
-        return [one for one in self.pieces if one.artwork.pk not in works]
+        return [piece for piece in self.pieces if piece.artwork.pk not in works]
 
     def bares_besides(self, spaces: Set[str]) -> dict[str, str]:
         """What stays left bare, with its reason, once something hangs in `spaces`: the whole wall never does."""
@@ -131,7 +131,9 @@ class WallInHand:
             "version": self.version,
             "edited_by": str(self.edited.edited_by) if self.edited and self.edited.edited_by else None,
             "edited_at": self.edited.updated_at.isoformat() if self.edited else None,
-            "pieces": [one.as_data() | {"placement": one.placement, "title": one.artwork.title} for one in self.pieces],
+            "pieces": [
+                piece.as_data() | {"placement": piece.placement, "title": piece.artwork.title} for piece in self.pieces
+            ],
             "bares": [{"space": space, "reason": reason} for space, reason in self.bares.items()],
         }
 
@@ -180,10 +182,10 @@ def assess(
     With `remedies` every arrangement carries its remedies, which draws on the whole inventory and takes longer.
     """
     pieces = hand.pieces if pieces is None else pieces
-    scene = hand.scene([one.artwork for one in pieces], whole=remedies)
-    works, code = {one.artwork.pk for one in pieces}, scene.wall_code[hand.wall.pk]
-    elsewhere = [one for one in hand.elsewhere if one.artwork_id not in works]
-    hangings = (*scene.hangings(elsewhere), *(scene.hanging(one, hand.wall.pk) for one in pieces))
+    scene = hand.scene([piece.artwork for piece in pieces], whole=remedies)
+    works, code = {piece.artwork.pk for piece in pieces}, scene.wall_code[hand.wall.pk]
+    elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
+    hangings = (*scene.hangings(elsewhere), *(scene.hanging(piece, hand.wall.pk) for piece in pieces))
     bare = tuple(sorted(hand.bares if bares is None else bares))
     return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_mending=remedies)
 
@@ -191,8 +193,13 @@ def assess(
 def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:
     """The works that hang in any of these spaces: kept as hanging there, or seen there by the engine."""
     scene, assessment = assess(hand, PlainWords())
-    seen = {scene.work_pk[h.work] for one in assessment.arrangements if one.space in spaces for h in one.pieces}
-    return frozenset(seen | {one.artwork.pk for one in hand.pieces if one.space and one.space in spaces})
+    seen = {
+        scene.work_pk[h.work]
+        for arrangement in assessment.arrangements
+        if arrangement.space in spaces
+        for h in arrangement.pieces
+    }
+    return frozenset(seen | {piece.artwork.pk for piece in hand.pieces if piece.space and piece.space in spaces})
 
 
 def space_of(hand: WallInHand, placement: Placement) -> str:
@@ -202,10 +209,13 @@ def space_of(hand: WallInHand, placement: Placement) -> str:
     piece = Piece.of(placement)
     hung = hand.here | {placement.artwork_id: placement}
     scene, assessment = assess(hand, PlainWords(), pieces=[Piece.of(row) for row in hung.values()])
-    if any(one.id == piece.space and lies_within(piece.rect, one.rect) for one in assessment.spaces):
+    if any(space.id == piece.space and lies_within(piece.rect, space.rect) for space in assessment.spaces):
         return piece.space
     code = scene.work_code[piece.artwork.pk]
-    return next((one.space for one in assessment.arrangements if code in {h.work for h in one.pieces}), "")
+    return next(
+        (arrangement.space for arrangement in assessment.arrangements if code in {h.work for h in arrangement.pieces}),
+        "",
+    )
 
 
 def ranked(hand: WallInHand, space_id: str, words: Words, *, most: int = 12) -> list[tuple[Artwork, Pairing]]:
@@ -217,7 +227,7 @@ def ranked(hand: WallInHand, space_id: str, words: Words, *, most: int = 12) -> 
         pairings = facade.rank(scene.house, space_id, hand.hangings(scene), words, most)
     except InvalidHouse as gone:
         raise Missing("That space is not on this wall any more.") from gone
-    return [(scene.artwork(one.work), one) for one in pairings]
+    return [(scene.artwork(pairing.work), pairing) for pairing in pairings]
 
 
 def why_not(hand: WallInHand, space_id: str, asked: Artwork, chosen: Artwork, words: Words) -> str:

@@ -36,11 +36,11 @@ def findings_refresh(
     given, now = justifications or {}, timezone.now()
     wanted: dict[str, dict[str, Any]] = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
     new: dict[str, ReviewFinding] = {}
-    for one in found:
-        row = stored.get(one.key) or new.setdefault(one.key, ReviewFinding(revision=revision, key=one.key))
-        wanted[one.key] = _fields(one, row)
-        if given.get(one.key):
-            wanted[one.key] |= {"justification": given[one.key], "justified_at": now}
+    for finding in found:
+        row = stored.get(finding.key) or new.setdefault(finding.key, ReviewFinding(revision=revision, key=finding.key))
+        wanted[finding.key] = _fields(finding, row)
+        if given.get(finding.key):
+            wanted[finding.key] |= {"justification": given[finding.key], "justified_at": now}
     changed = [row for row in (*stored.values(), *new.values()) if _set(row, wanted[row.key])]
     _write([row for row in changed if row.pk], new, found, now)
     live = list(live_findings(revision))
@@ -82,10 +82,10 @@ def _write(
     ReviewFinding.objects.bulk_create(new.values())
     through = ReviewFinding.artworks.through
     through.objects.bulk_create(
-        through(reviewfinding_id=new[one.key].pk, artwork_id=work)
-        for one in found
-        if one.key in new
-        for work in one.works
+        through(reviewfinding_id=new[finding.key].pk, artwork_id=work)
+        for finding in found
+        if finding.key in new
+        for work in finding.works
     )
     for row in changed:
         row.updated_at = now
@@ -122,7 +122,9 @@ def _decide_again(revision: Revision, live: Iterable[AnsweredFinding]) -> bool:
         if basis is not None and (row.pk, basis.pk) not in refused:
             followed.append(_following(row, basis, f"Accepted in revision {basis.finding.revision.number}."))
             continue
-        covering = next((one for one in standing if covers(one, row) and (row.pk, one.pk) not in refused), None)
+        covering = next(
+            (decision for decision in standing if covers(decision, row) and (row.pk, decision.pk) not in refused), None
+        )
         if covering is not None:
             followed.append(_following(row, covering, "Accepted for the whole project."))
     Decision.objects.bulk_create(followed)

@@ -121,11 +121,15 @@ def house_rules_preview(*, studio: Studio, changes: Changes, project: Project | 
         words = units_of(job)
         scene = scenes.placed_scene(revision)
         before, after = (
-            {one.key: one for one in plan_found(revision=revision, words=words, scene=judged) if one.asks}
+            {
+                finding.key: finding
+                for finding in plan_found(revision=revision, words=words, scene=judged)
+                if finding.asks
+            }
             for judged in (scene, scene.under(merged))
         )
-        fresh = tuple(one.finding.text for key, one in after.items() if key not in before)
-        gone = tuple(one.finding.text for key, one in before.items() if key not in after)
+        fresh = tuple(finding.finding.text for key, finding in after.items() if key not in before)
+        gone = tuple(finding.finding.text for key, finding in before.items() if key not in after)
         effects.append(Effect(revision, frozenset(before), frozenset(after), fresh, gone))
     return effects
 

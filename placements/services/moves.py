@@ -126,7 +126,7 @@ def wall_leave_bare(
         )
     with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
         goes = hanging_in(hand, {space}) if space else hand.here.keys()
-        _take_down([one for pk, one in hand.here.items() if pk in goes], by)
+        _take_down([placement for pk, placement in hand.here.items() if pk in goes], by)
         bare, _ = Bare.objects.update_or_create(
             revision=revision, wall=hand.wall, space=space, defaults={"reason": reason, "chosen_by": by}
         )
@@ -162,7 +162,7 @@ def arrangement_replace(
         for piece in pieces:
             _expect_on_wall(hand.wall, works[piece.artwork.pk], piece.left_mm, piece.bottom_mm)
         _fetch_from_elsewhere(ids, hand=hand, revision=revision, by=by)
-        _take_down([one for pk, one in hand.here.items() if pk not in works], by)
+        _take_down([placement for pk, placement in hand.here.items() if pk not in works], by)
         _hang(hand, revision, pieces, by)
         if hand.bares:
             Bare.objects.filter(revision=revision, wall=hand.wall).delete()
@@ -222,7 +222,7 @@ def _set_at(
 
 
 def _last_order(hand: WallInHand) -> int:
-    return max((one.order for one in hand.here.values()), default=0)
+    return max((placement.order for placement in hand.here.values()), default=0)
 
 
 def _save(placement: Placement, by: User) -> None:

@@ -127,7 +127,7 @@ def proposal_accept(
     """
     if run.state != RunState.READY or not run.result:
         raise WrongState(f"This proposal is {run.get_state_display().lower()}: there is nothing to accept.")
-    proposed = {one["wall"]: one for one in proposed_walls(run, alternative)}
+    proposed = {wall["wall"]: wall for wall in proposed_walls(run, alternative)}
     chosen = list(proposed) if walls is None else list(walls)
     if unknown := [one for one in chosen if one not in proposed]:
         raise Invalid(f"The proposal does not cover wall {', '.join(map(str, unknown))}.")
@@ -137,7 +137,10 @@ def proposal_accept(
     untouched = [one for one in proposed if same_revision and now.get(str(one), 1) == then.get(str(one), 1)]
     taken = chosen if even_changed else [one for one in chosen if one in untouched]
     rows = Wall.objects.select_related("room").in_bulk(taken)
-    locked = {one.artwork_id: one for one in revision.placements.filter(locked=True).select_related("artwork")}
+    locked = {
+        placement.artwork_id: placement
+        for placement in revision.placements.filter(locked=True).select_related("artwork")
+    }
     ids = [one["artwork"] for pk in taken for one in proposed[pk]["pieces"] if one["artwork"] not in locked]
     works = available_works(project=revision.plan.project, artwork_ids=ids)
     for pk in taken:
@@ -174,9 +177,9 @@ def _pieces(
 ) -> list[Piece]:
     """The proposed pieces, but for those that the designer fixed: they stay exactly where they are."""
     pieces = [Piece.read(one, works) for one in proposed["pieces"] if one["artwork"] not in locked]
-    fixed = [Piece.of(one) for one in locked.values() if one.wall_id == wall]
+    fixed = [Piece.of(placement) for placement in locked.values() if placement.wall_id == wall]
     return fixed + pieces
 
 
 def _versions(revision: Revision) -> dict[str, int]:
-    return {str(one.wall_id): one.version for one in revision.walls.all()}
+    return {str(edit.wall_id): edit.version for edit in revision.walls.all()}

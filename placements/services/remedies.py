@@ -56,7 +56,7 @@ def remedy_apply(
         wall_leave_bare(by=by, hand=hand, version=version, reason=reason, space=space, take_back=take_back)
         return Mended(remedy.text, bare=space)
     stays = hand.besides({scene.work_pk[piece.work] for piece in offer.arrangement.pieces})
-    kept = {one.artwork.pk for one in stays}
+    kept = {piece.artwork.pk for piece in stays}
     here = [h for h in remedy.hangings if scene.wall_pk[h.wall] == hand.wall.pk and scene.work_pk[h.work] not in kept]
     comes = [scene.piece(h, order=order, space=space, why=remedy.text) for order, h in enumerate(here, len(stays) + 1)]
     elsewhere = _elsewhere(offer, scene, words)
@@ -78,7 +78,7 @@ def remedy_apply(
             )
     finally:
         hand.forget()
-    return Mended(remedy.text, tuple(one.artwork.pk for one in comes))
+    return Mended(remedy.text, tuple(piece.artwork.pk for piece in comes))
 
 
 def _elsewhere(offer: Offer, scene: ProjectScene, words: Words) -> list[Hanging]:

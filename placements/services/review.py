@@ -40,8 +40,10 @@ class Asked:
 
 def review_questions(*, revision: Revision) -> list[Asked]:
     """The exceptions and stops of a plan as it is now, each with the reason given before."""
-    found = [one for one in plan_found(revision=revision, words=units_of(revision.plan.project)) if one.asks]
-    return [Asked(one, justification) for one, justification in _justified(revision, found)]
+    found = [
+        finding for finding in plan_found(revision=revision, words=units_of(revision.plan.project)) if finding.asks
+    ]
+    return [Asked(finding, justification) for finding, justification in _justified(revision, found)]
 
 
 @transaction.atomic
@@ -61,12 +63,12 @@ def review_submit(
     step = step_begin(revision=locked, name="send", by=by)
     given = {key: text.strip() for key, text in (justifications or {}).items() if text.strip()}
     found = plan_found(revision=locked, words=units_of(project), with_mending=True)
-    asking = [one for one in found if one.asks]
-    said = {one.key: given.get(one.key) or before for one, before in _justified(locked, asking)}
+    asking = [finding for finding in found if finding.asks]
+    said = {finding.key: given.get(finding.key) or before for finding, before in _justified(locked, asking)}
     faults = [
-        {"where": one.key, "detail": f"Say why: {one.finding.text}"}
-        for one in asking
-        if one.finding.level == "exception" and not said[one.key]
+        {"where": finding.key, "detail": f"Say why: {finding.finding.text}"}
+        for finding in asking
+        if finding.finding.level == "exception" and not said[finding.key]
     ] + [
         {"where": key, "detail": f"At most {LONGEST_REASON} characters; this has {len(text)}."}
         for key, text in given.items()
@@ -77,7 +79,7 @@ def review_submit(
     live = findings_refresh(revision=locked, found=found, justifications=said)
     locked.note = note.strip()
     step_end(revision=locked, step=step, by=by, note=note)
-    count = sum(1 for one in live if one.level in ASKING and one.verdict is None)
+    count = sum(1 for finding in live if finding.level in ASKING and finding.verdict is None)
     notice_send(
         studio=project.client.studio,
         to=people_with(studio=project.client.studio, roles=[Role.PRINCIPAL]),
@@ -196,7 +198,7 @@ def finding_change_rule(
     where = "the whole studio" if whole_studio else "this project"
     said = reason.strip() or f"The rule’s number was changed for {where}."
     Decision.objects.bulk_create(
-        Decision(finding=one, verdict=Verdict.RULE_CHANGED, reason=said, by=by) for one in settled
+        Decision(finding=finding, verdict=Verdict.RULE_CHANGED, reason=said, by=by) for finding in settled
     )
     if all(one.pk != finding.pk for one in settled):
         # The whole change is undone with the transaction: it would not have answered what was asked.
@@ -289,10 +291,13 @@ def _justified(revision: Revision, found: list[KeyedFinding]) -> list[tuple[Keye
     alike: dict[tuple[str, int, tuple[int, ...]], str] = {}
     for row in rows:
         exact[row.key] = row.justification
-        alike[row.rule, row.wall_id, tuple(sorted(one.pk for one in row.artworks.all()))] = row.justification
+        alike[row.rule, row.wall_id, tuple(sorted(artwork.pk for artwork in row.artworks.all()))] = row.justification
     return [
-        (one, exact.get(one.key) or alike.get((one.finding.rule, one.wall, tuple(sorted(one.works))), ""))
-        for one in found
+        (
+            finding,
+            exact.get(finding.key) or alike.get((finding.finding.rule, finding.wall, tuple(sorted(finding.works))), ""),
+        )
+        for finding in found
     ]
 
 

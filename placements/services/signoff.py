@@ -47,7 +47,7 @@ def sign_off(*, by: User, revision: Revision, statement: str = "") -> SignOff:
     # Outside the transaction: what the fresh look found stays stored, and is now in the queue.
     raise WrongState(
         f"{project} cannot be signed yet: {len(in_the_way)} of its findings must be settled first.",
-        faults=[{"where": str(one.wall), "detail": f"{_why(one)}: {one.text}"} for one in in_the_way],
+        faults=[{"where": str(finding.wall), "detail": f"{_why(finding)}: {finding.text}"} for finding in in_the_way],
     )
 
 

@@ -79,7 +79,7 @@ def _rooms_and_walls(survey: Survey, project: Project, by: User | None) -> dict[
                 name=room.name,
                 use=room.use,
                 style=room.style,
-                colours=[one.name for one in room.colours],
+                colours=[colour.name for colour in room.colours],
                 clear_width_mm=room.clear_width,
                 around=room.around,
                 position=position,

@@ -52,10 +52,10 @@ class _Writer:
             "format": FORMAT,
             "version": VERSION,
             "units": self.units,
-            "spaces": [self.space(one, proposal.briefs.get(one.id)) for one in proposal.spaces],
-            "pairings": [self.pairing(one) for one in proposal.pairings],
-            "plan": [self.arrangement(one) for one in proposal.plan],
-            "audit": [self.audit(one) for one in proposal.audit],
+            "spaces": [self.space(space, proposal.briefs.get(space.id)) for space in proposal.spaces],
+            "pairings": [self.pairing(pairing) for pairing in proposal.pairings],
+            "plan": [self.arrangement(arrangement) for arrangement in proposal.plan],
+            "audit": [self.audit(audit) for audit in proposal.audit],
             "unplaced": [{"art": one.work, "why": one.why} for one in proposal.unplaced],
             "optimality": {
                 "objective": _round(best.objective, 4),
@@ -111,7 +111,7 @@ class _Writer:
             "centre_height": self.length(pairing.centre_height),
             "clearance": None if pairing.clearance is None else self.length(pairing.clearance),
             "gave_way": list(pairing.gave_way),
-            "findings": [self.finding(one) for one in pairing.findings],
+            "findings": [self.finding(finding) for finding in pairing.findings],
             "why": pairing.why,
         }
 
@@ -137,11 +137,11 @@ class _Writer:
             "space": arrangement.space,
             "wall": arrangement.wall,
             "kind": arrangement.kind,
-            "pieces": [self.piece(one) for one in arrangement.pieces],
+            "pieces": [self.piece(hanging) for hanging in arrangement.pieces],
             "score": _round(arrangement.score, 2),
             "terms": _terms(arrangement.terms),
-            "findings": [self.finding(one) for one in arrangement.findings],
-            "remedies": [self.remedy(one) for one in arrangement.remedies],
+            "findings": [self.finding(finding) for finding in arrangement.findings],
+            "remedies": [self.remedy(remedy) for remedy in arrangement.remedies],
             "why": arrangement.why,
         }
 
@@ -153,7 +153,7 @@ class _Writer:
             "left": self.length(hanging.left),
             "bottom": self.length(hanging.bottom),
             "order": hanging.order,
-            "hooks": [{"left": self.length(one.left), "height": self.length(one.height)} for one in hooks.points],
+            "hooks": [{"left": self.length(point.left), "height": self.length(point.height)} for point in hooks.points],
         }
 
     def remedy(self, remedy: Remedy) -> dict[str, Any]:
@@ -163,7 +163,7 @@ class _Writer:
             "art": remedy.work,
             "gain": _round(remedy.gain, 2),
             **({"moves_to": remedy.moves_to} if remedy.moves_to else {}),
-            **({"pieces": [self.piece(one) for one in remedy.hangings]} if remedy.hangings else {}),
+            **({"pieces": [self.piece(hanging) for hanging in remedy.hangings]} if remedy.hangings else {}),
             **({"brief": self.brief(remedy.brief)} if remedy.brief else {}),
         }
 
@@ -172,8 +172,8 @@ class _Writer:
             "art": audit.work,
             "wall": audit.wall,
             "score": _round(audit.score, 2),
-            "findings": [self.finding(one) for one in audit.findings],
-            "remedies": [self.remedy(one) for one in audit.remedies],
+            "findings": [self.finding(finding) for finding in audit.findings],
+            "remedies": [self.remedy(remedy) for remedy in audit.remedies],
         }
 
 

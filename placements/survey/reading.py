@@ -173,7 +173,10 @@ def _house_rules(r: Reader, top: Mapping[str, Any]) -> dict[str, dict[str, float
 @cache
 def _limits() -> Mapping[str, Mapping[str, tuple[str, float, float]]]:
     """Rule name -> limit name -> unit, lowest and highest value, of everything that a house may set."""
-    return {rule.id: {one.name: (one.unit, one.low, one.high) for one in rule.numbers} for rule in rulebook.catalogue()}
+    return {
+        rule.id: {limit.name: (limit.unit, limit.low, limit.high) for limit in rule.numbers}
+        for rule in rulebook.catalogue()
+    }
 
 
 def _limit(r: Reader, value: Any, path: str, limit: tuple[str, float, float]) -> float:

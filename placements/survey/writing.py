@@ -77,7 +77,7 @@ def _limit(rule: str, limit: str, value: float, units: FileUnits) -> float | int
 
 @cache
 def _lengths() -> Mapping[str, frozenset[str]]:
-    return {rule.id: frozenset(one.name for one in rule.limits if one.unit == "mm") for rule in catalogue()}
+    return {rule.id: frozenset(limit.name for limit in rule.limits if limit.unit == "mm") for rule in catalogue()}
 
 
 def _given(**values: Any) -> dict[str, Any]:
@@ -95,7 +95,7 @@ def _room(room: Room, units: FileUnits) -> dict[str, Any]:
         "id": room.id,
         "name": room.name,
         "use": room.use,
-        **_given(style=room.style, colours=[one.name for one in room.colours]),
+        **_given(style=room.style, colours=[colour.name for colour in room.colours]),
         **({} if room.clear_width is None else {"clear_width": length(room.clear_width, units)}),
         **_given(around=room.around),
         "walls": [_wall(wall, units) for wall in room.walls],

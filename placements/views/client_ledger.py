@@ -30,7 +30,7 @@ def clients(request: SignedRequest) -> HttpResponse:
     asked = given(Find(request.GET))["find"]
     page = Paginator(select.clients_of(acting_studio(request), asked), PAGE).get_page(request.GET.get("page"))
     lines = [
-        {"row": row, "projects": [StandingLine(one, waits_for(one)) for one in row.standings]}
+        {"row": row, "projects": [StandingLine(standing, waits_for(standing)) for standing in row.standings]}
         for row in select.client_rows(list(page.object_list), request.user)
     ]
     return render(request, "placements/clients.html", {"here": "clients", "lines": lines, "page": page, "asked": asked})
@@ -45,7 +45,7 @@ def client(request: SignedRequest, pk: int) -> HttpResponse:
     context = {
         "here": "clients",
         "client": row,
-        "lines": [ledger_line(one) for one in ledger_rows(projects)],
+        "lines": [ledger_line(row) for row in ledger_rows(projects)],
         "shelf": shelf(row.artworks.all()[:SHELF]),
         "work_count": row.artworks.count(),
         "units": units_for(request.user, row, row.studio),

@@ -74,11 +74,11 @@ def _shown(
 def _context(project: Project, shown: Shown, picture: PictureUrl, photo: PhotoUrl) -> dict[str, Any]:
     units = units_of(project)
     rooms = catalogue(shown, units, Rulebook(house_rules_of(project)), picture, photo)
-    walls = [one for room in rooms for one in room.walls]
+    walls = [wall for room in rooms for wall in room.walls]
     counts = {
         "walls": len(walls),
-        "works": sum(len(group.captions) for one in walls for group in one.groups),
-        "approved": sum(one.approved is True for one in walls),
+        "works": sum(len(group.captions) for wall in walls for group in wall.groups),
+        "approved": sum(wall.approved is True for wall in walls),
     }
     return {"project": project, "rooms": rooms, "counts": counts}
 
@@ -95,7 +95,11 @@ def client_preview(request: SignedRequest, pk: int) -> HttpResponse:
         walls,
         hanging,
         select.bares_of(project),
-        {one.wall.pk: one.shown for one in select.composites_now(project) if one.shown is not None},
+        {
+            composites.wall.pk: composites.shown
+            for composites in select.composites_now(project)
+            if composites.shown is not None
+        },
         {},
     )
 
@@ -113,7 +117,7 @@ def client_preview(request: SignedRequest, pk: int) -> HttpResponse:
 def client_answer(request: HttpRequest, token: str, pk: int) -> HttpResponse:
     """The client approves a wall, asks for a change, or remarks."""
     link = services.client_link_by_token(token)
-    wall = next((one for one in select.shown_walls(link) if one.pk == pk), None)
+    wall = next((wall for wall in select.shown_walls(link) if wall.pk == pk), None)
     if wall is None:
         raise Missing("This wall is not part of what the link shows.")
     try:
@@ -139,7 +143,7 @@ def client_picture(request: HttpRequest, token: str, pk: int, alias: str) -> Htt
 def client_photo(request: HttpRequest, token: str, pk: int, of: str, alias: str) -> FileResponse:
     """A photograph that the link shows, with the works in it (`shown`) or as it was `taken`; `whole` is full size."""
     link = services.client_link_by_token(token)
-    photo = next((one for one in select.shown_photos(link).values() if one.pk == pk), None)
+    photo = next((photo for photo in select.shown_photos(link).values() if photo.pk == pk), None)
     if photo is None or alias not in PHOTO_ALIASES:
         raise Missing("This link shows no such photograph.")
     return photo_response(request, photo, of, alias, _file_name(photo, of))

@@ -53,7 +53,7 @@ def client_links(request: SignedRequest, pk: int) -> HttpResponse:
             "fault": fault,
             "typed": request.POST,
             "composites": select.composites_now(project),
-            "answers": sorted(answers.values(), key=lambda one: one.created_at, reverse=True),
+            "answers": sorted(answers.values(), key=lambda answer: answer.created_at, reverse=True),
         },
         status=422 if fault else 200,
     )
@@ -73,11 +73,11 @@ def client_photos(request: SignedRequest, pk: int) -> HttpResponse:
     """Which photograph of each wall the client sees."""
     project = access.get(request.user, projects_of(request.user), pk)
     shown = select.composites_now(project)
-    chosen = given(ClientPhotosForm(request.POST, walls=[one.wall.pk for one in shown]))
-    for one in shown:
-        asked = chosen[f"wall-{one.wall.pk}"]
-        choice = next((found.photo for found in one.found if str(found.photo.pk) == asked), None)
+    chosen = given(ClientPhotosForm(request.POST, walls=[composites.wall.pk for composites in shown]))
+    for composites in shown:
+        asked = chosen[f"wall-{composites.wall.pk}"]
+        choice = next((found.photo for found in composites.found if str(found.photo.pk) == asked), None)
         if choice is not None or asked in ("newest", "none"):
-            client_photo_choose(by=request.user, wall=one.wall, choice=choice or asked)
+            client_photo_choose(by=request.user, wall=composites.wall, choice=choice or asked)
     messages.success(request, "The client’s view shows the photographs as you chose.")
     return redirect("client_links", pk)

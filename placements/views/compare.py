@@ -116,7 +116,7 @@ def _page(request: SignedRequest, hand: WallInHand, units: Units, place: Place) 
         "units": units,
         "version": hand.version,
         "space": place.id,
-        "spaces": [(one.id, space_name(one)) for one in place.spaces],
+        "spaces": [(space.id, space_name(space)) for space in place.spaces],
         "in_review": hand.in_review,
         "can_edit": projects.editable(hand.revision) and role in access.DESIGN,
     }
@@ -142,9 +142,9 @@ def _place(request: SignedRequest, hand: WallInHand, units: Units) -> Place:
     """The space asked for, else the one where most hangs, else the first to hang in; none where there is none."""
     _, assessment = walls.assess(hand, units)
     hanging: dict[str, int] = {}
-    for one in assessment.arrangements:
-        hanging[one.space] = hanging.get(one.space, 0) + len(one.pieces)
-    known = {one.id: one for one in assessment.spaces}
+    for arrangement in assessment.arrangements:
+        hanging[arrangement.space] = hanging.get(arrangement.space, 0) + len(arrangement.pieces)
+    known = {space.id: space for space in assessment.spaces}
     wanted = [one for one in known if hanging.get(one)] or [one for one in known if known[one].advice == "hang"]
     best = max(wanted, key=lambda one: hanging.get(one, 0), default=next(iter(known), ""))
     asked = given(CompareQuery(request.GET))["space"]
@@ -173,14 +173,16 @@ def _chosen(request: SignedRequest, hand: WallInHand, units: Units, place: Place
 
 
 def _best_work(hand: WallInHand, space: str, units: Units) -> list[str]:
-    here = {one.artwork.pk for one in hand.pieces}
+    here = {piece.artwork.pk for piece in hand.pieces}
     ranked = walls.ranked(hand, space, units, most=len(here) + 1)
     return [f"work-{work.pk}" for work, pairing in ranked if pairing.fits and work.pk not in here]
 
 
 def _why(hand: WallInHand, space: str, first: Way, second: Way, units: Units) -> str:
     """Two single pieces in one space: why the one and not the other."""
-    a, b = ([one for one in way.hung if one not in other.hung] for way, other in ((first, second), (second, first)))
+    a, b = (
+        [piece for piece in way.hung if piece not in other.hung] for way, other in ((first, second), (second, first))
+    )
     if len(a) == len(b) == 1 and a[0].artwork.pk != b[0].artwork.pk and b[0].space == space:
         return walls.why_not(hand, space, b[0].artwork, a[0].artwork, units)
     return ""

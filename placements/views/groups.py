@@ -47,7 +47,7 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     asked = given(GroupsQuery(request.GET))
     ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
     chosen, pinned = set(asked["work"]), asked["pin"]
-    pool = [one for one in ground.pool if not chosen or one.pk in chosen or one.pk in pinned]
+    pool = [artwork for artwork in ground.pool if not chosen or artwork.pk in chosen or artwork.pk in pinned]
     composed, notes = None, []
     if asked["compose"]:
         until = time.monotonic() + PATIENCE_SECONDS
@@ -60,7 +60,7 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
             words=units,
             stop=lambda: time.monotonic() > until,
         )
-        notes = [layout_note(hand, ground, one, units, number) for number, one in enumerate(composed.layouts, 1)]
+        notes = [layout_note(hand, ground, layout, units, number) for number, layout in enumerate(composed.layouts, 1)]
     return render(
         request,
         "placements/wall_groups.html",
@@ -71,7 +71,7 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
             "version": hand.version,
             "ground": ground,
             "pool": ground.pool,
-            "chosen": {one.pk for one in pool},
+            "chosen": {artwork.pk for artwork in pool},
             "pinned": set(pinned),
             "layouts": notes,
             "composed": composed,
@@ -138,7 +138,7 @@ def wall_group(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
         "problem": problem,
         "enlarged": room.enlarged,
         "picture": group_picture(hand, ground, layout, units, room=room, selected=str(asked["work"] or "")),
-        "others": [one for one in ground.pool if one.pk not in {piece[0] for piece in state["pieces"]}],
+        "others": [artwork for artwork in ground.pool if artwork.pk not in {piece[0] for piece in state["pieces"]}],
     }
     template = "placements/_group.html" if request.htmx else "placements/wall_group.html"
     return render(request, template, context, status=422 if problem else 200)

@@ -84,12 +84,12 @@ def plan_difference(request: SignedRequest, pk: int) -> HttpResponse:
             "others": others,
             "walls": [
                 {
-                    "wall": one.wall,
-                    "drawing": difference_drawing(one, units),
-                    "texts": [change.text(units) for change in one.changes],
-                    "bares": one.bares,
+                    "wall": difference.wall,
+                    "drawing": difference_drawing(difference, units),
+                    "texts": [change.text(units) for change in difference.changes],
+                    "bares": difference.bares,
                 }
-                for one in found.walls
+                for difference in found.walls
             ],
         },
     )
@@ -119,7 +119,7 @@ def audit(request: SignedRequest, pk: int) -> HttpResponse:
             "project": project,
             "page": page,
             "days": trail.days(page.object_list, units_for(request.user, project), zone),
-            "people": sorted({one.who for one in every if one.who}),
+            "people": sorted({entry.who for entry in every if entry.who}),
             "kinds": [(name, title) for name, (title, _) in trail.KINDS.items()],
             "asked": {name: str(value or "") for name, value in asked.items()},
             "count": len(entries),
@@ -136,10 +136,10 @@ def _csv(project: Project, entries: list[TrailEntry]) -> HttpResponse:
     response["Content-Disposition"] = f'attachment; filename="trail-{project.pk}.csv"'
     rows = csv.writer(response)
     rows.writerow(["at", "who", "what", "subject", "action", "before", "after", "note"])
-    for one in entries:
-        cells = [one.at.isoformat(), one.who, one.what, one.subject, one.action]
-        cells += [json.dumps(one.before, ensure_ascii=False, default=str) if one.before else ""]
-        cells += [json.dumps(one.after, ensure_ascii=False, default=str) if one.after else "", one.note]
+    for entry in entries:
+        cells = [entry.at.isoformat(), entry.who, entry.what, entry.subject, entry.action]
+        cells += [json.dumps(entry.before, ensure_ascii=False, default=str) if entry.before else ""]
+        cells += [json.dumps(entry.after, ensure_ascii=False, default=str) if entry.after else "", entry.note]
         rows.writerow([guarded(cell) for cell in cells])
     return response
 
@@ -147,16 +147,16 @@ def _csv(project: Project, entries: list[TrailEntry]) -> HttpResponse:
 def _json(project: Project, entries: list[TrailEntry]) -> HttpResponse:
     document = [
         {
-            "at": one.at.isoformat(),
-            "who": one.who,
-            "what": one.what,
-            "subject": one.subject,
-            "action": one.action,
-            "before": one.before,
-            "after": one.after,
-            "note": one.note,
+            "at": entry.at.isoformat(),
+            "who": entry.who,
+            "what": entry.what,
+            "subject": entry.subject,
+            "action": entry.action,
+            "before": entry.before,
+            "after": entry.after,
+            "note": entry.note,
         }
-        for one in entries
+        for entry in entries
     ]
     response = HttpResponse(
         json.dumps(document, ensure_ascii=False, default=str, indent=1), content_type="application/json"
@@ -194,9 +194,9 @@ def _records(studio: Studio, days: int | None) -> tuple[int, list[RuleRecord]]:
 
 
 def _suggested(records: list[RuleRecord], rule: str) -> tuple[RuleRecord, Suggestion]:
-    for one in records:
-        if one.rule == rule and one.suggestion:
-            return one, one.suggestion
+    for record in records:
+        if record.rule == rule and record.suggestion:
+            return record, record.suggestion
     raise Missing("There is no such suggestion any more: the studio decided otherwise meanwhile.")
 
 
@@ -234,6 +234,6 @@ def learning_effect(request: SignedRequest) -> HttpResponse:
     context = {
         "changes": [(limit, said(suggestion.value, limit, units))],
         "effects": effects,
-        "touched": [one for one in effects if one.before != one.after],
+        "touched": [effect for effect in effects if effect.before != effect.after],
     }
     return render(request, "placements/_rule_effect.html", context)

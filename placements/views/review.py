@@ -189,7 +189,7 @@ def _current(
 def _neighbours(
     plans: list[PlanInReview], finding: AnsweredFinding
 ) -> tuple[AnsweredFinding | None, AnsweredFinding | None]:
-    row = [one for plan in plans for one in plan.findings]
+    row = [finding for plan in plans for finding in plan.findings]
     place = row.index(finding)
     return (row[place - 1] if place else None), (row[place + 1] if place + 1 < len(row) else None)
 
@@ -203,11 +203,11 @@ def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
     role = access.role_in(user=request.user, studio=project.client.studio)
     steps = list(revision.transitions.select_related("by"))
     findings = list(live_findings(revision).prefetch_related("artworks", "decisions__by"))
-    for one in findings:
-        one.newest = next(  # type: ignore[attr-defined]
-            (d for d in one.decisions.all() if d.withdrawn_at is None), None
+    for finding in findings:
+        finding.newest = next(  # type: ignore[attr-defined]
+            (d for d in finding.decisions.all() if d.withdrawn_at is None), None
         )
-    asking = [one for one in findings if one.level != "note"]
+    asking = [finding for finding in findings if finding.level != "note"]
     return render(
         request,
         "placements/plan_review.html",
@@ -219,7 +219,7 @@ def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
             "steps": steps,
             "plan": plan_in_review(revision),
             "asking": asking,
-            "notes": [one for one in findings if one.level == "note"],
+            "notes": [finding for finding in findings if finding.level == "note"],
             "mended": revision.findings.exclude(mended_at=None).select_related("wall"),
             "standing": standing_decisions(project),
             "can": [
@@ -255,18 +255,18 @@ def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
         return redirect("plan_review", pk=revision.pk)
     asked = review.review_questions(revision=revision)
     faults = {fault["where"] for fault in error.faults} if error else set()
-    walls = {one.pk: one for one in _walls_of(revision)}
+    walls = {wall.pk: wall for wall in _walls_of(revision)}
     units = units_for(request.user, revision.plan.project)
     questions = [
         {
-            "key": one.found.key,
-            "wall": walls.get(one.found.wall),
-            "finding": one.found.finding,
-            "text": request.POST.get(f"{WHY}{one.found.key}") or one.justification,
-            "must": one.must_answer,
-            "fault": not faults.isdisjoint((one.found.key, f"{WHY}{one.found.key}")),
+            "key": question.found.key,
+            "wall": walls.get(question.found.wall),
+            "finding": question.found.finding,
+            "text": request.POST.get(f"{WHY}{question.found.key}") or question.justification,
+            "must": question.must_answer,
+            "fault": not faults.isdisjoint((question.found.key, f"{WHY}{question.found.key}")),
         }
-        for one in asked
+        for question in asked
     ]
     return render(
         request,
@@ -276,7 +276,7 @@ def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
             "revision": revision,
             "project": revision.plan.project,
             "questions": questions,
-            "stops": sum(1 for one in asked if not one.must_answer),
+            "stops": sum(1 for question in asked if not question.must_answer),
             "problem": problem(error) if error else None,
             "note": request.POST.get("note", revision.note),
             "common": request.POST.get("common", ""),

@@ -96,7 +96,7 @@ def house_rule_try(request: SignedRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "changes": [(limit, said(value, limit, units)) for limit, value in found.values()],
         "effects": effects,
-        "touched": [one for one in effects if one.before != one.after],
+        "touched": [effect for effect in effects if effect.before != effect.after],
     }
     if request.htmx:
         return render(request, "placements/_rule_effect.html", context)
@@ -179,7 +179,7 @@ def _changes(
             faults.append({"where": field, "detail": f"{_entry(of).title}, {limit.label}: {fault.detail}"})
     faults += _crossed(found, now, units)
     if faults:
-        raise Invalid(" ".join(one["detail"] for one in faults), faults=faults)
+        raise Invalid(" ".join(fault["detail"] for fault in faults), faults=faults)
     return found
 
 
@@ -191,9 +191,9 @@ def _entry(rule: str) -> Entry:
 
 
 def limit_of(rule: str, name: str) -> Limit:
-    for one in _entry(rule).numbers:
-        if one.name == name:
-            return one
+    for limit in _entry(rule).numbers:
+        if limit.name == name:
+            return limit
     raise Missing(f"There is no rule {rule!r} with a limit {name!r}.")
 
 
@@ -208,7 +208,7 @@ def _crossed(found: Mapping[tuple[str, str], tuple[Limit, float]], now: Given, u
     """A fault for each band whose low end would lie above its high end."""
     faults = []
     for entry in catalogue():
-        limits = {one.name: one for one in entry.limits}
+        limits = {limit.name: limit for limit in entry.limits}
         for name in limits:
             ends = (name, "high" + name.removeprefix("low"))
             if not name.startswith("low") or ends[1] not in limits or not any((entry.id, end) in found for end in ends):

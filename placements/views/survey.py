@@ -126,20 +126,20 @@ def _typical(units: Units) -> str:
     return json.dumps(
         [
             {
-                "kind": one.kind,
-                "name": f"{one.name}, {units.size(one.width, one.height)}",
-                "width": units.typed(one.width),
-                "height": units.typed(one.height),
-                "depth": units.typed(one.depth),
-                "bottom": units.typed(one.bottom),
+                "kind": typical.kind,
+                "name": f"{typical.name}, {units.size(typical.width, typical.height)}",
+                "width": units.typed(typical.width),
+                "height": units.typed(typical.height),
+                "depth": units.typed(typical.depth),
+                "bottom": units.typed(typical.bottom),
             }
-            for one in TYPICAL
+            for typical in TYPICAL
         ]
     )
 
 
 def _item(wall: Wall, pk: int | None) -> WallItem | None:
-    return next((one for one in wall.items.all() if one.pk == pk), None) if pk else None
+    return next((item for item in wall.items.all() if item.pk == pk), None) if pk else None
 
 
 def _answer(request: SignedRequest, project: Project, wall_pk: int, **shown: Any) -> HttpResponse:

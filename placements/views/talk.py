@@ -92,7 +92,8 @@ def comments(request: SignedRequest, pk: int) -> HttpResponse:
             "about_row": wall or work,
             "walls": Wall.objects.filter(room__project=project).select_related("room"),
             "people": [
-                one.user for one in Membership.objects.filter(studio=project.client.studio).select_related("user")
+                membership.user
+                for membership in Membership.objects.filter(studio=project.client.studio).select_related("user")
             ],
             "problem": problem(error) if error else None,
             "text": request.POST.get("text", ""),

@@ -57,8 +57,8 @@ def wall(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     if request.htmx:
         return render(request, "placements/_wall.html", context)
     rooms = [(room, found) for room, found in select.rooms_with_walls(hand.project)]
-    order = [one for _, found in rooms for one in found]
-    at = next(i for i, one in enumerate(order) if one.pk == wall_pk)
+    order = [wall for _, found in rooms for wall in found]
+    at = next(i for i, wall in enumerate(order) if wall.pk == wall_pk)
     context |= {
         "room": next(
             iter(
@@ -173,7 +173,7 @@ def wall_works(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
 
 
 def rank_notes(hand: WallInHand, space: str, units: Units) -> list[RankNote]:
-    here = {one.artwork.pk for one in hand.pieces}
+    here = {piece.artwork.pk for piece in hand.pieces}
     ranked = walls.ranked(hand, space, units)
     return [
         RankNote(

@@ -88,7 +88,9 @@ def closing_record(
     """The record of a job as it stands; `readings` are what photographs tell, by placement."""
     states = piece_states(by_placement, actions, units)
     state_of = {piece.work.id: states[placement] for placement, piece in by_placement.items()}
-    seen = {by_placement[placement].work.id: one for placement, one in readings.items() if placement in by_placement}
+    seen = {
+        by_placement[placement].work.id: reading for placement, reading in readings.items() if placement in by_placement
+    }
     walls = []
     for room, wall in house.walls():
         here = [piece for piece in pieces if piece.wall.id == wall.id]
@@ -115,7 +117,7 @@ def closing_record(
         count=len(states),
         up=sum(state.up for state in states.values()),
         measured=sum(state.measured is not None for state in states.values()),
-        photographed=sum(one.conclusive for one in seen.values()),
+        photographed=sum(reading.conclusive for reading in seen.values()),
         beyond=sum(is_beyond(state, readings.get(placement)) for placement, state in states.items()),
         walls=tuple(walls),
         problems=tuple(_note(action, titles, pictures, zone) for action in actions if action.kind == "problem"),

@@ -95,7 +95,12 @@ def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hangin
         starts[space] = min(hanging.left, starts.get(space, hanging.left))
     return sorted(
         hangings,
-        key=lambda one: (starts[spaces.get(one.work, "")], spaces.get(one.work, ""), one.order, one.left),
+        key=lambda hanging: (
+            starts[spaces.get(hanging.work, "")],
+            spaces.get(hanging.work, ""),
+            hanging.order,
+            hanging.left,
+        ),
     )
 
 

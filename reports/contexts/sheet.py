@@ -168,7 +168,8 @@ def install_sheets(
     walls = [
         (room, wall, here)
         for room, wall in house.walls()
-        if (only_wall is None or wall.id == only_wall) and (here := [one for one in pieces if one.wall.id == wall.id])
+        if (only_wall is None or wall.id == only_wall)
+        and (here := [piece for piece in pieces if piece.wall.id == wall.id])
     ]
     shown = [piece for _, _, here in walls for piece in here]
     builds = {wall.build: None for _, wall, _ in walls}

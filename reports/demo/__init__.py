@@ -143,8 +143,8 @@ def _send(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) -
     revision = _begin(project, cast, by_hand)
     walls = dict(Wall.objects.filter(room__project=project).values_list("code", "pk"))
     whys = {walls[change.wall]: change.why for change in by_hand}
-    asked = [one.found for one in review_questions(revision=revision) if one.must_answer]
-    reasons = {one.key: whys.get(one.wall) or REASONS.get(one.finding.rule, REASON) for one in asked}
+    asked = [question.found for question in review_questions(revision=revision) if question.must_answer]
+    reasons = {finding.key: whys.get(finding.wall) or REASONS.get(finding.finding.rule, REASON) for finding in asked}
     note = "The clients are fond of the sitting room as it is; I moved as little as I could."
     return review_submit(by=cast[Role.DESIGNER], revision=revision, justifications=reasons, note=note)
 

@@ -72,8 +72,8 @@ def _room(
     rng = np.random.default_rng(wall.position + 11)
     view, camera, extent = View(*size), stance.camera(), (wall.length_mm, wall.height_mm)
     items = [
-        Standing(one.kind, one.left_mm, one.bottom_mm, one.width_mm, one.height_mm, one.depth_mm)
-        for one in wall.items.all()
+        Standing(item.kind, item.left_mm, item.bottom_mm, item.width_mm, item.height_mm, item.depth_mm)
+        for item in wall.items.all()
     ]
     items += more
     canvas = wall_canvas(rng, extent, palette)
@@ -202,9 +202,9 @@ def _survey(project: Project, cast: Mapping[Role, User]) -> None:
     if photo is None:
         return
     _levelled(by, photo, shot)
-    for one in more:
-        corners = shot.corners(one.left, one.bottom, one.width, one.height)
-        marks.mark_draw(by=by, photo=photo, kind=one.kind, corners_px=corners)
+    for standing in more:
+        corners = shot.corners(standing.left, standing.bottom, standing.width, standing.height)
+        marks.mark_draw(by=by, photo=photo, kind=standing.kind, corners_px=corners)
 
 
 def _hung(project: Project, cast: Mapping[Role, User]) -> None:
@@ -217,14 +217,19 @@ def _hung(project: Project, cast: Mapping[Role, User]) -> None:
         size=(1600, 1200),
         palette=Palette(wall=(206, 214, 214), floor=(104, 140, 170)),
         card_at=(2720.0, 900.0),
-        hung=[_hanging(one, one.hung_left_mm or 0.0, one.hung_bottom_mm or 0.0) for one in works],
+        hung=[_hanging(artwork, artwork.hung_left_mm or 0.0, artwork.hung_bottom_mm or 0.0) for artwork in works],
     )
     photo = _measured(by, wall, PhotoPurpose.HUNG, shot)
     if photo is None:
         return
     services.photo_level_by_card(by=by, photo=photo, left_mm=2720.0, bottom_mm=900.0)
-    for one in works:
-        _say_which(by, photo, one, shot.corners(one.hung_left_mm or 0.0, one.hung_bottom_mm or 0.0, *_size(one)))
+    for artwork in works:
+        _say_which(
+            by,
+            photo,
+            artwork,
+            shot.corners(artwork.hung_left_mm or 0.0, artwork.hung_bottom_mm or 0.0, *_size(artwork)),
+        )
 
 
 def _layout(project: Project, cast: Mapping[Role, User]) -> None:
@@ -276,7 +281,7 @@ def _as_hung(project: Project, cast: Mapping[Role, User]) -> None:
     if link is None:
         return
     planned = link.job.revision.placements.filter(wall=wall).select_related("artwork")
-    first = min(planned, key=lambda one: one.left_mm, default=None)
+    first = min(planned, key=lambda placement: placement.left_mm, default=None)
     if first is None:
         return
     work, low = first.artwork, first.bottom_mm - 16.0

@@ -86,7 +86,7 @@ def _parts(said: str) -> list[tuple[int, str]]:
     for index, part in enumerate(re.split(r"[\r\n;]+|\((?=[^)]*[0-9] *(?:cm|mm|in|m)\b)", said)):
         label = next((rank for rank, name in enumerate(_RANKS) if re.search(rf"\b{name}\b", part)), len(_RANKS))
         parts.append((label * 100 + index if label < len(_RANKS) else len(_RANKS) * 100 + index, part))
-    return [(rank // 100, part) for rank, part in sorted(parts, key=lambda one: one[0])]
+    return [(rank // 100, part) for rank, part in sorted(parts, key=lambda part: part[0])]
 
 
 def _measures(match: re.Match[str], unit: str) -> list[float]:

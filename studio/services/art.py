@@ -120,7 +120,9 @@ def artworks_update(*, by: User, studio: Studio, pks: Iterable[int], **changes: 
             _expect_owner(artwork)
             artwork_check(artwork)
         except Invalid as error:
-            faults += [{"where": artwork.title, "detail": f"{one['where']}: {one['detail']}"} for one in error.faults]
+            faults += [
+                {"where": artwork.title, "detail": f"{fault['where']}: {fault['detail']}"} for fault in error.faults
+            ]
     refuse(faults, "Some of these pieces")
     bulk_update_with_history(
         artworks, Artwork, [*changes, "version"], default_user=by, default_change_reason="changed together"

@@ -170,9 +170,9 @@ def _check_room(room: Room) -> None:
     faults = expect_lengths(vars(room), above_zero=("clear_width_mm",))
     colours = room.colours if isinstance(room.colours, list) else [room.colours]
     faults += [
-        _fault("colours", f"“{str(one)[:40]}” is no colour that is known: a name such as ivory, or #d8cfc0")
-        for one in colours
-        if not isinstance(one, str) or len(one) > 40 or rgb_of(one) is None
+        _fault("colours", f"“{str(colour)[:40]}” is no colour that is known: a name such as ivory, or #d8cfc0")
+        for colour in colours
+        if not isinstance(colour, str) or len(colour) > 40 or rgb_of(colour) is None
     ]
     refuse(faults, "This room")
 

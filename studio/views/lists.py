@@ -223,15 +223,36 @@ def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
             return ""
         return round({"in": inches(mm), "cm": mm / 10, "mm": mm}[unit], 4)
 
-    for one in found.iterator(chunk_size=500):
-        weight = "" if one.weight_kg is None else round(pounds(one.weight_kg) if heavy == "lb" else one.weight_kg, 4)
+    for artwork in found.iterator(chunk_size=500):
+        weight = (
+            ""
+            if artwork.weight_kg is None
+            else round(pounds(artwork.weight_kg) if heavy == "lb" else artwork.weight_kg, 4)
+        )
         yield [
-            *(one.code, one.title, one.maker, one.form),
-            *(length(mm) for mm in (one.width_mm, one.height_mm, one.depth_mm, one.frame_width_mm, one.mat_width_mm)),
-            *(weight, one.frame, "yes" if one.glazed else "no", one.light, ", ".join(one.themes)),
-            *(one.set_name, one.storage, one.hang_kind),
-            *(length(mm) for mm in (one.hang_below_top_mm, one.hang_inset_mm, one.hang_length_mm, one.hang_spacing_mm)),
-            *(str(one.client or ""), f"{one.hung_wall.room}, {one.hung_wall}" if one.hung_wall else ""),
+            *(artwork.code, artwork.title, artwork.maker, artwork.form),
+            *(
+                length(mm)
+                for mm in (
+                    artwork.width_mm,
+                    artwork.height_mm,
+                    artwork.depth_mm,
+                    artwork.frame_width_mm,
+                    artwork.mat_width_mm,
+                )
+            ),
+            *(weight, artwork.frame, "yes" if artwork.glazed else "no", artwork.light, ", ".join(artwork.themes)),
+            *(artwork.set_name, artwork.storage, artwork.hang_kind),
+            *(
+                length(mm)
+                for mm in (
+                    artwork.hang_below_top_mm,
+                    artwork.hang_inset_mm,
+                    artwork.hang_length_mm,
+                    artwork.hang_spacing_mm,
+                )
+            ),
+            *(str(artwork.client or ""), f"{artwork.hung_wall.room}, {artwork.hung_wall}" if artwork.hung_wall else ""),
         ]
 
 

@@ -106,7 +106,7 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     def readings(self, request: Request, pk: str) -> Response:
         """Every mark that was not refused, on the wall, with its stated error."""
         photo = self.get_object()
-        found = [one for one in self._on_wall(photo) if one.mark.state != MarkState.REFUSED]
+        found = [measured for measured in self._on_wall(photo) if measured.mark.state != MarkState.REFUSED]
         return Response(shapes.ReadingShape(found, many=True).data)
 
     @extend_schema(responses=shapes.DifferenceShape(many=True))
@@ -133,9 +133,9 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         match photo.purpose:
             case PhotoPurpose.SURVEY:
                 items = uses.survey_take(by=request.user, photo=photo, version=given["version"])
-                done["items"] = [one.pk for one in items]
+                done["items"] = [item.pk for item in items]
             case PhotoPurpose.HUNG:
-                done["works"] = [one.pk for one in uses.hung_take(by=request.user, photo=photo)]
+                done["works"] = [artwork.pk for artwork in uses.hung_take(by=request.user, photo=photo)]
             case PhotoPurpose.FLOOR:
                 done["works"] = self._hang_layout(request, photo, given)
             case PhotoPurpose.SHOW:

@@ -45,9 +45,9 @@ def services(limits: Any, words: Words) -> Page:
         for kind, r in (("outlet", outlet), ("switch", switch))
     ))  # fmt: skip
     stage.band(Rect(outlet.left - limits.low, 0, outlet.width + 2 * limits.low, 96 * INCH), "care", upright=True)
-    for one in (outlet, switch):
-        low = max(one.bottom - limits.low, 0)
-        stage.band(Rect(0, low, length, one.top + limits.low - low), "care")
+    for rect in (outlet, switch):
+        low = max(rect.bottom - limits.low, 0)
+        stage.band(Rect(0, low, length, rect.top + limits.low - low), "care")
     for x, holds in ((middle, False), (middle + max(outlet.width / 2 + limits.low, 9 * INCH) + 14 * INCH, True)):
         stage.piece(Rect(x - 9 * INCH, 64 * INCH, 18 * INCH, 16 * INCH), holds)
         stage.draw(_hook(x, 77 * INCH))

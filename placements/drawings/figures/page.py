@@ -51,21 +51,21 @@ class Page:
     def row(self, *stages: Stage, tallest: float = 210.0) -> None:
         """Stages side by side on one floor line, at one scale: the largest that fits."""
         last = stages[-1]
-        columns, notes = _columns(last.beside), [broken(one.text, MARGIN) for one in last.beside]
+        columns, notes = _columns(last.beside), [broken(string.text, MARGIN) for string in last.beside]
         margin = FIGURE.right
         if notes:  # in two widths only, so that another figure does not change the scale
             margin = (
                 16 + COLUMN * (max(columns) + 1) + MARGIN / (1 if any(_widest(n) > MARGIN / 2 for n in notes) else 2)
             )
         free = WIDTH - FIGURE.left - margin - GAP * (len(stages) - 1)
-        units = sum(one.length * one.times for one in stages)
-        highest = max(one.height * one.times for one in stages)
+        units = sum(stage.length * stage.times for stage in stages)
+        highest = max(stage.height * stage.times for stage in stages)
         scale = min(free / units, tallest / highest)
         spare = (free - units * scale) / len(stages)
         lefts, x = [], FIGURE.left
-        for one in stages:
+        for stage in stages:
             lefts.append(x)
-            x += one.length * one.times * scale + spare + GAP
+            x += stage.length * stage.times * scale + spare + GAP
         end = WIDTH - (margin if notes else 2)
         above = _packed(_placed(stages, lefts, scale, lambda one: one.above), end)
         below = _packed(_placed(stages, lefts, scale, lambda one: one.below), end)
@@ -81,21 +81,21 @@ class Page:
         self._level(below, lambda row: floor + 10 + ROW * (row + 1), floor, floor)
         view = View(scale * last.times, lefts[-1], floor)
         lowest = floor + ROW * _rows(below)
-        lowest = max(lowest, self.y + sum(LINE * len(one) + 3 for one in notes))
+        lowest = max(lowest, self.y + sum(LINE * len(note) + 3 for note in notes))
         self._upright(last, view, columns, notes, self.y, lowest)
         self.y = max(floor + (20 if below else 12) + ROW * _rows(below), lowest + 4)
         self._captions(stages, lefts)
 
     def _level(self, strings: list[_Level], y_of: Callable[[int], float], floor: float, edge: float) -> None:
         lines, words = [], []
-        for one in strings:
-            y = y_of(one.row)
-            off = edge if one.off is None else floor - one.off * one.scale
-            lines += [line(one.x0, y, one.x1, y), _ticks((one.x0, y), (one.x1, y))]
-            lines += [line(x, y, x, off, stroke_opacity="0.55") for x in (one.x0, one.x1) if abs(off - y) > 1]
-            words.append(label(one.text, one.middle, y - 4, TEXT, "middle"))
+        for level in strings:
+            y = y_of(level.row)
+            off = edge if level.off is None else floor - level.off * level.scale
+            lines += [line(level.x0, y, level.x1, y), _ticks((level.x0, y), (level.x1, y))]
+            lines += [line(x, y, x, off, stroke_opacity="0.55") for x in (level.x0, level.x1) if abs(off - y) > 1]
+            words.append(label(level.text, level.middle, y - 4, TEXT, "middle"))
         self._strings(lines, words)
-        self.said += [one.text for one in strings]
+        self.said += [level.text for level in strings]
 
     def _upright(
         self, stage: Stage, view: View, columns: list[int], notes: list[list[str]], top: float, low: float
@@ -105,20 +105,23 @@ class Page:
         right = view.x(stage.length)
         at = right + 6 + COLUMN * (max(columns) + 1) + 10
         wanted = [
-            (view.y((one.start + one.end) / 2), len(text) * LINE) for one, text in zip(stage.beside, notes, strict=True)
+            (view.y((string.start + string.end) / 2), len(text) * LINE)
+            for string, text in zip(stage.beside, notes, strict=True)
         ]
         middles = spread(wanted, top, low, 3.0)
         lines, words = [], []
-        for one, column, text, middle, (target, _) in zip(stage.beside, columns, notes, middles, wanted, strict=True):
-            x, y0, y1 = right + 6 + COLUMN * column, view.y(one.start), view.y(one.end)
-            off = right if one.off is None else view.x(one.off)
+        for string, column, text, middle, (target, _) in zip(
+            stage.beside, columns, notes, middles, wanted, strict=True
+        ):
+            x, y0, y1 = right + 6 + COLUMN * column, view.y(string.start), view.y(string.end)
+            off = right if string.off is None else view.x(string.off)
             lines += [line(x, y0, x, y1), _ticks((x, y0), (x, y1))]
             lines += [line(off, y, x, y, stroke_opacity="0.55") for y in (y0, y1)]
             lines.append(line(x, target, at - 3, middle, stroke_opacity="0.55"))
             start = middle - len(text) * LINE / 2 + TEXT
             words += [label(part, at, start + LINE * index, TEXT) for index, part in enumerate(text)]
         self._strings(lines, words)
-        self.said += [one.text for one in stage.beside]
+        self.said += [string.text for string in stage.beside]
 
     def _strings(self, lines: list[str], words: list[str]) -> None:
         self.parts.append(group("strings", "".join(lines), stroke=INK, stroke_width=FIGURE.fine, fill="none"))
@@ -129,13 +132,15 @@ class Page:
         for index, (stage, left) in enumerate(zip(stages, lefts, strict=True)):
             end = lefts[index + 1] - GAP if index + 1 < len(stages) else WIDTH - 4
             y = self.y
-            for one in stage.captions:
-                indent = 0.0 if one.holds is None else 17.0
-                lines = broken(one.text, end - left - indent)
-                if one.holds is not None:
-                    self.parts.append(verdict_disc(left + 6, y + LINE * 0.5, 6, one.holds))
+            for caption in stage.captions:
+                indent = 0.0 if caption.holds is None else 17.0
+                lines = broken(caption.text, end - left - indent)
+                if caption.holds is not None:
+                    self.parts.append(verdict_disc(left + 6, y + LINE * 0.5, 6, caption.holds))
                 self._words(lines, left + indent, y)
-                self.said.append(("Holds: " if one.holds else "Breaks: " if one.holds is False else "") + one.text)
+                self.said.append(
+                    ("Holds: " if caption.holds else "Breaks: " if caption.holds is False else "") + caption.text
+                )
                 y += LINE * len(lines) + 3
             lowest = max(lowest, y)
         self.y = lowest + 2
@@ -155,9 +160,9 @@ class Page:
             lines = broken(title, WIDTH - 2 * FIGURE.left)
             self._words(lines, FIGURE.left, self.y)
             self.y += LINE * len(lines) + 2
-        named = [broken(one.label, 140.0) for one in rows]
+        named = [broken(bar.label, 140.0) for bar in rows]
         x0 = FIGURE.left + max(_widest(one) for one in named) + 8
-        x1 = WIDTH - 6 - max(text_width(one.text, TEXT) for one in rows) - 6
+        x1 = WIDTH - 6 - max(text_width(bar.text, TEXT) for bar in rows) - 6
 
         def x(value: float) -> float:
             return x0 + (x1 - x0) * min(max(at(value), 0.0), 1.0)
@@ -173,18 +178,18 @@ class Page:
             self.said += [text for _, text in marks]
         start = self.y
         drawn = []
-        for one, name in zip(rows, named, strict=True):
+        for bar, name in zip(rows, named, strict=True):
             high = max(LINE * len(name), LINE) + 4
             middle = self.y + high / 2
             self._words(name, FIGURE.left, middle - LINE * len(name) / 2)
-            if one.whole is not None:
-                drawn.append(_bar(x0, x(one.whole), middle, fill="none", **{"stroke-dasharray": "3 2"}))
+            if bar.whole is not None:
+                drawn.append(_bar(x0, x(bar.whole), middle, fill="none", **{"stroke-dasharray": "3 2"}))
             drawn.append(line(x0, middle - 7, x0, middle + 7))
-            drawn.append(_bar(x0, x(one.value), middle, **{"fill-opacity": "0.3", "data-value": f"{one.value:g}"}))
+            drawn.append(_bar(x0, x(bar.value), middle, **{"fill-opacity": "0.3", "data-value": f"{bar.value:g}"}))
             self.parts.append(
-                group("lettering", label(one.text, WIDTH - 6, middle + TEXT * 0.36, TEXT, "end"), fill=INK)
+                group("lettering", label(bar.text, WIDTH - 6, middle + TEXT * 0.36, TEXT, "end"), fill=INK)
             )
-            self.said.append(f"{one.label}: {one.text}")
+            self.said.append(f"{bar.label}: {bar.text}")
             self.y += high
         dashes = [line(x(value), start - 2, x(value), self.y, stroke_dasharray="4 3") for value, _ in marks]
         self.parts.append(
@@ -246,9 +251,9 @@ def _placed(
     stages: Sequence[Stage], lefts: list[float], scale: float, strings: Callable[[Stage], list[String]]
 ) -> list[tuple[String, View]]:
     return [
-        (one, View(scale * stage.times, left, 0.0))
+        (string, View(scale * stage.times, left, 0.0))
         for stage, left in zip(stages, lefts, strict=True)
-        for one in strings(stage)
+        for string in strings(stage)
     ]
 
 
@@ -256,28 +261,28 @@ def _packed(strings: list[tuple[String, View]], end: float) -> list[_Level]:
     """Each string in the lowest row where neither its line nor its figure comes near another; figures up to `end`."""
     rows: list[list[tuple[float, float]]] = []
     found = []
-    for one, view in strings:
-        x0, x1, wide = view.x(one.start), view.x(one.end), text_width(one.text, TEXT)
+    for string, view in strings:
+        x0, x1, wide = view.x(string.start), view.x(string.end), text_width(string.text, TEXT)
         middle = min(max((x0 + x1) / 2, wide / 2 + 2), end - wide / 2)
         low, high = min(x0, middle - wide / 2) - 5, max(x1, middle + wide / 2) + 5
         row = next((i for i, taken in enumerate(rows) if all(high <= a or b <= low for a, b in taken)), len(rows))
         if row == len(rows):
             rows.append([])
         rows[row].append((low, high))
-        found.append(_Level(x0, x1, middle, one.text, one.off, view.scale, row))
+        found.append(_Level(x0, x1, middle, string.text, string.off, view.scale, row))
     return found
 
 
 def _rows(strings: Sequence[_Level]) -> int:
-    return max((one.row + 1 for one in strings), default=0)
+    return max((level.row + 1 for level in strings), default=0)
 
 
 def _columns(strings: Sequence[String]) -> list[int]:
     """For each upright string the first column where no other is in its way."""
     columns: list[list[String]] = []
     found = []
-    for one in strings:
-        low, high = sorted((one.start, one.end))
+    for string in strings:
+        low, high = sorted((string.start, string.end))
         free = (
             i
             for i, taken in enumerate(columns)
@@ -286,7 +291,7 @@ def _columns(strings: Sequence[String]) -> list[int]:
         index = next(free, len(columns))
         if index == len(columns):
             columns.append([])
-        columns[index].append(one)
+        columns[index].append(string)
         found.append(index)
     return found
 
@@ -316,11 +321,11 @@ def broken(text: str, width: float) -> list[str]:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return [one.replace("\u2007", " ") for one in lines]
+    return [line.replace("\u2007", " ") for line in lines]
 
 
 def _widest(lines: Sequence[str]) -> float:
-    return max(text_width(one, TEXT) for one in lines)
+    return max(text_width(line, TEXT) for line in lines)
 
 
 def _ticks(*points: tuple[float, float]) -> str:

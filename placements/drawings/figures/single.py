@@ -166,7 +166,7 @@ def margins(limits: Any, words: Words) -> Page:
         ("e", "moulding", "a moulding's inner line", item("panel", 146, 20, 34, 60)),
     )
     length, high = 200 * INCH, 96 * INCH
-    stage = Stage(length, high, tuple(one for *_, one in things))
+    stage = Stage(length, high, tuple(item for *_, item in things))
     letters = []
     for key, name, _, one in things:
         by, r = getattr(limits, name), one.rect
@@ -187,7 +187,7 @@ def margins(limits: Any, words: Words) -> Page:
     stage.band(Rect(0, 0, length, limits.floor))
     stage.band(Rect(0, 0, limits.corner, high), upright=True)
     stage.band(Rect(length - limits.corner, 0, limits.corner, high), upright=True)
-    stage.draw(lambda view: "".join(_letter(view, *one) for one in letters))
+    stage.draw(lambda view: "".join(_letter(view, *letter) for letter in letters))
     stage.across(0, limits.corner, f"corner {words.length(limits.corner)}", high)
     stage.up(high - limits.ceiling, high, f"ceiling {words.length(limits.ceiling)}")
     stage.up(0, limits.floor, f"floor {words.length(limits.floor)}")

@@ -55,7 +55,7 @@ def draw_strictness(
     allowed = tag("rect", {"x": x(band[0]), "y": page.y, "width": x(band[1]) - x(band[0]), "height": _HIGH,
                            "fill-opacity": "0.13", "stroke": "none"})  # fmt: skip
     curves = tag("path", {"d": path(scores.tolist()), "fill": "none"})
-    ticks = "".join(line(x(one), foot - 3, x(one), foot + 4) for one in marks)
+    ticks = "".join(line(x(mark), foot - 3, x(mark), foot + 4) for mark in marks)
     axes = line(_LEFT, foot, _RIGHT, foot) + line(_LEFT, page.y, _LEFT, foot) + ticks
     half = line(_LEFT, foot - _HIGH / 2, _RIGHT, foot - _HIGH / 2, stroke_dasharray="2 3")
     page.parts += [
@@ -64,8 +64,8 @@ def draw_strictness(
         group("plain", axes, stroke=INK, stroke_width=0.9),
         group("guide eye-line curve", curves, stroke=BOLE, stroke_width=1.6, fill="none"),
     ]
-    texts = [said(one) for one in marks]
-    middles = spread([(x(one), text_width(t, TEXT)) for one, t in zip(marks, texts, strict=True)], 4, WIDTH - 4, 7)
+    texts = [said(mark) for mark in marks]
+    middles = spread([(x(mark), text_width(t, TEXT)) for mark, t in zip(marks, texts, strict=True)], 4, WIDTH - 4, 7)
     words = [label(t, m, foot + LINE + 3, TEXT, "middle") for t, m in zip(texts, middles, strict=True)]
     words += [label(t, _LEFT - 6, y + 4, TEXT, "end") for t, y in (("all", foot - _HIGH), ("half", foot - _HIGH / 2))]
     page.parts.append(group("lettering", "".join(words), fill=INK, stroke="none"))

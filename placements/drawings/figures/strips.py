@@ -42,7 +42,7 @@ def draw_strip(
     if not cases:
         raise ValueError("a strip needs at least one case")
     page = Page()
-    start, end = _ends([one.value for one in cases], low, high, suggested)
+    start, end = _ends([case.value for case in cases], low, high, suggested)
 
     def x(value: float) -> float:
         return _LEFT + (_RIGHT - _LEFT) * (value - start) / (end - start)
@@ -71,8 +71,8 @@ def draw_strip(
         dashes = line(x(suggested), top - 2, x(suggested), foot + 4, stroke_dasharray="4 3")
         page.parts.append(group("guide eye-line", dashes, stroke=BOLE, stroke_width=1.4))
         page.parts.append(group("lettering", label(text, middle, top - 6, TEXT, "middle"), fill=INK))
-    _axis(page, [one.value for one in cases], low, high, said, x, foot)
-    counts = [(mark, f"{word} {sum(one.mark == mark for one in cases)}") for mark, word in MARKS]
+    _axis(page, [case.value for case in cases], low, high, said, x, foot)
+    counts = [(mark, f"{word} {sum(case.mark == mark for case in cases)}") for mark, word in MARKS]
     for index, (mark, text) in enumerate(counts):
         at = _LEFT + index * 116
         page.parts.append(case_mark(at, page.y + 8, mark))
@@ -119,7 +119,7 @@ def _axis(
         if apart and wide < WIDTH - 8:
             texts[said(one)] = one
     middles = spread([(x(one), text_width(text, TEXT)) for text, one in texts.items()], 4, WIDTH - 4, 8)
-    ticks = "".join(line(x(one), foot, x(one), foot + 4) for one in texts.values())
+    ticks = "".join(line(x(text), foot, x(text), foot + 4) for text in texts.values())
     page.parts.append(group("plain", ticks, stroke=INK, stroke_width=0.9))
     words = [label(text, m, foot + LINE + 2, TEXT, "middle") for text, m in zip(texts, middles, strict=True)]
     page.parts.append(group("lettering", "".join(words), fill=INK))

@@ -26,7 +26,7 @@ def remedies(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judg
     Shifting the piece where it is comes first: it asks for nothing else. Leaning and leaving bare come last: the first
     cannot be measured by the rules of hanging, the second is always open.
     """
-    if all(one.level == "note" for one in judged.findings):
+    if all(finding.level == "note" for finding in judged.findings):
         return ()
     found: list[Remedy] = []
     if len(pieces) == 1:
@@ -38,8 +38,8 @@ def remedies(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judg
     found += move(stock, space, pieces, judged)
     found += leave_bare(space, judged)
 
-    def rank(one: Remedy) -> tuple[int, float, int, str]:
-        tier = 0 if one.moves_to == space.id else 2 if one.kind in ("lean", "leave_bare") else 1
-        return tier, -one.gain, _ORDER.index(one.kind), one.text
+    def rank(remedy: Remedy) -> tuple[int, float, int, str]:
+        tier = 0 if remedy.moves_to == space.id else 2 if remedy.kind in ("lean", "leave_bare") else 1
+        return tier, -remedy.gain, _ORDER.index(remedy.kind), remedy.text
 
     return tuple(sorted(found, key=rank))

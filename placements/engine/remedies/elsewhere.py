@@ -22,7 +22,7 @@ ABOUT_SIZE = ("two-thirds", "fill", "shape", "eye-line", "fit", "clearance", "sc
 
 def replace(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) -> Iterator[Remedy]:
     """A better work from the inventory, with a better home for this one; or the size to look for."""
-    hung = [one.work for one in pieces]
+    hung = [hanging.work for hanging in pieces]
     better = stock.best_works(space, worth(judged), without=hung)
     home, gain_here = _better_home(stock, pieces, space)
     for best in better[:1]:
@@ -38,7 +38,7 @@ def replace(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judge
             gain=worth_of(best) - worth(judged),
             mends=_then(judged, best),
         )
-    if not better and any(one.rule in ABOUT_SIZE and one.level != "note" for one in judged.findings):
+    if not better and any(finding.rule in ABOUT_SIZE and finding.level != "note" for finding in judged.findings):
         brief = brief_for(stock.house, space, stock.words)
         mends = tuple(sorted(broken(judged) & set(ABOUT_SIZE)))
         yield Remedy("replace", f"Nothing in the inventory serves better. {brief.text}", brief=brief, mends=mends)
@@ -67,13 +67,13 @@ def move(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) 
 def anew(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) -> Iterator[Remedy]:
     """All pieces of a space laid out as one regular group."""
     every = (*pieces, *stock.beside(space, pieces))
-    works = [dataclasses.replace(stock.house.work_by_id[one.work], set_name="together") for one in every]
+    works = [dataclasses.replace(stock.house.work_by_id[hanging.work], set_name="together") for hanging in every]
     if len(works) < 2:
         return
     site = Site.on(stock.house.wall_by_id[space.wall], space, stock.rulebook)
     told = []
-    for one in group_columns(space, GroupCasts(works), site=site, most=4):
-        told.append((stock.judge(space, one.hangings), one))
+    for column in group_columns(space, GroupCasts(works), site=site, most=4):
+        told.append((stock.judge(space, column.hangings), column))
     for after, one in sorted(told, key=lambda pair: (-worth(pair[0]), pair[1].form))[:1]:
         gain = worth(after) - worth(judged)
         if gain > 0:
@@ -84,14 +84,14 @@ def anew(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) 
 
 def leave_bare(space: Space, judged: Judged) -> Iterator[Remedy]:
     """Nothing, with the space's own reasons for it."""
-    quiet = [small(one.text) for one in space.reasons if one.rule == "quiet-wall"]
+    quiet = [small(reason.text) for reason in space.reasons if reason.rule == "quiet-wall"]
     text = "Leave the space bare" + (f": {'; '.join(quiet)}" if quiet else "")
     yield Remedy("leave_bare", text, gain=BARE_WORTH[space.advice] - worth(judged), mends=tuple(sorted(broken(judged))))
 
 
 def _then(judged: Judged, best: Pairing) -> tuple[str, ...]:
     """The rules broken now that would hold with a piece at its best place."""
-    return tuple(sorted(broken(judged) - {one.rule for one in best.findings if one.level != "note"}))
+    return tuple(sorted(broken(judged) - {finding.rule for finding in best.findings if finding.level != "note"}))
 
 
 def _better_home(stock: Stock, pieces: Sequence[Hanging], space: Space) -> tuple[tuple[Space, str] | None, float]:

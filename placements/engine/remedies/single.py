@@ -67,7 +67,7 @@ def stack(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
     for other in stock.pool:
         if other.id == work.id or abs(other.width - work.width) > SAME_WIDTH * work.width:
             continue
-        lower, upper = sorted((work, other), key=lambda one: -one.width * one.height)
+        lower, upper = sorted((work, other), key=lambda work: -work.width * work.height)
         tall = lower.height + gap + upper.height
         bottom = min(max((eye.low + eye.high) / 2 - tall / 2, top + clear.low), top + clear.high)
         centre = bottom + tall / 2
@@ -141,23 +141,23 @@ def companions(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> It
         return
     casts = GroupCasts([work, *(one for one in stock.pool if one.id != work.id)])
     site = Site.on(stock.house.wall_by_id[space.wall], space, stock.rulebook)
-    columns = [one for one in group_columns(space, casts, site=site) if work.id in one.works]
-    told = [(stock.judge(space, one.hangings), one) for one in columns[:COMPANIES]]
-    for after, one in sorted(told, key=lambda pair: (-worth(pair[0]), pair[1].works))[:1]:
+    columns = [column for column in group_columns(space, casts, site=site) if work.id in column.works]
+    told = [(stock.judge(space, column.hangings), column) for column in columns[:COMPANIES]]
+    for after, column in sorted(told, key=lambda pair: (-worth(pair[0]), pair[1].works))[:1]:
         gain = worth(after) - worth(judged)
         if gain > 0:
-            others = [f"“{stock.house.work_by_id[name].title}”" for name in sorted(one.works) if name != work.id]
-            text = f"Hang it with {listed(others)} as a {one.form} of {len(one.works)}"
-            yield Remedy("group", text, work=work.id, hangings=one.hangings, gain=gain, mends=mended(judged, after))
+            others = [f"“{stock.house.work_by_id[name].title}”" for name in sorted(column.works) if name != work.id]
+            text = f"Hang it with {listed(others)} as a {column.form} of {len(column.works)}"
+            yield Remedy("group", text, work=work.id, hangings=column.hangings, gain=gain, mends=mended(judged, after))
 
 
 def _misses(judged: Judged, rule: str, side: str) -> bool:
     """Whether a rule is broken on one side of its band."""
-    for one in judged.findings:
-        if one.rule == rule and one.level in ("exception", "stop") and one.measured is not None:
-            if side == "low" and one.low is not None and one.measured < one.low:
+    for finding in judged.findings:
+        if finding.rule == rule and finding.level in ("exception", "stop") and finding.measured is not None:
+            if side == "low" and finding.low is not None and finding.measured < finding.low:
                 return True
-            if side == "high" and one.high is not None and one.measured > one.high:
+            if side == "high" and finding.high is not None and finding.measured > finding.high:
                 return True
     return False
 

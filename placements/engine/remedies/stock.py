@@ -53,8 +53,8 @@ class Stock:
 
     def beside(self, space: Space, pieces: Sequence[Hanging]) -> tuple[Hanging, ...]:
         """What else hangs in a space, apart from these pieces."""
-        own = {one.work for one in pieces}
-        return tuple(one for one in self.occupied.get(space.id, ()) if one.work not in own)
+        own = {hanging.work for hanging in pieces}
+        return tuple(hanging for hanging in self.occupied.get(space.id, ()) if hanging.work not in own)
 
     def judge(self, space: Space, pieces: Sequence[Hanging]) -> Judged:
         return judge(self.house, space, pieces, self.rulebook, self.words)
@@ -81,13 +81,13 @@ class Stock:
             i, j = np.unravel_index(at, totals.shape)
             if totals[i, j] > than:
                 found.append(pairing(self.house, spaces[int(j)], works[int(i)], self.rulebook, self.words))
-        told = [one for one in found if one.fits and worth_of(one) > than]
-        return sorted(told, key=lambda one: -worth_of(one))
+        told = [pairing for pairing in found if pairing.fits and worth_of(pairing) > than]
+        return sorted(told, key=lambda pairing: -worth_of(pairing))
 
 
 def broken(judged: Judged) -> frozenset[str]:
     """The rules that an arrangement breaks."""
-    return frozenset(one.rule for one in judged.findings if one.level != "note")
+    return frozenset(finding.rule for finding in judged.findings if finding.level != "note")
 
 
 def mended(judged: Judged, after: Judged) -> tuple[str, ...]:

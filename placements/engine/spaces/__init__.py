@@ -41,14 +41,14 @@ def wall_spaces(house: House, wall: Wall, rulebook: Rulebook, words: Words | Non
     return tuple(advised(house, wall, spaces, rulebook, words or PlainWords()))
 
 
-def overlap(one: Space, other: Space) -> Rect | None:
+def overlap(space: Space, other: Space) -> Rect | None:
     """The stretch of wall that art in either of two spaces might take [mm]; None where they share none.
 
     Spaces that overlap are alternatives as far as they do: over a low console on a wide wall there is one space above
     the console that reaches to the corners, and one on either side of it; a plan hangs a wide group over the console,
     or one piece in each of the three. Where what hangs over the console keeps within its `rect`, all three are free.
     """
-    return common(one.reach, other.reach) if one.wall == other.wall and one.id != other.id else None
+    return common(space.reach, other.reach) if space.wall == other.wall and space.id != other.id else None
 
 
 def _unique(found: Sequence[Found]) -> Iterable[Found]:

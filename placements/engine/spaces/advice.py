@@ -134,8 +134,8 @@ def _reaches(one: Found, item: Item) -> bool:
     return gap <= SMALL + BESIDE
 
 
-def _gap(one: Item, other: Item) -> float:
-    return max(other.left - one.rect.right, one.left - other.rect.right)
+def _gap(item: Item, other: Item) -> float:
+    return max(other.left - item.rect.right, item.left - other.rect.right)
 
 
 def _main_panel(found: tuple[Found, ...]) -> str | None:

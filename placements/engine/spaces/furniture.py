@@ -32,7 +32,7 @@ def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     Where the end of one stands before another, the longer has what is above both.
     """
     taken: list[Rect] = []
-    for bearer in sorted(bearers(wall), key=lambda one: (-one.width, one.left, one.id)):
+    for bearer in sorted(bearers(wall), key=lambda item: (-item.width, item.left, item.id)):
         stretches = _stretches(wall, bearer, rulebook, taken)
         taken += stretches
         for number, rect in enumerate(stretches, start=1):
@@ -65,7 +65,7 @@ def under_a_line(wall: Wall, bearer: Item, rulebook: Rulebook) -> bool:
     furniture, too low for art below it: what hangs above the line then belongs to the wall."""
     margins, top = rulebook.margins, bearer.rect.top
     clear = rulebook.limits("clearance")
-    lines = [covered(one, wall) for one in wall.items if one.kind in ("chair_rail", "wainscot")]
+    lines = [covered(item, wall) for item in wall.items if item.kind in ("chair_rail", "wainscot")]
     return any(
         overlap_across(line, bearer.rect) > bearer.width / 2
         and line.bottom > top
@@ -88,7 +88,7 @@ def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook, taken: Sequence[Rec
         min(bearer.rect.right, wall.length - margins.corner),
         wall.height - margins.ceiling,
     )
-    solid = [*taken, *(one.rect for one in keep_outs(wall, margins))]
+    solid = [*taken, *(keep_out.rect for keep_out in keep_outs(wall, margins))]
     solid += [other.rect for other in bearers(wall) if other.id != bearer.id]
     if climbs(wall.rail) and (along := rail_column(wall, margins.corner)).width > 0:
         solid.append(along)  # along a stair the rail leads, whatever stands below it
@@ -103,15 +103,15 @@ def _stretches(wall: Wall, bearer: Item, rulebook: Rulebook, taken: Sequence[Rec
     highest = bearer.rect.top + clear.high
     reach = max(2 * (rulebook.limits("eye-line").low - lowest), LEAST_REACH)
     free = [
-        one
-        for one in free_rectangles(wall, bounds, solid, margins.ceiling, Aims(((lowest, 2.0),), (reach,)))
-        if one.bottom <= highest and one.width >= LEAST_WIDTH and one.height >= LEAST_HEIGHT
+        rect
+        for rect in free_rectangles(wall, bounds, solid, margins.ceiling, Aims(((lowest, 2.0),), (reach,)))
+        if rect.bottom <= highest and rect.width >= LEAST_WIDTH and rect.height >= LEAST_HEIGHT
     ]
     chosen: list[Rect] = []
-    for one in sorted(free, key=lambda r: (-_worth(r, reach), r.left, r.bottom)):
-        if not any(overlap_across(one, other) > 0 for other in chosen):
-            chosen.append(one)
-    return [_down_to(one, bearer.rect.top, lowest) for one in sorted(chosen, key=lambda r: r.left)]
+    for rect in sorted(free, key=lambda r: (-_worth(r, reach), r.left, r.bottom)):
+        if not any(overlap_across(rect, other) > 0 for other in chosen):
+            chosen.append(rect)
+    return [_down_to(rect, bearer.rect.top, lowest) for rect in sorted(chosen, key=lambda r: r.left)]
 
 
 def _worth(rect: Rect, reach: float) -> float:
@@ -131,7 +131,7 @@ def _beyond(wall: Wall, bearer: Item, rect: Rect, rulebook: Rulebook) -> Rect | 
     if any(item.acts == "panel" and _beside_height(item.rect, rect) for item in wall.items):
         return None  # between mouldings the moulding leads
     lowest = max(rect.bottom, bearer.rect.top + rulebook.limits("clearance").low)
-    solid = [one.rect for one in keep_outs(wall, margins)]
+    solid = [keep_out.rect for keep_out in keep_outs(wall, margins)]
     for other in bearers(wall):
         if other.id != bearer.id:
             solid.append(
@@ -139,8 +139,8 @@ def _beyond(wall: Wall, bearer: Item, rect: Rect, rulebook: Rulebook) -> Rect | 
             )
     if climbs(wall.rail):
         solid.append(rail_column(wall, margins.corner))
-    for one in kept_below(wall, margins.ceiling) if wall.ceiling else ():
-        cut = one.under(rect.top)
+    for segment in kept_below(wall, margins.ceiling) if wall.ceiling else ():
+        cut = segment.under(rect.top)
         if cut is not None:
             solid.append(from_edges(cut[0], 0.0, cut[1], wall.height))
     beside = [one for one in solid if one.bottom < rect.top - TOUCH and one.top > lowest + TOUCH]
@@ -153,8 +153,8 @@ def _beyond(wall: Wall, bearer: Item, rect: Rect, rulebook: Rulebook) -> Rect | 
     return from_edges(left, rect.bottom, right, rect.top)
 
 
-def _beside_height(one: Rect, other: Rect) -> bool:
-    return one.bottom < other.top and one.top > other.bottom
+def _beside_height(rect: Rect, other: Rect) -> bool:
+    return rect.bottom < other.top and rect.top > other.bottom
 
 
 def _down_to(rect: Rect, bearer_top: float, lowest: float) -> Rect:
@@ -168,13 +168,13 @@ def _basis(bearer: Item, rect: Rect, bounds: Sequence[KeepOut], lowest: float, w
     lowest : where art begins, above the gap [mm]; what ends below it cuts nothing
     """
     left, right = max(bearer.left, 0.0), min(bearer.rect.right, wall.length)
-    for one in bounds:
-        if one.rect.bottom >= rect.top - TOUCH or one.rect.top <= lowest + TOUCH:
+    for keep_out in bounds:
+        if keep_out.rect.bottom >= rect.top - TOUCH or keep_out.rect.top <= lowest + TOUCH:
             continue
-        if (one.raw.left < left and one.raw.right > left) or one.raw.right <= rect.left:
-            left = max(left, one.raw.right)
-        if (one.raw.right > right and one.raw.left < right) or one.raw.left >= rect.right:
-            right = min(right, one.raw.left)
+        if (keep_out.raw.left < left and keep_out.raw.right > left) or keep_out.raw.right <= rect.left:
+            left = max(left, keep_out.raw.right)
+        if (keep_out.raw.right > right and keep_out.raw.left < right) or keep_out.raw.left >= rect.right:
+            right = min(right, keep_out.raw.left)
     return bearer.width if (left, right) == (bearer.left, bearer.rect.right) else right - left
 
 

@@ -50,14 +50,14 @@ def open_wall(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     taken: list[Rect] = []
     while bounds.width > 0 and bounds.height > 0:
         best = max(
-            (one for one in free_rectangles(wall, bounds, solid, margins.ceiling, aims) if _worth(one, centre) > 0),
-            key=lambda one: (_worth(one, centre), -one.left, -one.bottom),
+            (rect for rect in free_rectangles(wall, bounds, solid, margins.ceiling, aims) if _worth(rect, centre) > 0),
+            key=lambda rect: (_worth(rect, centre), -rect.left, -rect.bottom),
             default=None,
         )
         if best is None:
             return
         solid.append(best)
-        rest = any(_beside(best, one) for one in taken)
+        rest = any(_beside(best, rect) for rect in taken)
         taken.append(best)
         left, right = _neighbour(best, blocks, "left"), _neighbour(best, blocks, "right")
         if _between_mouldings(best, left, right, wall) or (rest and best.width < LEAST_REST):
@@ -75,7 +75,7 @@ def open_wall(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
 
 def _blocks(wall: Wall, rulebook: Rulebook) -> list[_Block]:
     margins = rulebook.margins
-    found = [_Block(one.item, one.rect) for one in keep_outs(wall, margins)]
+    found = [_Block(keep_out.item, keep_out.rect) for keep_out in keep_outs(wall, margins)]
     for bearer in bearers(wall):
         side, top = margins.furniture, wall.height
         if under_a_line(wall, bearer, rulebook):
@@ -93,10 +93,10 @@ def _worth(rect: Rect, eye: float) -> float:
     return rect.width * min(room, ENOUGH_HEIGHT) if rect.width >= LEAST_WIDTH and room >= LEAST_HEIGHT else 0.0
 
 
-def _beside(one: Rect, other: Rect) -> bool:
+def _beside(rect: Rect, other: Rect) -> bool:
     """Whether two rectangles share part of an upright edge."""
-    touch = min(abs(one.left - other.right), abs(one.right - other.left)) <= TOUCH
-    return touch and one.bottom < other.top and one.top > other.bottom
+    touch = min(abs(rect.left - other.right), abs(rect.right - other.left)) <= TOUCH
+    return touch and rect.bottom < other.top and rect.top > other.bottom
 
 
 def _neighbour(rect: Rect, blocks: list[_Block], side: str) -> Item | None:
@@ -113,8 +113,8 @@ def _neighbour(rect: Rect, blocks: list[_Block], side: str) -> Item | None:
 def _between_mouldings(rect: Rect, left: Item | None, right: Item | None, wall: Wall) -> bool:
     """Whether it is only the plain strip beside a panel: the moulding, not the strip, is the place to hang in."""
     panels = [item for item in wall.items if item.acts == "panel"]
-    beside = any(one is not None and one.acts == "panel" for one in (left, right))
-    return bool(panels) and (beside or rect.width < max(one.width for one in panels))
+    beside = any(item is not None and item.acts == "panel" for item in (left, right))
+    return bool(panels) and (beside or rect.width < max(item.width for item in panels))
 
 
 def _name(wall: Wall, rect: Rect, left: Item | None, right: Item | None) -> str:

@@ -21,7 +21,9 @@ RECESS = (24 * INCH, 36 * INCH)
 
 def panels(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     """One space in each panel, what stands before it left out."""
-    frames = sorted((item for item in wall.items if item.acts == "panel" or is_recess(item)), key=lambda one: one.left)
+    frames = sorted(
+        (item for item in wall.items if item.acts == "panel" or is_recess(item)), key=lambda item: item.left
+    )
     for panel in frames:
         rect = _inside(wall, panel, rulebook)
         if rect is None:
@@ -46,7 +48,7 @@ def _inside(wall: Wall, panel: Item, rulebook: Rulebook) -> Rect | None:
     inner = common(grown(panel.rect, -rulebook.margins.moulding), Rect(0.0, 0.0, wall.length, wall.height))
     if inner is None or inner.width < LEAST_SIDE or inner.height < LEAST_SIDE:
         return None
-    solid = [one.rect for one in keep_outs(wall, rulebook.margins) if one.item.id != panel.id]
+    solid = [keep_out.rect for keep_out in keep_outs(wall, rulebook.margins) if keep_out.item.id != panel.id]
     for bearer in bearers(wall):
         before = bearer.left < inner.right and bearer.rect.right > inner.left
         if before and not governed_by_panel(bearer, panel):
@@ -61,7 +63,7 @@ def _inside(wall: Wall, panel: Item, rulebook: Rulebook) -> Rect | None:
 def _name(panel: Item, frames: list[Item], wall: Wall) -> str:
     if panel.label or is_recess(panel):
         return f"In the {item_name(panel, wall)}"
-    frames = [one for one in frames if not is_recess(one)]
-    at = [one.id for one in frames].index(panel.id)
+    frames = [item for item in frames if not is_recess(item)]
+    at = [item.id for item in frames].index(panel.id)
     names = {1: ("Panel",), 2: ("Left panel", "Right panel"), 3: ("Left panel", "Centre panel", "Right panel")}
     return names[len(frames)][at] if len(frames) in names else f"Panel {at + 1} from the left"

@@ -37,10 +37,10 @@ def stair(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     height = LEAST_SHARE * tallest, tallest
     low, high = rail_span(wall, margins.corner)
     taken = []
-    for one in keep_outs(wall, margins):
-        line = sorted((rail_at(rail, one.rect.left), rail_at(rail, one.rect.right)))
-        if one.rect.top > line[0] + margins.rail and one.rect.bottom < line[1] + margins.rail + height[1]:
-            taken.append((one.rect.left, one.rect.right))
+    for keep_out in keep_outs(wall, margins):
+        line = sorted((rail_at(rail, keep_out.rect.left), rail_at(rail, keep_out.rect.right)))
+        if keep_out.rect.top > line[0] + margins.rail and keep_out.rect.bottom < line[1] + margins.rail + height[1]:
+            taken.append((keep_out.rect.left, keep_out.rect.right))
     runs = [run for run in stretches(low, high, taken) if run[1] - run[0] >= LEAST_RUN]
     for run in runs:
         left, right, ceiling = _under_the_ceiling(wall, rail, run, margins)
@@ -64,7 +64,7 @@ def _under_the_ceiling(wall: Wall, rail: Rail, run: Run, margins: Margins) -> tu
     line = kept_below(wall, margins.ceiling)
     if not wall.ceiling:
         return *run, line[0].y0
-    tops = {one.at(x) for one in line for x in (one.x0, one.x1, *run) if one.x0 <= x <= one.x1}
+    tops = {segment.at(x) for segment in line for x in (segment.x0, segment.x1, *run) if segment.x0 <= x <= segment.x1}
     best = run[0], run[0], 0.0
     for top in sorted(tops, reverse=True):
         taken = [one for one in (segment.under(top) for segment in line) if one is not None]

@@ -37,7 +37,7 @@ def find_stands(house: House) -> tuple[Stand, ...]:
 def wall_stands(wall: Wall) -> tuple[Stand, ...]:
     """The stands of one wall, from left to right."""
     found = [stand for item in wall.items for stand in _of(wall, item)]
-    return tuple(sorted(found, key=lambda one: (one.rect.left, one.rect.bottom, one.id)))
+    return tuple(sorted(found, key=lambda stand: (stand.rect.left, stand.rect.bottom, stand.id)))
 
 
 def may_stand(work: Work) -> bool:
@@ -79,17 +79,17 @@ def _over(wall: Wall, item: Item) -> Rect:
         for one in wall.items
         if one.kind in _ABOVE and one.bottom >= item.rect.top and overlap_across(one.rect, item.rect) > 0
     ]
-    line = [one for one in kept_below(wall, 0.0) if one.x1 > item.left and one.x0 < item.rect.right]
-    lowest = [one.at(min(max(x, one.x0), one.x1)) for one in line for x in (item.left, item.rect.right)]
+    line = [segment for segment in kept_below(wall, 0.0) if segment.x1 > item.left and segment.x0 < item.rect.right]
+    lowest = [segment.at(min(max(x, segment.x0), segment.x1)) for segment in line for x in (item.left, item.rect.right)]
     return from_edges(item.left, item.rect.top, item.rect.right, min([wall.height, *above, *lowest]))
 
 
 def _stands(wall: Wall, item: Item, kind: StandKind, place: Rect, where: str) -> Iterator[Stand]:
     """A place less what stands there already, in as many stands as that leaves."""
     taken = [
-        (one.left - AIR, one.rect.right + AIR)
-        for one in wall.items
-        if one.acts == "stands" and one.rect.top > place.bottom and one.bottom < place.top
+        (item.left - AIR, item.rect.right + AIR)
+        for item in wall.items
+        if item.acts == "stands" and item.rect.top > place.bottom and item.bottom < place.top
     ]
     left, right = max(place.left, 0.0) + AIR, min(place.right, wall.length) - AIR
     free = [(a, b) for a, b in stretches(left, right, taken) if b - a >= LEAST_WIDTH]

@@ -49,7 +49,7 @@ def summary(proposal: Proposal, survey: Survey, words: Units) -> str:
     lines = [f"{survey.project} ({survey.client}): {len(house.wall_by_id)} walls, {len(house.works)} works", ""]
     space_name = {space.id: space.name or space.id for space in proposal.spaces}
     for room, wall in house.walls():
-        here = [one for one in proposal.plan if one.wall == wall.id]
+        here = [arrangement for arrangement in proposal.plan if arrangement.wall == wall.id]
         if not here:
             continue
         lines.append(f"{room.name}, {wall.name}")
@@ -63,7 +63,7 @@ def summary(proposal: Proposal, survey: Survey, words: Units) -> str:
     if proposal.audit:
         lines.append("As it hangs today")
         for audit in proposal.audit:
-            worst = next((one.text for one in audit.findings if one.level != "note"), "nothing to remark")
+            worst = next((finding.text for finding in audit.findings if finding.level != "note"), "nothing to remark")
             lines.append(f"  {house.work_by_id[audit.work].title}: {audit.score:.0f} of 100; {worst}")
         lines.append("")
     best = proposal.optimality

@@ -94,9 +94,9 @@ def _entry(entry: Entry) -> list[str]:
     if entry.limits:
         lines += ["| limit | default | allowed | what | source |", "| --- | --- | --- | --- | --- |"]
         lines += [
-            f"| `{one.name}` | {_value(one.default, one)} | {_value(one.low, one)} to {_value(one.high, one)} "
-            f"| {one.label} | {one.source} |"
-            for one in entry.limits
+            f"| `{limit.name}` | {_value(limit.default, limit)} | {_value(limit.low, limit)} to "
+            f"{_value(limit.high, limit)} | {limit.label} | {limit.source} |"
+            for limit in entry.limits
         ]
         lines.append("")
     return lines

@@ -32,12 +32,12 @@ class WallComposites:
     @property
     def chosen(self) -> Photo | None:
         """Somebody chose it; None where the newest is shown, or none was chosen."""
-        return next((one.photo for one in self.found if one.photo.for_client), None)
+        return next((composite.photo for composite in self.found if composite.photo.for_client), None)
 
     @property
     def kept_back(self) -> bool:
         """None is shown, as somebody chose."""
-        return self.chosen is None and any(one.photo.for_client is False for one in self.found)
+        return self.chosen is None and any(composite.photo.for_client is False for composite in self.found)
 
     @property
     def shown(self) -> Photo | None:
@@ -45,7 +45,14 @@ class WallComposites:
         if self.kept_back:
             return None
         chosen = self.chosen
-        return next((one.photo for one in self.found if one.fresh and (chosen is None or one.photo == chosen)), None)
+        return next(
+            (
+                composite.photo
+                for composite in self.found
+                if composite.fresh and (chosen is None or composite.photo == chosen)
+            ),
+            None,
+        )
 
 
 def facts_shown(photo: Photo, placements: Iterable[Placement]) -> dict[str, Any]:
@@ -59,13 +66,13 @@ def facts_shown(photo: Photo, placements: Iterable[Placement]) -> dict[str, Any]
         "works": sorted(
             (
                 [
-                    one.artwork_id,
-                    one.left_mm,
-                    one.bottom_mm,
-                    *(getattr(one.artwork, name) for name in LOOKS),
-                    one.artwork.picture.name or "",
+                    placement.artwork_id,
+                    placement.left_mm,
+                    placement.bottom_mm,
+                    *(getattr(placement.artwork, name) for name in LOOKS),
+                    placement.artwork.picture.name or "",
                 ]
-                for one in placements
+                for placement in placements
             ),
             key=itemgetter(0),
         ),
@@ -78,7 +85,7 @@ def composites_by_wall(walls: Sequence[Wall], hanging: Mapping[int, Sequence[Pla
     for photo in Photo.objects.filter(wall__in=walls).exclude(shown="").order_by("-created_at", "-pk"):
         fresh = photo.shown_facts == facts_shown(photo, hanging.get(photo.wall_id, ()))
         by_wall.setdefault(photo.wall_id, []).append(Composite(photo, fresh))
-    return {one.pk: WallComposites(one, tuple(by_wall[one.pk])) for one in walls if one.pk in by_wall}
+    return {wall.pk: WallComposites(wall, tuple(by_wall[wall.pk])) for wall in walls if wall.pk in by_wall}
 
 
 def composites_of(project: Project, hanging: Mapping[int, Sequence[Placement]]) -> list[WallComposites]:

@@ -41,8 +41,8 @@ def hung_readings(revision: Revision, words: Words) -> dict[int, HungReading]:
     planned = list(revision.placements.select_related("artwork"))
     found: dict[int, HungReading] = {}
     for photo in photos:
-        for one in readings_of(photo, words, [plan for plan in planned if plan.wall_id == photo.wall_id]):
-            found[one.placement] = one
+        for reading in readings_of(photo, words, [plan for plan in planned if plan.wall_id == photo.wall_id]):
+            found[reading.placement] = reading
     return found
 
 
@@ -57,11 +57,13 @@ def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = No
         return [HungReading(taken_of.pk, photo.pk, f"not measured. {reworded(photo.error, words)}")]
     if planned is None:
         planned = list(taken_of.revision.placements.filter(wall=photo.wall_id).select_related("artwork"))
-    accepted = [measured(photo, one) for one in photo.marks.all() if one.state == MarkState.ACCEPTED]
+    accepted = [measured(photo, mark) for mark in photo.marks.all() if mark.state == MarkState.ACCEPTED]
     readings = [
-        HungReading(one.placement.pk, photo.pk, one.text, one.conclusive, one.conclusive and not one.compared.within)
-        for one in compared_marks(accepted, planned, words)
+        HungReading(
+            mark.placement.pk, photo.pk, mark.text, mark.conclusive, mark.conclusive and not mark.compared.within
+        )
+        for mark in compared_marks(accepted, planned, words)
     ]
-    if taken_of.pk not in {one.placement for one in readings}:
+    if taken_of.pk not in {reading.placement for reading in readings}:
         readings.append(HungReading(taken_of.pk, photo.pk, NOT_SEEN))
     return readings

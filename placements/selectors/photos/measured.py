@@ -90,21 +90,21 @@ def resolved(photo: Photo, marks: Iterable[PhotoMark]) -> Fit:
     """The photograph solved by its cards, its known sizes, and every mark's being a rectangle."""
     marks = list(marks)
     cards = [
-        SeenCard(Card(one["paper"], one["number"]), tuple(one["places"]), np.array(one["pixels"], float))
-        for one in photo.cards
+        SeenCard(Card(card["paper"], card["number"]), tuple(card["places"]), np.array(card["pixels"], float))
+        for card in photo.cards
     ]
     free = [
-        one
-        for one in marks
+        mark
+        for mark in marks
         # What was moved by hand is no exact rectangle: nothing about the camera follows from it.
-        if one.found and one.state != MarkState.REFUSED and not one.taped_width_mm and one.sigma_px < HAND_SIGMA_PX
+        if mark.found and mark.state != MarkState.REFUSED and not mark.taped_width_mm and mark.sigma_px < HAND_SIGMA_PX
     ]
     return fit_photo(
         view_of(photo),
         cards,
         known_of(photo, marks),
-        [np.array(one.corners_px, float) for one in free],
-        sigmas_px=[one.sigma_px for one in free],
+        [np.array(mark.corners_px, float) for mark in free],
+        sigmas_px=[mark.sigma_px for mark in free],
         taped=_wall_length(photo),
         focal_ratio=photo.focal_ratio,
         ruler_mm=photo.ruler_mm,
@@ -157,7 +157,7 @@ def measured_marks(photo: Photo, *, accepted: bool = True) -> list[Measured]:
     if accepted:
         marks = marks.filter(state=MarkState.ACCEPTED)
     found = [measured(photo, mark) for mark in marks]
-    return sorted(found, key=lambda one: (one.rect.left, one.rect.bottom))
+    return sorted(found, key=lambda measured: (measured.rect.left, measured.rect.bottom))
 
 
 def measured(photo: Photo, mark: PhotoMark) -> Measured:
@@ -202,20 +202,20 @@ def as_hung(photo: Photo, revision: Revision, words: Words) -> list[AsHungMark]:
 
 def compared_marks(marks: Iterable[Measured], planned: Iterable[Placement], words: Words) -> list[AsHungMark]:
     """The marks that are planned works, each against its plan."""
-    plan_of: dict[int | None, Placement] = {one.artwork_id: one for one in planned}
+    plan_of: dict[int | None, Placement] = {placement.artwork_id: placement for placement in planned}
     found = []
-    for one in marks:
-        placement = plan_of.get(one.mark.artwork_id)
+    for measured in marks:
+        placement = plan_of.get(measured.mark.artwork_id)
         if placement is None:
             continue
         work = placement.artwork
         plan = Rect(placement.left_mm, placement.bottom_mm, work.width_mm, work.height_mm)
         # By the middle and the true size: the four corners' errors partly cancel there.
-        left = one.rect.centre_x - work.width_mm / 2
-        top = one.rect.centre_y + work.height_mm / 2
-        tilt = one.top_right - one.top_left
+        left = measured.rect.centre_x - work.width_mm / 2
+        top = measured.rect.centre_y + work.height_mm / 2
+        tilt = measured.top_right - measured.top_left
         compared = compare(plan, left, top - tilt / 2, top + tilt / 2, words=words)
         off = max(abs(compared.right), abs(compared.up))
-        conclusive = one.middle_error_mm <= TOLERANCE_MM or off > TOLERANCE_MM + one.middle_error_mm
-        found.append(AsHungMark(placement, one, compared, conclusive, words.length(one.middle_error_mm)))
+        conclusive = measured.middle_error_mm <= TOLERANCE_MM or off > TOLERANCE_MM + measured.middle_error_mm
+        found.append(AsHungMark(placement, measured, compared, conclusive, words.length(measured.middle_error_mm)))
     return found

@@ -47,8 +47,8 @@ def _today(photo: Photo, units: Units) -> dict[str, Any]:
     """What the house rules say of the wall as it hangs today."""
     works = Artwork.objects.filter(hung_wall=photo.wall, hung_left_mm__isnull=False, hung_bottom_mm__isnull=False)
     hung = tuple(
-        Piece(one, one.hung_left_mm, one.hung_bottom_mm, order)
-        for order, one in enumerate(works.order_by("hung_left_mm", "pk"), 1)
+        Piece(artwork, artwork.hung_left_mm, artwork.hung_bottom_mm, order)
+        for order, artwork in enumerate(works.order_by("hung_left_mm", "pk"), 1)
     )
     if not hung:
         return {"today": ()}
@@ -64,8 +64,8 @@ def _spaces(photo: Photo, units: Units) -> dict[str, Any]:
     wall = scene.house.wall_by_id[scene.wall_code[photo.wall_id]]
     hand = walls.WallInHand(project, photo.wall, select.current_revision(project))
     spaces = [
-        (one.id, f"{one.name}, {units.size(one.rect.width, one.rect.height)}")
-        for one in wall_spaces(scene.house, wall, Rulebook.for_house(scene.house), units)
+        (space.id, f"{space.name}, {units.size(space.rect.width, space.rect.height)}")
+        for space in wall_spaces(scene.house, wall, Rulebook.for_house(scene.house), units)
     ]
     return {"spaces": spaces, "version": hand.version if select.editable(hand.revision) else None}
 
@@ -78,9 +78,11 @@ def _differences(photo: Photo, units: Units) -> dict[str, Any]:
         found = as_hung(photo, revision, units)
     except PhotoError:
         return {"plan": revision, "differences": None}
-    seen = {one.placement.pk for one in found}
+    seen = {mark.placement.pk for mark in found}
     unseen = [
-        one for one in revision.placements.filter(wall=photo.wall).select_related("artwork") if one.pk not in seen
+        placement
+        for placement in revision.placements.filter(wall=photo.wall).select_related("artwork")
+        if placement.pk not in seen
     ]
     return {"plan": revision, "differences": found, "unseen": unseen}
 

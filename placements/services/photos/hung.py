@@ -26,15 +26,17 @@ def match_to_plan(photo: Photo, taken_of: Placement) -> None:
     """
     answered = set(photo.marks.exclude(state=MarkState.OFFERED).values_list("artwork_id", flat=True))
     planned = [
-        one
-        for one in taken_of.revision.placements.filter(wall=photo.wall).select_related("artwork")
-        if one.artwork_id not in answered
+        placement
+        for placement in taken_of.revision.placements.filter(wall=photo.wall).select_related("artwork")
+        if placement.artwork_id not in answered
     ]
-    waiting = [one for one in measured_marks(photo, accepted=False) if one.mark.state == MarkState.OFFERED]
-    for one in waiting:
-        one.mark.artwork, one.mark.rivals = None, []
+    waiting = [
+        measured for measured in measured_marks(photo, accepted=False) if measured.mark.state == MarkState.OFFERED
+    ]
+    for measured in waiting:
+        measured.mark.artwork, measured.mark.rivals = None, []
     if waiting and planned:
-        away = np.array([[_away(one, plan) for plan in planned] for one in waiting])
+        away = np.array([[_away(measured, plan) for plan in planned] for measured in waiting])
         for row, column in zip(*linear_sum_assignment(np.minimum(away, 10 * REACH_MM)), strict=True):
             if away[row, column] <= REACH_MM:
                 mark, plan = waiting[row].mark, planned[column]
@@ -45,20 +47,20 @@ def match_to_plan(photo: Photo, taken_of: Placement) -> None:
         one.mark.save(update_fields=["artwork", "rivals", "state", "updated_at"])
 
 
-def _away(one: Measured, plan: Placement) -> float:
+def _away(measured: Measured, plan: Placement) -> float:
     """How far a frame's middle is from a piece's planned one [mm]; infinite where it has another size."""
     work = plan.artwork
-    sd = float(np.hypot((one.mark.error_mm or 0.0) / 2.5 * np.sqrt(2), RECORDED_MM))
-    if max(abs(one.rect.width - work.width_mm), abs(one.rect.height - work.height_mm)) > TOO_FAR * sd:
+    sd = float(np.hypot((measured.mark.error_mm or 0.0) / 2.5 * np.sqrt(2), RECORDED_MM))
+    if max(abs(measured.rect.width - work.width_mm), abs(measured.rect.height - work.height_mm)) > TOO_FAR * sd:
         return float("inf")
-    across = one.rect.centre_x - (plan.left_mm + work.width_mm / 2)
-    return float(np.hypot(across, one.rect.centre_y - (plan.bottom_mm + work.height_mm / 2)))
+    across = measured.rect.centre_x - (plan.left_mm + work.width_mm / 2)
+    return float(np.hypot(across, measured.rect.centre_y - (plan.bottom_mm + work.height_mm / 2)))
 
 
 def tell_designers(photo: Photo, taken_of: Placement) -> None:
     """A line in the designer's inbox when the piece surely hangs off its plan."""
     project = photo.wall.room.project
-    own = next((one for one in readings_of(photo, units_of(project)) if one.placement == taken_of.pk), None)
+    own = next((reading for reading in readings_of(photo, units_of(project)) if reading.placement == taken_of.pk), None)
     if own is None or not own.off:
         return
     studio = project.client.studio

@@ -89,7 +89,9 @@ def marks_accept(*, by: User, photo: Photo) -> int:
     A frame of which two works would fit nearly as well keeps waiting: somebody must say which it is.
     """
     require(by, photo, "answer a mark")
-    offered = [one for one in photo.marks.filter(state=MarkState.OFFERED).select_related("artwork") if not one.rivals]
+    offered = [
+        mark for mark in photo.marks.filter(state=MarkState.OFFERED).select_related("artwork") if not mark.rivals
+    ]
     for mark in offered:
         mark_answer(by=by, mark=mark, accept=True, artwork=mark.artwork)
     return len(offered)

@@ -69,18 +69,18 @@ def _measured(photo: Photo, hold: Hold[Photo]) -> tuple[Reading, list[PhotoMark]
         progress=lambda share: hold.progress(round(0.9 * share, 2)),
     )
     scene = scenes.scene_of(photo.wall.room.project)
-    palettes = [picture_palette(pixels, reading.fit, one) for one in reading.candidates]
+    palettes = [picture_palette(pixels, reading.fit, candidate) for candidate in reading.candidates]
     matched = {one.candidate: one for one in match(reading.candidates, scene.house.works, palettes)}
     marks = []
-    for index, one in enumerate(reading.candidates):
+    for index, candidate in enumerate(reading.candidates):
         found = matched.get(index)
         marks.append(
             PhotoMark(
                 photo=photo,
-                corners_px=np.round(one.pixels, 3).tolist(),
-                corners_mm=np.round(one.plane, 3).tolist(),
-                error_mm=round(float(plus_minus(one.covariance).max()), 3),
-                sigma_px=one.sigma_px,
+                corners_px=np.round(candidate.pixels, 3).tolist(),
+                corners_mm=np.round(candidate.plane, 3).tolist(),
+                error_mm=round(float(plus_minus(candidate.covariance).max()), 3),
+                sigma_px=candidate.sigma_px,
                 artwork_id=scene.work_pk[found.work] if found else None,
                 rivals=[scene.work_pk[rival] for rival in found.rivals] if found else [],
                 found=True,
@@ -99,21 +99,21 @@ def _store(photo: Photo, hold: Hold[Photo], reading: Reading, marks: list[PhotoM
         misfit_px=fit.misfit_px,
         cards=[
             {
-                "paper": one.card.paper,
-                "number": one.card.number,
-                "places": list(one.places),
-                "pixels": one.pixels.tolist(),
+                "paper": card.card.paper,
+                "number": card.card.number,
+                "places": list(card.places),
+                "pixels": card.pixels.tolist(),
             }
-            for one in reading.cards
+            for card in reading.cards
         ],
     )
     photo.refresh_from_db()
     photo.marks.filter(found=True, state=MarkState.OFFERED).delete()
-    answered = [np.array(one.corners_px).mean(axis=0) for one in photo.marks.all()]
+    answered = [np.array(mark.corners_px).mean(axis=0) for mark in photo.marks.all()]
     fresh = [
-        one
-        for one in marks
-        if all(np.hypot(*(np.array(one.corners_px).mean(axis=0) - middle)) > 20 for middle in answered)
+        mark
+        for mark in marks
+        if all(np.hypot(*(np.array(mark.corners_px).mean(axis=0) - middle)) > 20 for middle in answered)
     ]
     PhotoMark.objects.bulk_create(fresh)
     _measure_again(photo)

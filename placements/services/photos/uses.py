@@ -54,47 +54,51 @@ def survey_take(*, by: User, photo: Photo, version: int | None) -> list[WallItem
     Raises:
         Invalid: nothing to take, or nobody said where the wall is. Conflict: the wall changed meanwhile.
     """
-    marks = [one for one in _on_wall(photo, by) if one.mark.kind != "work"]
+    marks = [measured for measured in _on_wall(photo, by) if measured.mark.kind != "work"]
     if not marks:
         raise Invalid("There is nothing to take over: accept or draw the wall's openings and furniture first.")
     wall, items = photo.wall, []
-    for one in marks:
-        left, bottom = max(one.rect.left, 0.0), max(one.rect.bottom, 0.0)
+    for measured in marks:
+        left, bottom = max(measured.rect.left, 0.0), max(measured.rect.bottom, 0.0)
         item = item_create(
             by=by,
             wall=wall,
             version=version,
-            kind=one.mark.kind,
+            kind=measured.mark.kind,
             left_mm=round(left, 1),
             bottom_mm=round(bottom, 1),
-            width_mm=round(_within(one.rect.right, wall.length_mm) - left, 1),
-            height_mm=round(_within(one.rect.top, wall.height_mm) - bottom, 1),
+            width_mm=round(_within(measured.rect.right, wall.length_mm) - left, 1),
+            height_mm=round(_within(measured.rect.top, wall.height_mm) - bottom, 1),
         )
         version = None if version is None else version + 1
         items.append(item)
-    _taken(photo, [one.mark for one in marks])
+    _taken(photo, [measured.mark for measured in marks])
     return items
 
 
 @transaction.atomic
 def hung_take(*, by: User, photo: Photo) -> list[Artwork]:
     """Note where the accepted works hang today, so that the wall is audited as it is."""
-    marks = [(one, one.mark.artwork) for one in _on_wall(photo, by) if one.mark.kind == "work" and one.mark.artwork]
+    marks = [
+        (measured, measured.mark.artwork)
+        for measured in _on_wall(photo, by)
+        if measured.mark.kind == "work" and measured.mark.artwork
+    ]
     if not marks:
         raise Invalid("There is nothing to note: accept the frames and say which works they are first.")
     works = []
-    for one, artwork in marks:
+    for measured, artwork in marks:
         works.append(
             artwork_update(
                 by=by,
                 artwork=artwork,
                 version=artwork.version,
                 hung_wall=photo.wall,
-                hung_left_mm=round(one.rect.centre_x - artwork.width_mm / 2, 1),
-                hung_bottom_mm=round(one.rect.centre_y - artwork.height_mm / 2, 1),
+                hung_left_mm=round(measured.rect.centre_x - artwork.width_mm / 2, 1),
+                hung_bottom_mm=round(measured.rect.centre_y - artwork.height_mm / 2, 1),
             )
         )
-    _taken(photo, [one.mark for one, _ in marks])
+    _taken(photo, [measured.mark for measured, _ in marks])
     return works
 
 
@@ -112,11 +116,11 @@ def floor_take(
     marks = list(photo.marks.filter(state=MarkState.ACCEPTED, kind="work", artwork__isnull=False))
     if len(marks) < 2:
         raise Invalid("A layout needs at least two accepted works: say which work each frame is.")
-    ids = [one.artwork_id for one in marks if one.artwork_id is not None]
+    ids = [mark.artwork_id for mark in marks if mark.artwork_id is not None]
     scene = scenes.scene_of(photo.wall.room.project, works=Artwork.objects.filter(pk__in=ids))
     wall = scene.house.wall_by_id[scene.wall_code[photo.wall_id]]
     rulebook = Rulebook.for_house(scene.house)
-    space = next((one for one in wall_spaces(scene.house, wall, rulebook, words) if one.id == space_id), None)
+    space = next((space for space in wall_spaces(scene.house, wall, rulebook, words) if space.id == space_id), None)
     if space is None:
         raise Invalid("There is no such space on this wall any more. Choose another.")
     works = [scene.house.work_by_id[scene.work_code[one]] for one in ids]
@@ -125,9 +129,13 @@ def floor_take(
     order = {step.work: step.order for step in sequence(hangings, scene.house.work_by_id)}
     pieces = [
         scene.piece(
-            one, order=order[one.work], space=space.id, group=group_in(space.id), why="As laid out on the floor."
+            hanging,
+            order=order[hanging.work],
+            space=space.id,
+            group=group_in(space.id),
+            why="As laid out on the floor.",
         )
-        for one in hangings
+        for hanging in hangings
     ]
     hand = WallInHand(photo.wall.room.project, photo.wall, revision)
     goes = {*ids, *hanging_in(hand, {space.id})}
@@ -164,10 +172,10 @@ def show_make(*, by: User, photo: Photo, placements: Sequence[Placement]) -> Pho
     try:
         fit = fit_on_wall(photo)
         away = cards_on_wall(photo) + [
-            on_wall(photo, np.array(one.corners_mm, float))
-            for one in photo.marks.filter(kind="work", state__in=(MarkState.ACCEPTED, MarkState.TAKEN))
+            on_wall(photo, np.array(mark.corners_mm, float))
+            for mark in photo.marks.filter(kind="work", state__in=(MarkState.ACCEPTED, MarkState.TAKEN))
         ]
-        shown = hang_in_photo(pixels_of(photo), fit, [placed(one) for one in placements], away)
+        shown = hang_in_photo(pixels_of(photo), fit, [placed(placement) for placement in placements], away)
     except PhotoError as refusal:
         raise Invalid(refusal.worded(words)) from refusal
     coded = cv2.imencode(".jpg", shown, [cv2.IMWRITE_JPEG_QUALITY, 92])[1]
@@ -188,7 +196,7 @@ def _on_wall(photo: Photo, by: User) -> list[Measured]:
 
 
 def _taken(photo: Photo, marks: Sequence[PhotoMark]) -> None:
-    photo.marks.filter(pk__in=[one.pk for one in marks]).update(state=MarkState.TAKEN)
+    photo.marks.filter(pk__in=[mark.pk for mark in marks]).update(state=MarkState.TAKEN)
 
 
 def _within(value: float, end: float) -> float:
@@ -200,11 +208,11 @@ def _laid_out(
 ) -> tuple[npt.NDArray[np.float64], npt.NDArray[np.float64]]:
     """Middles and true sizes of the works, the whole layout turned upright by its pieces' median tilt."""
     # corners_mm run from the top left clockwise; `from_corners` takes them from the lower left anticlockwise.
-    corners = np.array([one.corners_mm for one in marks], float)[:, [3, 2, 1, 0]]
+    corners = np.array([mark.corners_mm for mark in marks], float)[:, [3, 2, 1, 0]]
     middles, _, tilts = from_corners(corners)
     turn = np.radians(np.median(tilts))
     cos, sin = np.cos(turn), np.sin(turn)
-    return middles @ np.array([[cos, -sin], [sin, cos]]), np.array([(one.width, one.height) for one in works])
+    return middles @ np.array([[cos, -sin], [sin, cos]]), np.array([(work.width, work.height) for work in works])
 
 
 def _centred(
@@ -226,9 +234,9 @@ def _centred(
     ]
 
 
-def placed(one: Placement) -> Placed:
+def placed(placement: Placement) -> Placed:
     """A placement as the photograph takes it; a work without a picture shows its leading colour."""
-    artwork = one.artwork
+    artwork = placement.artwork
     picture = np.full((8, 8, 3), (196, 204, 208), np.uint8)
     if artwork.picture:
         with artwork.picture.open("rb") as file:
@@ -245,4 +253,4 @@ def placed(one: Placement) -> Placed:
         mat_mm=artwork.mat_width_mm or 0.0,
         frame_bgr=(blue, green, red),
     )
-    return Placed(face, one.left_mm, one.bottom_mm)
+    return Placed(face, placement.left_mm, placement.bottom_mm)

@@ -88,7 +88,7 @@ def page_context(request: SignedRequest, row: Photo, **more: Any) -> dict[str, A
         query = MarkQuery(request.GET if request.method == "GET" else request.POST)
         chosen = query.cleaned_data["mark"] if query.is_valid() else None
     notes = mark_notes(row, units, chosen)
-    picked = next((one for one in notes if one.selected), None)
+    picked = next((note for note in notes if note.selected), None)
     role = access.role_in(user=request.user, studio=project.client.studio)
     return {
         "here": "projects",
@@ -102,8 +102,8 @@ def page_context(request: SignedRequest, row: Photo, **more: Any) -> dict[str, A
         "marks": notes,
         "chosen": picked,
         "typed": typed_before(row, picked.mark if picked else None, units),
-        "waiting": sum(one.offered for one in notes),
-        "accepted": sum(one.mark.state == MarkState.ACCEPTED for one in notes),
+        "waiting": sum(note.offered for note in notes),
+        "accepted": sum(note.mark.state == MarkState.ACCEPTED for note in notes),
         "steps": STEPS[row.purpose],
         "level_words": level_words(row, units),
         "scale_words": scale_words(row, units),

@@ -21,6 +21,6 @@ class Command(BaseCommand):
         try:
             studio, address = studio_create(name=name, principal_email=principal)
         except ServiceError as error:
-            details = [error.detail, *(f"{one['where']}: {one['detail']}" for one in error.faults)]
+            details = [error.detail, *(f"{fault['where']}: {fault['detail']}" for fault in error.faults)]
             raise CommandError("\n".join(details)) from error
         self.stdout.write(f"{studio} ({studio.slug}) is open. Its principal comes in at\n{address}")

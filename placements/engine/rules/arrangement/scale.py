@@ -38,23 +38,23 @@ def evaluate(arranged: Arranged, limits: Limits) -> Verdict:
 def odd_ones(works: tuple[Work, ...], limits: Limits) -> tuple[Work, ...]:
     """The pieces out of scale among equal ones."""
     alike = max(
-        ([two for two in works if _equal(one, two, limits.same)] for one in works), key=lambda group: len(group)
+        ([two for two in works if _equal(work, two, limits.same)] for work in works), key=lambda group: len(group)
     )
     if len(alike) < max(2.0, limits.equal * len(works)):
         return ()
-    form, count = Counter(one.form for one in alike).most_common(1)[0]
+    form, count = Counter(work.form for work in alike).most_common(1)[0]
     common = form if count > len(alike) / 2 else None
     area = alike[0].width * alike[0].height
     return tuple(
-        one
-        for one in works
-        if (one.form != common and _thing(one))
-        or (not _equal(one, alike[0], limits.same) and one.width * one.height < limits.smaller * area)
+        work
+        for work in works
+        if (work.form != common and _thing(work))
+        or (not _equal(work, alike[0], limits.same) and work.width * work.height < limits.smaller * area)
     )
 
 
-def _equal(one: Work, two: Work, same: float) -> bool:
-    return abs(one.width - two.width) <= same and abs(one.height - two.height) <= same
+def _equal(work: Work, two: Work, same: float) -> bool:
+    return abs(work.width - two.width) <= same and abs(work.height - two.height) <= same
 
 
 def _thing(work: Work) -> bool:
@@ -66,7 +66,7 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     count = at(verdict.value, 0, 0)
     if count <= limits.high:
         return Remark(None, f"Sizes sit well together, {count:.0f} out of scale", count, None, limits.high, "count")
-    named = ", ".join(f"{one.title} ({one.form})" for one in odd_ones(arranged.works, limits))
+    named = ", ".join(f"{work.title} ({work.form})" for work in odd_ones(arranged.works, limits))
     text = f"Out of scale among equal pieces: {named}; take {count:.0f} out ({limits.high:.0f} may stay) or mix sizes"
     return Remark("exception", text, count, None, limits.high, "count")
 

@@ -92,9 +92,9 @@ def _distances(boxes: Array) -> Array:
     return found
 
 
-def _between(one: Array, two: Array) -> Array:
+def _between(array: Array, two: Array) -> Array:
     """(p, 4) the corners of what lies between two pieces."""
-    return np.concatenate([np.minimum(one[:, 2:], two[:, 2:]), np.maximum(one[:, :2], two[:, :2])], axis=1)
+    return np.concatenate([np.minimum(array[:, 2:], two[:, 2:]), np.maximum(array[:, :2], two[:, :2])], axis=1)
 
 
 def _holes(boxes: Array, found: NeighbourGaps, least: float) -> Mask:

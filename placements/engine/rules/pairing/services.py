@@ -41,7 +41,7 @@ def evaluate(pairs: Pairs, limits: Limits) -> Verdict:
 
 
 def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, words: Words) -> Remark:
-    gap, item = min(_gaps(pairs, i, j), key=lambda one: one[0])
+    gap, item = min(_gaps(pairs, i, j), key=lambda gap: gap[0])
     text = (
         f"A hook is {words.length(gap)} from the line of the {item.name}, within {words.length(limits.low)}: "
         "scan for cables and pipes before drilling"
@@ -57,7 +57,7 @@ def _gaps(pairs: Pairs, i: int, j: int) -> list[tuple[float, Item]]:
     """Distance of the nearest hook from the upright or level line of each fitting [mm]."""
     work, wall = pairs.scene.works[i], pairs.scene.walls[j]
     left, bottom = at(pairs.left_edge, i, j), at(pairs.bottom_edge, i, j)
-    points = [(one.left, one.height) for one in hook_points(work, left, bottom, wall=wall).points]
+    points = [(point.left, point.height) for point in hook_points(work, left, bottom, wall=wall).points]
     points = points or [(left + work.width / 2, bottom + work.height)]
     found = []
     for item in _fittings(pairs.scene, j):
