@@ -216,6 +216,25 @@ class Arrangement:
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """One thing that a hanging gains or loses by, in points; `name` is what the eye sees, `text` says more of it."""
+
+    name: str
+    points: float
+    text: str
+    wall: str
+    works: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Appraisal:
+    """What a hanging is worth, in points, and by which marks."""
+
+    points: float
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Audit:
     """A piece that hangs today, judged as it hangs."""
 

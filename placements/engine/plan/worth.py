@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 
@@ -37,6 +38,9 @@ HARM = 0.75
 CELLS = 30_000
 #: Rules that say where a piece may be, which the box says already, or weigh a bare wall, which a place's worth does.
 NOT_CARE = frozenset({"fit", "quiet-wall"})
+
+#: What the eye sees of an outline in its place.
+Sight = Literal["width", "height", "axis", "shape"]
 
 
 @dataclass(frozen=True)
@@ -155,27 +159,40 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
 
     w, h : (O, 1) or (O, P); left, bottom : (O, P) [mm]
     """
-    clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
-    free, tall = ground.right - ground.left, ground.top - ground.bottom
     inside = (left >= ground.left - SLACK_MM) & (left + w <= ground.right + SLACK_MM)
     inside &= (bottom >= ground.bottom - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
+    fault = sum(faults(w, h, left, bottom, ground, rulebook).values())
+    found: Array = np.where(inside, 1.0 - fault, -np.inf)
+    return found
+
+
+def faults(
+    w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rulebook: Rulebook
+) -> dict[Sight, Array | float]:
+    """(O, P) what each thing that the eye sees takes from the quality of outlines where they are, 0 where it is right.
+
+    w, h : (O, 1) or (O, P); left, bottom : (O, P) [mm]
+    """
+    clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
+    free, tall = ground.right - ground.left, ground.top - ground.bottom
     share = np.where(ground.over, w / ground.basis, w / free)
     fill = _fill(share, h / np.minimum(tall, SEEN_HEIGHT), h / tall, ground.stair, rulebook)
-    fault = np.where(ground.over, _two_thirds(share, rulebook), fill)
+    thin = np.where(ground.over, np.clip(THIN - h / ground.basis, 0.0, None), 0.0)
     centre = bottom + h / 2
     high = _height(centre, ground.over, eye.low - ground.over * eye.below_over_furniture, eye.high)
     off_middle = np.minimum(np.abs(centre - ground.level) / (6 * INCH), 1.0) * 0.3
-    fault = fault + np.where(ground.panel, off_middle, high) * ~ground.stair
-    fault = fault + np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
-    fault = fault + np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5
-    fault = fault + np.where(ground.over, np.clip(THIN - h / ground.basis, 0.0, None), 0.0)
+    high = np.where(ground.panel, off_middle, high) * ~ground.stair
+    gap = np.where(ground.over, _gap(bottom - ground.bearer_top, clear.low, clear.high), 0.0)
     flat, upright = w > 1.2 * h, h > 1.2 * w
-    fault = fault + 0.08 * ((ground.landscape & upright) | (ground.portrait & flat)) * ~ground.stair
-    fault = fault + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright) * ~ground.stair
+    shape = 0.08 * ((ground.landscape & upright) | (ground.portrait & flat)) * ~ground.stair
+    shape = shape + 0.04 * ((ground.landscape | ground.portrait) & ~flat & ~upright) * ~ground.stair
     crowded = np.clip((6 * INCH - (ground.top - bottom - h)) / (6 * INCH), 0.0, 1.0) * 0.05
-    fault = fault + np.where(ground.over, crowded, 0.0)
-    found: Array = np.where(inside, 1.0 - fault, -np.inf)
-    return found
+    return {
+        "width": np.where(ground.over, _two_thirds(share, rulebook), fill) + thin,
+        "height": high + gap + np.where(ground.over, crowded, 0.0),
+        "axis": np.minimum(np.abs(left + w / 2 - ground.axis) / (0.25 * ground.basis), 1.0) * 0.5,
+        "shape": shape,
+    }
 
 
 def _two_thirds(share: Array, rulebook: Rulebook) -> Array:
