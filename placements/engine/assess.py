@@ -13,6 +13,8 @@ from .results import Arrangement, Assessment, Finding, Hanging, PlainWords, Spac
 from .rulebook import Rulebook
 from .scoring import judge
 from .spaces import wall_spaces
+from .standing import arrangement_of as arrangement_of_standing
+from .standing import dressed, standing
 
 
 def assess_wall(
@@ -36,17 +38,22 @@ def assess_wall(
             on its free spaces; then `hangings` must hold every wall's pieces.
 
     Returns:
-        The wall's spaces, its arrangements from left to right, and all their findings, stops first.
+        The wall's spaces, its arrangements from left to right, then what stands, and all their findings, stops first.
 
     Raises:
         InvalidHouse: an unknown work. KeyError: an unknown wall.
     """
     words = words or PlainWords()
     rulebook = Rulebook.for_house(house)
+    hangings = tuple(hangings)
+    upright = standing(house, hangings)
+    stands = [one for one in upright if one.stand.wall == wall_id]
+    house = dressed(house, upright)
     wall = house.wall_by_id[wall_id]
     spaces = wall_spaces(house, wall, rulebook, words)
-    hangings = tuple(hangings)
-    here = [hanging for hanging in hangings if hanging.wall == wall_id]
+    stays = {one.work.id for one in upright}
+    nailed = [one for one in hangings if one.work not in stays]
+    here = [one for one in nailed if one.wall == wall_id]
     arrangements: list[Arrangement] = []
     homeless: list[Finding] = []
     if spaces:
@@ -57,16 +64,17 @@ def assess_wall(
     else:
         homeless = [_no_space(house, wall, hanging) for hanging in here]
     if with_mending:
-        stock = stock_of(house, hangings, *house_as_hung(house, hangings, rulebook, words), rulebook, words)
-        arrangements = [mended(stock, arrangement) for arrangement in arrangements]
-    hung = {arrangement.space for arrangement in arrangements}
+        stock = stock_of(house, hangings, *house_as_hung(house, nailed, rulebook, words), rulebook, words)
+        arrangements = [mended(stock, one) for one in arrangements]
+    hung = {one.space for one in arrangements}
+    arrangements += [arrangement_of_standing(one, words) for one in stands]
     left_bare = set(bare)
     for space in spaces:
         if space.id not in hung and (space.id in left_bare or "" in left_bare):
             arrangements.append(Arrangement(space.id, wall.id, "bare", (), 0.0))
-    findings = [*homeless, *(finding for arrangement in arrangements for finding in arrangement.findings)]
-    findings.sort(key=lambda finding: ("stop", "exception", "note").index(finding.level))
-    return Assessment(wall.id, spaces, tuple(arrangements), tuple(findings))
+    findings = [*homeless, *(finding for one in arrangements for finding in one.findings)]
+    findings.sort(key=lambda one: ("stop", "exception", "note").index(one.level))
+    return Assessment(wall.id, spaces, tuple(arrangements), tuple(findings), tuple(one.stand for one in stands))
 
 
 def arrangement_of(space: Space, pieces: Sequence[Hanging], judged: Judged) -> Arrangement:

@@ -8,6 +8,7 @@ from .house import House
 from .remedies import remedies
 from .results import Audit, Words
 from .rulebook import Rulebook
+from .standing import arrangement_of, standing
 
 
 def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
@@ -16,6 +17,9 @@ def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
     spaces, arrangements = house_as_hung(house, hung, rulebook, words)
     stock = stock_of(house, hung, spaces, arrangements, rulebook, words)
     found: dict[str, Audit] = {}
+    for stood in standing(house, hung):
+        told = arrangement_of(stood, words)
+        found[stood.work.id] = Audit(stood.work.id, told.wall, told.score, told.findings, ())
     for space, pieces in arrangements:
         judged = stock.judge(space, pieces)
         offered = remedies(stock, space, pieces, judged)

@@ -96,6 +96,16 @@ def by_class(table: Array, codes: Array) -> Array:
     return np.asarray(table @ chosen)
 
 
+#: Where in the band of the eye line a middle is hung, as a share from its low end: 61.5 in of 60-66 in, a little below
+#: the eye itself, as hands hang. Common practice, no source.
+EYE_SHARE = 0.25
+
+
+def eye_height(low: float, high: float) -> float:
+    """The height within the band of the eye line that a middle is hung at [mm]."""
+    return low + EYE_SHARE * (high - low)
+
+
 #: How far a place may miss its band before anybody is told [mm]: what a hanger can hold, 1/4 in.
 HANGING_MM = 6.35
 #: The same for a share: it is told to the percent.

@@ -4,6 +4,7 @@ Outside the engine only this module and those named in `PUBLIC` are imported; `t
 holds that. Everything else may change without a look at pages, sheets or the API.
 """
 
+from .appraisal.appraise import appraise
 from .assess import assess_wall
 from .bands import nearness
 from .comparing import rank, rank_spaces, why_not
@@ -48,6 +49,7 @@ __all__ = [
     "G",
     "GroupLimits",
     "Site",
+    "appraise",
     "assess_wall",
     "bearer_below",
     "compose",

@@ -12,6 +12,7 @@ from .house import House, Rect
 from .results import Hanging, Space, Words
 from .rulebook import Rulebook
 from .spaces import wall_spaces
+from .standing import standing
 
 #: A group that sticks out of a space by no more than this hangs in it [mm].
 SLACK_MM = 0.5
@@ -55,12 +56,16 @@ def hung_today(house: House) -> list[Hanging]:
 def house_as_hung(
     house: House, hangings: Sequence[Hanging], rulebook: Rulebook, words: Words
 ) -> tuple[tuple[Space, ...], list[Together]]:
-    """The spaces of a house while these pieces hang, wall by wall, and the arrangements that they make."""
+    """The spaces of a house while these pieces hang, wall by wall, and the arrangements that they make.
+
+    What stands makes none.
+    """
+    stands = {one.work.id for one in standing(house, hangings)}
     spaces: list[Space] = []
     arrangements: list[Together] = []
     for _, wall in house.walls():
         on_wall = wall_spaces(house, wall, rulebook, words)
-        here = [hanging for hanging in hangings if hanging.wall == wall.id]
+        here = [one for one in hangings if one.wall == wall.id and one.work not in stands]
         found = grouped(house, on_wall, here, rulebook, words) if on_wall and here else []
         spaces += spaces_in_use(on_wall, found)
         arrangements += found

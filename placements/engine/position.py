@@ -13,14 +13,15 @@ from typing import Any
 
 import numpy as np
 
+from .bands import eye_height
 from .precedence import position_order
 from .results import SpaceKind
 from .rule import Array, Mask
 from .scene import KINDS, Index, Pairs, Scene, best_centre, rail_line
 
-#: How much of the band of the gap above furniture is kept from either end, so that no piece is stretched to an end of
-#: it to win a little of the eye line. Common practice, no source.
-KEPT_SHARE = 0.25
+#: The part of the band of the gap above furniture that a piece is hung within, 7-8 in of 6-10 in: no piece is stretched
+#: to an end of it to win a little of the eye line. Common practice, no source.
+KEPT = (0.25, 0.5)
 
 
 def furniture_gap(clearance: Any) -> tuple[float, float]:
@@ -28,8 +29,12 @@ def furniture_gap(clearance: Any) -> tuple[float, float]:
 
     clearance : the limits of the rule
     """
-    kept = KEPT_SHARE * (clearance.high - clearance.low)
-    return clearance.low + kept, clearance.high - kept
+    return kept(clearance.low, clearance.high)
+
+
+def kept(low: float, high: float) -> tuple[float, float]:
+    """The part of the band of the gap above furniture that things are hung within [mm]."""
+    return low + KEPT[0] * (high - low), low + KEPT[1] * (high - low)
 
 
 @dataclass(frozen=True)
@@ -142,8 +147,8 @@ def _band(name: str, scene: Scene, limits: Any) -> tuple[Array, Array, bool]:
         return middle, middle, True
     if name == "eye-line":
         eye = limits["eye-line"]
-        middle = (eye.low + eye.high) / 2
-        over = scene.over_furniture  # elsewhere nothing else decides, so the middle of the band is taken
+        best = eye_height(eye.low, eye.high)
+        over = scene.over_furniture  # elsewhere nothing else decides, so the best of the band is taken
         stood = np.maximum(scene.datum, 0.0)
-        return stood + np.where(over, eye.low, middle), stood + np.where(over, eye.high, middle), True
+        return stood + np.where(over, eye.low, best), stood + np.where(over, eye.high, best), True
     raise ValueError(f"no band is called {name!r}")

@@ -19,16 +19,21 @@ from .names import place_of
 from .plan.planner import LOCK_WORTH, Draft, Hung, Planner
 from .plan.unplaced import unplaced, why_bare
 from .remedies import Stock
-from .results import Arrangement, Hanging, Optimality, Pairing, PlainWords, Proposal, Space, Words
+from .results import Arrangement, Hanging, Optimality, Pairing, PlainWords, Proposal, Space, Unplaced, Words
 from .rulebook import Rulebook
 from .scene import build_scene
 from .scoring import pairing, score
 from .spaces import find_spaces
+from .standing import Standing, dressed, only_stands, stand_up, standing
+from .standing import arrangement_of as arrangement_of_standing
 
 #: What moving a piece out of the space where it hangs must at least gain, in score points of one space.
 MOVED_PIECE_PRICE = 4.0
 #: Up to so many pairs all are told in full; beyond, the best of each space.
 ALL_PAIRINGS, PAIRINGS_A_SPACE = 3000, 20
+
+#: Why an object is left over.
+NO_STAND = "It stands and does not hang, and no niche, shelf, mantel or console that is free takes it"
 
 Progress = Callable[[float, str], None]
 
@@ -65,7 +70,10 @@ def propose(
     words = words or PlainWords()
     rulebook = Rulebook.for_house(house)
     say(0.02, "Finding the free spaces")
-    spaces, today = _as_it_is(house, hangings, rulebook, words)
+    now = [one for one in (hung_today(house) if hangings is None else hangings) if one.work in house.work_by_id]
+    upright = standing(house, now)
+    whole, house = house, _without(house, upright)
+    spaces, today = _as_it_is(house, [one for one in now if one.work in house.work_by_id], rulebook, words)
     say(0.1, f"Judging {len(house.works)} works in {len(spaces)} spaces")
     planner = Planner.gather(
         house, spaces, rulebook, words, bare=bare, today=today, moved_piece_price=moved_piece_price
@@ -74,15 +82,17 @@ def propose(
     seconds = time.perf_counter() - began
     say(0.7, "Looking for remedies")
     plan = _with_remedies(planner, _plan(planner, best))
+    plan = _with_objects(whole, plan, upright, words)
+    hung = {piece.work for one in plan for piece in one.pieces}
     say(0.8, "Looking for other plans")
-    others = _alternatives(planner, best, alternatives)
+    others = tuple(_with_objects(whole, one, upright, words) for one in _alternatives(planner, best, alternatives))
     say(0.9, "Writing the reasons")
     return Proposal(
         spaces=spaces,
         pairings=_pairings(planner) if pairings else (),
         plan=plan,
-        audit=audit(house, rulebook, words),
-        unplaced=unplaced(planner, best),
+        audit=audit(whole, rulebook, words),
+        unplaced=_unplaced(planner, best, hung),
         optimality=_optimality(planner, best, seconds, moved_piece_price, today),
         briefs=briefs(house, spaces, plan, words),
         alternatives=others,
@@ -90,18 +100,43 @@ def propose(
 
 
 def _as_it_is(
-    house: House, hangings: Sequence[Hanging] | None, rulebook: Rulebook, words: Words
+    house: House, now: Sequence[Hanging], rulebook: Rulebook, words: Words
 ) -> tuple[tuple[Space, ...], list[Together]]:
     """The spaces to plan for, and the arrangements that hang in them today."""
-    known = [
-        hanging for hanging in (hung_today(house) if hangings is None else hangings) if hanging.work in house.work_by_id
-    ]
-    spaces, today = house_as_hung(house, known, rulebook, words)
+    spaces, today = house_as_hung(house, now, rulebook, words)
     if _share_wall(spaces):  # a plan fills each stretch of wall once: back to the plain spaces
         spaces = find_spaces(house, rulebook, words)
         plain = {space.id for space in spaces}
         today = [one for one in today if one[0].id in plain]
     return tuple(spaces), today
+
+
+def _without(house: House, upright: Sequence[Standing]) -> House:
+    """The house to hang: what stands today stays, among the walls' items and no longer among the works."""
+    stays = {one.work.id for one in upright}
+    works = tuple(one for one in house.works if one.id not in stays)
+    apart = tuple(pair for pair in house.apart if not stays & set(pair))
+    return dataclasses.replace(dressed(house, upright), works=works, apart=apart) if stays else house
+
+
+def _with_objects(
+    house: House, plan: tuple[Arrangement, ...], upright: Sequence[Standing], words: Words
+) -> tuple[Arrangement, ...]:
+    """A plan with what stands today, and with the objects that hang nowhere where they may stand."""
+    hung = [*(piece for one in plan for piece in one.pieces), *(one.piece for one in upright)]
+    left_over = {work.id for work in house.works} - {one.work for one in hung}
+    found = (*upright, *stand_up(house, hung, left_over))
+    return (*plan, *(arrangement_of_standing(one, words) for one in found))
+
+
+def _unplaced(planner: Planner, best: Draft, hung: set[str]) -> tuple[Unplaced, ...]:
+    """What neither hangs nor stands, with the reason."""
+    work_by_id = planner.house.work_by_id
+    return tuple(
+        Unplaced(one.work, NO_STAND) if only_stands(work_by_id[one.work]) else one
+        for one in unplaced(planner, best)
+        if one.work not in hung
+    )
 
 
 def _share_wall(spaces: Sequence[Space]) -> bool:

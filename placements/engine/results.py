@@ -275,9 +275,13 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """A wall as it stands in a plan: every arrangement on it judged, with the wall's findings in reading order."""
+    """A wall as it stands in a plan: every arrangement on it judged, with the wall's findings in reading order.
+
+    `stands` are those that hold something; an arrangement of what stands there has a stand's id for its space.
+    """
 
     wall: str
     spaces: tuple[Space, ...]
     arrangements: tuple[Arrangement, ...]
     findings: tuple[Finding, ...]
+    stands: tuple[Stand, ...] = ()

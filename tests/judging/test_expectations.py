@@ -15,7 +15,6 @@ from .surveys import CASES
 
 KNOWN = frozenset(
     [
-        "doors-make-an-axis",
         "salon-around-a-mantel",
         "house-of-six-rooms",
         "small-office",

@@ -10,6 +10,7 @@ from itertools import combinations, pairwise
 import numpy as np
 
 from ..house import House
+from ..names import small
 from ..plan.across import ANSWERED
 from ..plan.board import FLOOR, alone
 from ..plan.merit import (
@@ -37,7 +38,7 @@ LEAST_WEIGHT = 0.5
 #: What a rule that stops takes, and a composition where nothing belongs [points].
 STOP, UNWANTED = 100.0, 25.0
 #: A set broken, a set torn over places that do not answer one another [points].
-BROKEN, TORN = 40.0, 35.0
+BROKEN, TORN = 50.0, 45.0
 #: One of two places that answer one another bare, and unlike works in them [points].
 ONE_SIDED, UNANSWERED = 12.0, 15.0
 #: Several compositions in one stretch, each beyond the first [points].
@@ -47,7 +48,7 @@ STEPPED, LEVEL_MM, STEP_MM = 10.0, 0.25 * INCH, 8 * INCH
 #: A composition's visual weight off its own axis, at the most, and the share of its half width where that is reached.
 TIPPED, TIP_SHARE = 30.0, 0.35
 #: The gap over furniture and the middle height that are best [mm], and what an inch off takes [points].
-BEST_GAP, GAP_AN_INCH = (7 * INCH, 8 * INCH), 2.5
+BEST_GAP, GAP_AN_INCH = (7 * INCH, 8 * INCH), 3.5
 BEST_EYE, EYE_AN_INCH = (60 * INCH, 62 * INCH), 1.0
 #: What is left of a fault against its own axis where a composition is mirrored about what governs the wall.
 MIRRORED = 0.3
@@ -55,6 +56,8 @@ MIRRORED = 0.3
 LEAST_STOP, OUT_MM = 0.2, 6 * INCH
 #: What keeping time along a stretch lacks where its ends are nothing like the intervals.
 UNEVEN_ENDS = 0.02
+#: An object where it stands [points].
+UPRIGHT = 5.0
 #: Parts of a set out of order, each pair of neighbours [points].
 OUT_OF_ORDER = 8.0
 
@@ -91,6 +94,8 @@ def _by_composition(here: Seen) -> Iterator[Mark]:
         yield from _sits(here, one, counts, answer, ground)
         yield from _rules(here, one, counts)
         yield from _merit(here, one, counts)
+    for upright in here.upright:
+        yield Mark("stands", UPRIGHT, small(upright.stand.name), upright.stand.wall, (upright.work.id,))
     for astray in here.homeless:
         yield Mark("stop", -STOP, "It has no free space there", astray.wall, (astray.work,))
 
@@ -108,24 +113,25 @@ def _place(one: Composition, counts: float) -> Iterator[Mark]:
 
 def _sits(here: Seen, one: Composition, counts: float, answer: Answer | None, ground: Ground) -> Iterator[Mark]:
     rect, place = one.rect, one.place
-    box = (np.array([[x]]) for x in (rect.width, rect.height, rect.left, rect.bottom))
-    found = {
-        name: float(np.asarray(fault).item())
-        for name, fault in faults(*box, ground.only(place.index), here.rulebook).items()
-    }
+    box = [np.array([[x]]) for x in (rect.width, rect.height, rect.left, rect.bottom)]
+    said = faults(box[0], box[1], box[2], box[3], ground.only(place.index), here.rulebook)
+    found: dict[str, float] = {name: float(np.asarray(fault).item()) for name, fault in said.items()}
     if answer is not None and answer.level is not None:
-        level = 0.3 * min(1.0, abs(rect.centre_y - answer.level) / (6 * INCH))
+        level = 0.3 * min(1.0, abs(rect.centre_y - answer.level) / max(6 * INCH, rect.height / 3))
         found["height"] = min(found["height"], level)
     beat = here.beat(one)
     if beat is not None:
         found["width"] = 0.1 * abs(beat.covered - 0.5) + UNEVEN_ENDS * beat.uneven
         found["axis"] = 0.5 * min(1.0, beat.off / (0.25 * place.basis))
-    elif here.is_mirrored(one):
+    elif here.mirror(one) is not None:
         found["axis"] *= MIRRORED
+    flanks = here.flanks(one)
+    if flanks:
+        found["height"] *= MIRRORED
     weight = max(counts, LEAST_WEIGHT) * 100 / (1 - FLOOR)
     for name, fault in found.items():
         yield _mark(one, name, -weight * fault)
-    if answer is None or answer.level is None:
+    if not flanks and (answer is None or answer.level is None):
         yield _mark(one, "height", -_off_best(one))
     yield _mark(one, "balance", -TIPPED * min(1.0, _tip(one) / TIP_SHARE))
 
@@ -215,20 +221,25 @@ def _sets(here: Seen) -> Iterator[Mark]:
             yield _mark(holding[0], "set", -BROKEN)
         if len(holding) > 1:
             places = {one.place.index for one in holding}
-            if not any(places == set(answer.places) and _is_answered(here, answer) for answer in here.answers):
+            answers = any(places == set(answer.places) and _is_answered(here, answer) for answer in here.answers)
+            if not answers and any(here.mirror(one) is None for one in holding):
                 yield _mark(holding[0], "set", -TORN)
         if any(work.id not in ids for one in holding for work in one.works) and hung < len(ids):
             yield _mark(holding[0], "set", -TORN)
 
 
 def _order(here: Seen) -> Iterator[Mark]:
-    """Numbered parts that hang side by side out of their order."""
+    """Numbered parts of a set that hang side by side on one wall out of their order."""
+    rows: dict[tuple[str, str], list[tuple[float, int, Composition]]] = defaultdict(list)
     for one in here.compositions:
-        numbers = [_number(work.title) for work in one.works]
-        if one.cast.set_name is None or None in numbers or one.boxes[:, 1].max() >= one.boxes[:, 3].min():
-            continue
-        read = [numbers[i] for i in np.argsort(one.boxes[:, 0])]
-        yield _mark(one, "order", -OUT_OF_ORDER * sum(b < a for a, b in pairwise(read)))  # type: ignore[operator]
+        level = one.boxes[:, 1].max() < one.boxes[:, 3].min()
+        for work, left in zip(one.works, one.boxes[:, 0], strict=True):
+            number = _number(work.title)
+            if level and work.set_name and number is not None:
+                rows[work.set_name, one.place.wall.id].append((float(left), number, one))
+    for _, row in sorted(rows.items()):
+        read = [number for _, number, _ in sorted(row, key=lambda part: part[0])]
+        yield _mark(row[0][2], "order", -OUT_OF_ORDER * sum(b < a for a, b in pairwise(read)))
 
 
 def _number(title: str) -> int | None:
@@ -250,6 +261,6 @@ def _level(here: Seen) -> Iterator[Mark]:
 def _clumps(here: Seen) -> Iterator[Mark]:
     for place in here.places:
         for one in here.at(place.index)[1:]:
-            if here.beat(one) or here.is_mirrored(one):
+            if here.beat(one) or here.mirror(one):
                 continue
             yield _mark(one, "clump", -CLUMPED)

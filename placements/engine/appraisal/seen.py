@@ -22,6 +22,7 @@ from ..results import Hanging, Words
 from ..rule import INCH
 from ..rulebook import Rulebook
 from ..scoring import judge
+from ..standing import Standing, dressed, standing
 
 #: How far a mirror image may miss [mm].
 MIRROR_MM = 1.5 * INCH
@@ -70,10 +71,11 @@ class Seen:
     answers: tuple[Answer, ...]
     compositions: tuple[Composition, ...]
     homeless: tuple[Hanging, ...]
+    upright: tuple[Standing, ...]
 
     @cached_property
     def hung(self) -> frozenset[str]:
-        """Ids of the works that hang."""
+        """Ids of the works that hang; what stands is told in `upright`."""
         return frozenset(one.id for composition in self.compositions for one in composition.works)
 
     def at(self, place: int) -> list[Composition]:
@@ -101,8 +103,8 @@ class Seen:
         covered = float((boxes[:, 2] - boxes[:, 0]).sum()) / place.box.width
         return Beat(covered, off, min(1.0, abs(margin - interval) / interval))
 
-    def is_mirrored(self, one: Composition) -> bool:
-        """Whether another composition of like sizes hangs as its mirror image about the wall's middle or an item."""
+    def mirror(self, one: Composition) -> Composition | None:
+        """The composition of like sizes that hangs as its mirror image about the wall's middle or an item."""
         wall = one.place.wall
         axes = [wall.length / 2, *(item.rect.centre_x for item in wall.items if item.acts != "service")]
         for other in self.compositions:
@@ -110,8 +112,20 @@ class Seen:
             if alike and abs(other.rect.centre_y - one.rect.centre_y) <= MIRROR_MM:
                 middle = (one.rect.centre_x + other.rect.centre_x) / 2
                 if any(abs(middle - axis) <= MIRROR_MM for axis in axes):
-                    return True
-        return False
+                    return other
+        return None
+
+    def flanks(self, one: Composition) -> bool:
+        """Whether it hangs with its mirror image either side of another composition, on that one's centre line."""
+        mate = self.mirror(one)
+        if mate is None:
+            return False
+        middle = (one.rect.centre_x + mate.rect.centre_x) / 2
+        return any(
+            abs(other.rect.centre_x - middle) <= MIRROR_MM and abs(other.rect.centre_y - one.rect.centre_y) <= MIRROR_MM
+            for other in self.compositions
+            if other.place.wall.id == one.place.wall.id and other is not one and other is not mate
+        )
 
 
 def _marches(boxes: Floats) -> bool:
@@ -128,6 +142,9 @@ def seen(house: House, hangings: Sequence[Hanging], rulebook: Rulebook, words: W
     Raises:
         InvalidHouse: an unknown work.
     """
+    upright = standing(house, hangings)
+    stays = {one.work.id for one in upright}
+    house, hangings = dressed(house, upright), [one for one in hangings if one.work not in stays]
     spaces, together = house_as_hung(house, hangings, rulebook, words)
     places = places_of(house, spaces, rulebook)
     by_id = {one.space.id: one for one in places}
@@ -148,7 +165,7 @@ def seen(house: House, hangings: Sequence[Hanging], rulebook: Rulebook, words: W
         )
     at_home = {one.work for _, pieces in together for one in pieces}
     homeless = tuple(one for one in hangings if one.work not in at_home)
-    return Seen(house, rulebook, places, answers_of(house, places), tuple(found), homeless)
+    return Seen(house, rulebook, places, answers_of(house, places), tuple(found), homeless, upright)
 
 
 def _cast(house: House, works: Sequence[Work], kinds: tuple[Kind, ...], slots: Sequence[int]) -> Cast:

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrangement import standing_within
+from ..bands import eye_height
 from ..geometry import common, from_edges
 from ..house import Rail, Rect, Wall
+from ..position import kept
 from ..results import Space
 from ..rulebook import Rulebook
 from ..scene import axis_of
@@ -113,9 +115,9 @@ class Setting:
             width, height: (B,) [mm].
         """
         left = np.asarray(self.axis - width / 2)
-        bottom = np.asarray((self.eye[0] + self.eye[1]) / 2 - height / 2)
+        bottom = np.asarray(eye_height(*self.eye) - height / 2)
         if self.bottom is not None:
-            bottom = np.clip(bottom, self.bottom[0], self.bottom[1])
+            bottom = np.clip(bottom, *kept(*self.bottom))
         left = np.maximum(np.minimum(left, self.bounds.right - width), self.bounds.left)
         bottom = np.maximum(np.minimum(bottom, self.bounds.top - height), self.bounds.bottom)
         return left, bottom
@@ -127,11 +129,11 @@ class Setting:
     def climbed(self, boxes: Floats) -> Floats:
         """(k, 4) boxes of a run along the handrail's line, raised over it.
 
-        The run's middle comes to the middle of the eye line over the treads, as far as the rail and the ceiling leave.
+        The run's middle comes to the best of the eye line over the treads, as far as the rail and the ceiling leave.
         """
         assert self.rail is not None
         _, low, _, high = outline_of(self.seen(boxes))
-        wish = (self.eye[0] + self.eye[1]) / 2 - (low + high) / 2
+        wish = eye_height(*self.eye) - (low + high) / 2
         least = self.over_rail - float(rail_clearance(boxes, self.rail).min())
         raised = max(min(wish, self.bounds.top - float(boxes[:, TOP].max())), least)
         return np.asarray(boxes + raised * np.array([0, 1, 0, 1]))

@@ -18,6 +18,7 @@ from ..results import Hanging, Space, Words
 from ..rule import Array, Mask
 from ..rulebook import Rulebook
 from ..scoring import judge
+from ..standing import only_stands
 from ..worth import may_hang
 from .across import Across, Dealer
 from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, points
@@ -131,7 +132,7 @@ class Planner:
             ],
             dtype=bool,
         ).reshape(len(kinds), len(spaces))
-        allowed &= ~stopped
+        allowed &= ~stopped & ~np.array([only_stands(kind.work) for kind in kinds], dtype=bool)[:, None]
         casts = casts_of(kinds, stacks=bool((ground.bearer_top < LOW_FURNITURE).any()))
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)

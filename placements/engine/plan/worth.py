@@ -14,6 +14,7 @@ from typing import Literal
 
 import numpy as np
 
+from ..bands import eye_height
 from ..blocks import concerned, hear
 from ..groups.boxes import Floats
 from ..house import House
@@ -76,7 +77,7 @@ class Ground:
     @classmethod
     def of(cls, places: Sequence[Place], rulebook: Rulebook) -> Ground:
         """The places in the order given."""
-        eye = (rulebook.limits("eye-line").low + rulebook.limits("eye-line").high) / 2
+        eye = eye_height(rulebook.limits("eye-line").low, rulebook.limits("eye-line").high)
 
         def array(values: list[float]) -> Floats:
             return np.array(values, dtype=np.float64)

@@ -6,6 +6,7 @@ import dataclasses
 import math
 from collections.abc import Iterator
 
+from ..bands import eye_height
 from ..explain import Judged
 from ..groups.columns import GroupCasts, group_columns
 from ..groups.setting import Site
@@ -69,7 +70,7 @@ def stack(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
             continue
         lower, upper = sorted((work, other), key=lambda work: -work.width * work.height)
         tall = lower.height + gap + upper.height
-        bottom = min(max((eye.low + eye.high) / 2 - tall / 2, top + clear.low), top + clear.high)
+        bottom = min(max(eye_height(eye.low, eye.high) - tall / 2, top + clear.low), top + clear.high)
         centre = bottom + tall / 2
         if bottom + tall <= space.rect.top:
             found.append((max(eye.low - centre, centre - eye.high, 0.0), other.id, lower, upper, bottom, centre))

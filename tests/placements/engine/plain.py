@@ -82,12 +82,12 @@ def place(work: SimpleNamespace, space: SimpleNamespace, limits: dict) -> float:
     if space.kind == "over_furniture":
         bottom = space.bearer_top + (clear.low + clear.high) / 2
         bottom = min(max(bottom, eye.low - half), eye.high - half)
-        kept = (clear.high - clear.low) / 4
-        bottom = min(max(bottom, space.bearer_top + clear.low + kept), space.bearer_top + clear.high - kept)
+        quarter = (clear.high - clear.low) / 4
+        bottom = min(max(bottom, space.bearer_top + clear.low + quarter), space.bearer_top + clear.low + 2 * quarter)
     elif space.kind == "panel":
         bottom = (space.bottom + space.top) / 2 - half
     else:
-        bottom = (eye.low + eye.high) / 2 + max(space.datum, 0.0) - half
+        bottom = (3 * eye.low + eye.high) / 4 + max(space.datum, 0.0) - half
     room = space.top - work.height
     bottom = max(min(bottom, room), space.bottom)
     if not math.isnan(space.rail):
@@ -124,7 +124,7 @@ def score(work: SimpleNamespace, space: SimpleNamespace, limits: dict, weights: 
     rule = limits["eye-line"]
     centre = (bottom + top) / 2 - max(space.datum + space.slope * (centre_x - space.axis), 0.0)
     lowest = rule.low - rule.below_over_furniture if furniture else rule.low
-    middle = (rule.low + rule.high) / 2
+    middle = (3 * rule.low + rule.high) / 4
     seen = min(centre, middle) if furniture else centre
     terms["eye-line"] = lean(seen, lowest, middle, rule.high, rule.reach, rule.reach)
 

@@ -40,7 +40,7 @@ def test_a_piece_that_is_tall_enough_is_preferred_to_one_that_is_not() -> None:
     house = nook(work("low", 44, 30), work("tall", 44, 64))
     found = planned(house)
     assert [h.work for h in found.pieces] == ["tall"]
-    assert 60 <= middle(house, found) <= 66
+    assert 58 <= middle(house, found) <= 66  # 2 in below the eye line is let pass, the gap comes first
     assert exceptions(found) == set()
 
 
@@ -58,7 +58,7 @@ def test_small_ones_are_composed_until_their_middle_reaches_the_eye_line() -> No
     house = nook(*(work(f"p{n}", *size, frame="oak", form="print") for n, size in enumerate(sizes)))
     found = planned(house)
     assert len(found.pieces) >= 4
-    assert 60 <= middle(house, found) <= 66
+    assert 58 <= middle(house, found) <= 66
     assert exceptions(found) == set()
 
 

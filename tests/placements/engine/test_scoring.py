@@ -31,13 +31,13 @@ def pair(house, space, **house_rules):
 
 def test_a_piece_that_suits_a_sofa_scores_near_100_and_hangs_between_both_bands() -> None:
     # Clearance wants the bottom at 40-44 in, the eye line a centre of 60-66 in, so a bottom of 43-49 in.
-    # Both hold at 43-44 in; of those 43 in is nearest to the middle of the clearance band.
+    # Hands keep the gap at 7-8 in and do not stretch it to win the eye line: 42 in; its inch below is let pass.
     found = pair(*scenes.over_sofa(scenes.work("a", 56, 34)))
     assert found.fits
-    assert found.bottom == pytest.approx(43 * INCH)
+    assert found.bottom == pytest.approx(42 * INCH)
     assert found.left == pytest.approx((42 + 14) * INCH)
-    assert found.centre_height == pytest.approx(60 * INCH)
-    assert found.clearance == pytest.approx(9 * INCH)
+    assert found.centre_height == pytest.approx(59 * INCH)
+    assert found.clearance == pytest.approx(8 * INCH)
     assert found.score > 90
     assert not [one for one in found.findings if one.level != "note"]
 
@@ -52,14 +52,14 @@ def test_over_furniture_clearance_holds_and_a_tall_piece_sits_higher_with_a_note
 
 def test_over_furniture_a_short_piece_that_sits_too_low_is_an_exception() -> None:
     found = pair(*scenes.over_sofa(scenes.work("a", 56, 24)))
-    assert found.clearance == pytest.approx(9 * INCH)
-    assert found.centre_height == pytest.approx(55 * INCH)
+    assert found.clearance == pytest.approx(8 * INCH)
+    assert found.centre_height == pytest.approx(54 * INCH)
     assert [one.level for one in found.findings if one.rule == "eye-line"] == ["exception"]
 
 
-def test_on_an_open_wall_the_centre_is_63_inches() -> None:
+def test_on_an_open_wall_the_centre_is_a_little_below_the_eye() -> None:
     found = pair(*scenes.open_wall(scenes.work("a", 70, 40)))
-    assert found.centre_height == pytest.approx(63 * INCH)
+    assert found.centre_height == pytest.approx(61.5 * INCH)
     assert found.clearance is None
     assert "two-thirds" not in found.terms
     assert "clearance" not in found.terms
@@ -228,13 +228,13 @@ def test_a_gap_farther_from_the_band_never_scores_better(near: float, step: floa
 @settings(max_examples=150, deadline=None)
 @given(width=st.floats(10, 84), height=st.floats(10, 68))
 def test_the_best_place_beats_every_other_height(width: float, height: float) -> None:
-    """Clearance first: no gap is nearer to 7 to 9 in, and of those as near none is nearer to the eye line."""
+    """Clearance first: no gap is nearer to 7 to 8 in, and of those as near none is nearer to the eye line."""
     house, space = scenes.over_sofa(scenes.work("a", width, height))
     best = pair(house, space)
 
     def away(bottom: float) -> tuple[float, float]:
         gap, centre = bottom - 34, bottom + height / 2
-        return max(7 - gap, gap - 9, 0), max(60 - centre, 0, centre - 66)
+        return max(7 - gap, gap - 8, 0), max(60 - centre, 0, centre - 66)
 
     chosen = away(best.bottom / INCH)
     for bottom in np.linspace(34, 34 + 68 - height, 12):
