@@ -8,12 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..groups.forms import column, row
+from ..groups.forms import column, grid, row
 from ..house import Work
 from ..rule import Array, Mask
 from .board import FLOOR, Filling, points
 from .casts import Cast, CastForm, Outline, outlined
-from .merit import EACH, STRENGTH, strength_of, wholeness
+from .merit import EACH as EACH_WORK
+from .merit import STRENGTH, strength_of, wholeness
 from .places import Answer
 from .worth import Fits
 
@@ -21,8 +22,8 @@ from .worth import Fits
 ANSWERED = {"flank": 6.0, "bays": 10.0, "facing": 10.0, "round": 6.0}
 #: How well each must sit at the least.
 SOUND = FLOOR + 0.05
-#: The most pieces in one of the places.
-EACH_AT_MOST = 3
+#: The pieces in one of the places: side by side or stacked, and as a grid two wide.
+EACH, IN_A_GRID = (1, 2, 3), (4, 6)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +52,10 @@ class Dealer:
             if cast.count > 1 and cast.equal and not cast.salon and cast.centre is None:
                 by_count[cast.count].append(cast)
         for answer in answers:
-            for each in range(1, (EACH_AT_MOST if answer.bond != "round" else 1) + 1):
+            for each in (1,) if answer.bond == "round" else (*EACH, *IN_A_GRID):
                 for cast in by_count.get(len(answer.places) * each, ()):
                     forms: tuple[CastForm, ...] = ("single",) if each == 1 else ("column", "row")
+                    forms = ("grid",) if each in IN_A_GRID else forms
                     dealt = [one for form in forms if (one := self._dealt(cast, answer, each, form))]
                     if dealt:
                         yield max(dealt, key=lambda one: one.value)
@@ -73,11 +75,21 @@ class Dealer:
             if not quality >= SOUND:
                 return None
             total += float(points(np.array(quality), np.array(answer.worth)))
-            total += STRENGTH * strength_of(works) * answer.worth + EACH * each
-            fillings.append(Filling(place, outline, float(at.left[0, place]), float(at.bottom[0, place])))
+            total += STRENGTH * strength_of(works) * answer.worth + EACH_WORK * each
+            bottom = self._level(answer, place, outline, float(at.bottom[0, place]))
+            fillings.append(Filling(place, outline, float(at.left[0, place]), bottom))
         total += ANSWERED[answer.bond] * answer.worth + wholeness(cast)
         return Across(cast, answer, tuple(fillings), total)
 
+    def _level(self, answer: Answer, place: int, outline: Outline, bottom: float) -> float:
+        """The lower edge on the centre line of what the places flank, as far as the place allows; else as it was."""
+        if answer.level is None:
+            return bottom
+        lowest, highest = float(self.fits.ground.bottom[place]), float(self.fits.ground.top[place])
+        return min(max(answer.level - outline.height / 2, lowest), highest - outline.height)
+
     def _outline(self, works: Sequence[Work], slots: tuple[int, ...], form: CastForm) -> Outline:
         sizes = np.array([(work.width, work.height) for work in works])
+        if form == "grid":
+            return outlined(form, slots, grid(sizes, 2, self.gap))
         return outlined(form, slots, column(sizes, self.gap) if form == "column" else row(sizes, self.gap))

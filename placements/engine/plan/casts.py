@@ -75,7 +75,7 @@ class Cast:
     whole : whether no work like its own is left over
     centre : the kind that the others hang about; salon : of mixed sizes, laid out when its place is known
     loose : with nothing in common; stack : one above the other and in no other form
-    left_over : how many works of a salon's own kind it leaves out
+    left_over : how many works like its own a salon, or equal works together, leave out
     """
 
     uses: tuple[tuple[int, int], ...]
@@ -293,7 +293,8 @@ def _of_equals(kinds: tuple[Kind, ...], members: Sequence[int]) -> Iterator[Cast
         for start in starts:
             chosen = slots[start : start + count]
             if len(chosen) == count:
-                yield Cast(_uses(chosen), kinds, whole=count == len(slots))
+                left = len(slots) - count
+                yield Cast(_uses(chosen), kinds, whole=not left, left_over=left)
 
 
 def _uses(slots: Iterable[int]) -> tuple[tuple[int, int], ...]:

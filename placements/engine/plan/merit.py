@@ -21,8 +21,8 @@ STRENGTH, FOCAL_STRENGTH = 14.0, 1.5
 WHOLE, EACH = 7.0, 0.8
 #: Pieces of one composition beyond these add nothing by their number.
 COUNTED = 8
-#: What it costs to hang equal works without the rest of their size [points].
-LEFT_OVER = 4.0
+#: What it costs to hang equal works without the rest of their size, each that is left over more, and at most [points].
+LEFT_OVER, EACH_LEFT, LEFT_MOST = 4.0, 1.5, 12.0
 #: What it costs to hang one of equal works by itself, and to leave a work out of a salon, each and at most [points].
 SPLIT, LEFT_OUT, LEFT_OUT_MOST = 10.0, 1.5, 18.0
 #: What a group of works with nothing in common loses [points], and a salon wall of many.
@@ -125,7 +125,7 @@ def wholeness(cast: Cast) -> float:
         return 0.0 if cast.whole else -SPLIT
     if cast.whole and cast.count >= 3:
         return WHOLE / 2
-    return 0.0 if cast.whole else -LEFT_OVER
+    return 0.0 if cast.whole else -min(LEFT_OVER + EACH_LEFT * max(cast.left_over - 1, 0), LEFT_MOST)
 
 
 def theme_worth(works: Sequence[Work], room: Room) -> float:

@@ -43,7 +43,10 @@ FLANK_WORTH = {
     "cabinet": 0.5,
     "niche": 0.55,
     "panel": 0.8,
+    "mantel": 0.5,
 }
+#: Either side of a hearth a group hangs from this width on [mm].
+BESIDE_A_HEARTH = 48 * INCH
 #: One of two places that answer one another, filled alone, counts for this share.
 HALF_OF_A_PAIR = 0.15
 #: Furniture shorter than this carries no composition of its own [mm].
@@ -299,6 +302,8 @@ def _between(
     for place in inside:
         if place.role == "panel":
             return "panel", None
+        if place.is_hearth and left.role == "side" and left.space.rect.width >= BESIDE_A_HEARTH:
+            return "mantel", None
         if place.role == "anchor":
             return ("niche", None) if left.role == "panel" else None
     for item in items:
