@@ -41,7 +41,7 @@ class Card:
 @dataclass(frozen=True, slots=True)
 class Side:
     """One way in full, drawn for each room that the page may have. `here` and `elsewhere` say what taking it would
-    change; empty for the wall as it hangs."""
+    change; empty for the wall as it hangs. `better` is what speaks for it against the other side."""
 
     way: Way
     side: str
@@ -52,6 +52,7 @@ class Side:
     here: tuple[str, ...]
     elsewhere: tuple[str, ...]
     why: str
+    better: tuple[str, ...]
     state: str
 
     @property
@@ -90,7 +91,15 @@ def cards_of(hand: WallInHand, ways: Sequence[Way], units: Units, chosen: tuple[
 
 
 def side_of(
-    hand: WallInHand, way: Way, units: Units, *, side: str, space: str, rooms: Sequence[SheetRoom], why: str = ""
+    hand: WallInHand,
+    way: Way,
+    units: Units,
+    *,
+    side: str,
+    space: str,
+    rooms: Sequence[SheetRoom],
+    why: str = "",
+    better: tuple[str, ...] = (),
 ) -> Side:
     scene, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
     titles = {scene.work_code[one.artwork.pk]: one.artwork.title for one in way.hung}
@@ -131,6 +140,7 @@ def side_of(
         here=tuple(_here(hand, way, units)) if way.key != "now" else (),
         elsewhere=tuple(_elsewhere(hand, way, units)) if way.key != "now" else (),
         why=sentence(why) if why else "",
+        better=better,
         state=json.dumps(select.state_of(way)),
     )
 

@@ -5,6 +5,7 @@ holds that. Everything else may change without a look at pages, sheets or the AP
 """
 
 from .appraisal.appraise import appraise
+from .appraisal.compare import better
 from .assess import assess_wall
 from .bands import nearness
 from .comparing import rank, rank_spaces, why_not
@@ -52,6 +53,7 @@ __all__ = [
     "appraise",
     "assess_wall",
     "bearer_below",
+    "better",
     "compose",
     "find_spaces",
     "from_corners",

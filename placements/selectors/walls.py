@@ -235,3 +235,17 @@ def why_not(hand: WallInHand, space_id: str, asked: Artwork, chosen: Artwork, wo
     scene = hand.scene(whole=True)
     codes = scene.work_code[asked.pk], scene.work_code[chosen.pk]
     return facade.why_not(scene.house, codes[0], space_id, codes[1], words).text
+
+
+def better(
+    hand: WallInHand, first: Sequence[Piece], second: Sequence[Piece], words: Words
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What speaks for hanging the wall the first way, and what for the second, with the rest of the plan as it is."""
+    scene = hand.scene(whole=True)
+    ways = []
+    for pieces in (first, second):
+        works = {one.artwork.pk for one in pieces}
+        elsewhere = [one for one in hand.elsewhere if one.artwork_id not in works]
+        here = [scene.hanging(one, hand.wall.pk) for one in pieces if one.artwork.pk in scene.work_code]
+        ways.append((*scene.hangings(elsewhere), *here))
+    return facade.better(scene.house, scene.wall_code[hand.wall.pk], ways[0], ways[1], words)

@@ -51,14 +51,24 @@ def wall_compare(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     first, second = _chosen(request, hand, units, place)
     rooms = sheet_rooms(request.COOKIES, lambda window: window - 74 if window < 896 else window / 2 - 66, high=520.0)
     why = _why(hand, space, first, second, units)
+    speaks = walls.better(hand, first.hung, second.hung, units)
     return render(
         request,
         "placements/wall_compare.html",
         _page(request, hand, units, place)
         | {
             "sides": [
-                contexts.side_of(hand, way, units, side=side, space=space, rooms=rooms, why=why if side == "b" else "")
-                for side, way in (("a", first), ("b", second))
+                contexts.side_of(
+                    hand,
+                    way,
+                    units,
+                    side=side,
+                    space=space,
+                    rooms=rooms,
+                    why=why if side == "b" else "",
+                    better=better,
+                )
+                for side, way, better in (("a", first, speaks[0]), ("b", second, speaks[1]))
             ],
             "a": first.key,
             "b": second.key,
