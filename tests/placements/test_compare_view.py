@@ -266,3 +266,11 @@ def test_engine_proposes_for_the_space_that_is_asked_for(cast, client_of, hung):
     offered = [card.way for card in answer.context["cards"] if card.way.key.startswith("work-")]
     assert offered
     assert all("Slack water" in [one.artwork.title for one in way.hung] for way in offered), "the sofa keeps its own"
+
+
+def test_each_side_says_what_speaks_for_it_against_the_other(cast, client_of, hung):
+    text = page(at_a_desk(client_of(cast.designer)), hung, a="now", b="bare")
+    sides = text.split('class="side-words"')[1:]
+    assert "Fills more of the places that count" in sides[0]
+    assert "Fills more" not in sides[1]
+    assert "Better here" not in page(at_a_desk(client_of(cast.designer)), hung, a="now", b="now")
