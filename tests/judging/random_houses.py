@@ -302,17 +302,27 @@ def any_thread(document: Doc, r: random.Random) -> str | None:
     return None
 
 
+def _locked_that_hang(document: Doc, proposal: Proposal) -> set[str]:
+    locked = {work.id for work in house_of(document).works if work.locked is not None}
+    return {one.work for one in hangings_of(proposal)} & locked
+
+
 def never_worse_with_more(document: Doc, r: random.Random) -> str | None:
-    """A further work, or a further bare wall, never lowers what the plan is worth."""
-    before = propose(house_of(document)).optimality.objective
+    """A further work, or a further bare wall, never lowers what the plan is worth.
+
+    Where only the further wall lets a locked work hang in its room, it must, and the two plans are not compared.
+    """
+    first = propose(house_of(document))
+    before, kept = first.optimality.objective, _locked_that_hang(document, first)
     wide, high = r.choice(SIZES)
     with_work = copy.deepcopy(document)
     with_work["art"].insert(r.randint(0, len(with_work["art"])), work("further", wide, high, r.choice(FORMS)))
     with_wall = copy.deepcopy(document)
     r.choice(with_wall["rooms"])["walls"].append(wall("further", _quarter(r, 60, 200), 100))
     for what, more in (("work", with_work), ("wall", with_wall)):
-        after = propose(house_of(more)).optimality.objective
-        if after < before - 1e-6:
+        found = propose(house_of(more))
+        after = found.optimality.objective
+        if after < before - 1e-6 and _locked_that_hang(more, found) == kept:
             return f"{before:.4f} without the further {what}, {after:.4f} with it"
     return None
 

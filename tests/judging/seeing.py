@@ -561,10 +561,14 @@ def inside_walls(seen: Seen) -> str | None:
 
 
 def covers_nothing(seen: Seen) -> str | None:
+    """Nothing hangs over what must stay free; on the back of a niche a small piece may hang."""
     for one in seen.all:
         rect, form = seen.rect(one.work), seen.house.work_by_id[one.work].form
         for item in seen.wall_of(one.work).items:
-            if _minds(item, form) and apart(rect, inches(item.rect)) < -0.02:
+            hole = inches(item.rect)
+            within = item.kind == "niche" and rect.left >= hole.left and rect.right <= hole.right
+            within = within and rect.bottom >= hole.bottom and rect.top <= hole.top
+            if _minds(item, form) and not within and apart(rect, hole) < -0.02:
                 return f"{one.work} covers {item.id}"
     return None
 
