@@ -73,7 +73,7 @@ class OptionAdmin(ReadOnly):
 
 @admin.register(ReviewFinding)
 class FindingAdmin(ReadOnly):
-    list_display = ("rule", "level", "wall", "revision", "mended_at")
+    list_display = ("rule", "level", "wall", "revision", "corrected_at")
     list_filter = ("level", "rule")
     list_select_related = ("wall", "revision")
     search_fields = ("text", "wall__name")

@@ -40,7 +40,7 @@ class FindingViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         "wall": ["exact"],
         "rule": ["exact"],
         "level": ["exact", "in"],
-        "mended_at": ["isnull"],
+        "corrected_at": ["isnull"],
     }
     ordering_fields = ("created_at", "rule")
 

@@ -268,7 +268,7 @@ class FindingShape(RowSerializer[ReviewFinding]):
         model = ReviewFinding
         fields = (
             *("id", "revision", "wall", "artworks", "key", "rule", "level", "text", "space", "measured", "low", "high"),
-            *("unit", "where", "remedies", "justification", "mended_at", "verdict", "decision", "created_at"),
+            *("unit", "where", "remedies", "justification", "corrected_at", "verdict", "decision", "created_at"),
         )
         read_only_fields = fields
 

@@ -1,4 +1,4 @@
-"""A wall as it stands: which pieces belong together, and what every rule says of them at their exact places."""
+"""A wall as it is: which pieces belong together, and what every rule says of them at their exact places."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def assess_wall(
     *,
     bare: Iterable[str] = (),
     words: Words | None = None,
-    with_mending: bool = False,
+    with_remedies: bool = False,
 ) -> Assessment:
     """Judge everything that hangs (or would hang) on one wall.
 
@@ -34,7 +34,7 @@ def assess_wall(
         hangings: pieces at their places; those on other walls are passed over.
         bare: ids of spaces left bare on purpose; an empty id means the whole wall.
         words: how lengths are set; millimetres when not given.
-        with_mending: also say what would mend each arrangement, drawing on the house's works that hang nowhere and
+        with_remedies: also give each arrangement's remedies, drawing on the house's works that hang nowhere and
             on its free spaces; then `hangings` must hold every wall's pieces.
 
     Returns:
@@ -63,11 +63,11 @@ def assess_wall(
             arrangements.append(arrangement_of(space, pieces, judge(house, space, pieces, rulebook, words)))
     else:
         homeless = [_no_space(house, wall, hanging) for hanging in here]
-    if with_mending:
+    if with_remedies:
         stock = stock_of(house, hangings, *house_as_hung(house, nailed, rulebook, words), rulebook, words)
-        arrangements = [mended(stock, one) for one in arrangements]
-    hung = {one.space for one in arrangements}
-    arrangements += [arrangement_of_standing(one, words) for one in stands]
+        arrangements = [remedied(stock, arrangement) for arrangement in arrangements]
+    hung = {arrangement.space for arrangement in arrangements}
+    arrangements += [arrangement_of_standing(stand, words) for stand in stands]
     left_bare = set(bare)
     for space in spaces:
         if space.id not in hung and (space.id in left_bare or "" in left_bare):
@@ -106,8 +106,8 @@ def stock_of(
     return Stock(house, rulebook, words, spaces, frozenset(hanging.work for hanging in hangings), occupied)
 
 
-def mended(stock: Stock, arrangement: Arrangement) -> Arrangement:
-    """An arrangement with what would mend it."""
+def remedied(stock: Stock, arrangement: Arrangement) -> Arrangement:
+    """An arrangement with its remedies."""
     if not arrangement.pieces:
         return arrangement
     space = stock.space_by_id[arrangement.space]

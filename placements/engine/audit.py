@@ -1,4 +1,4 @@
-"""What hangs today, judged as it hangs, with what would mend it."""
+"""What hangs today, judged as it hangs, with its remedies."""
 
 from __future__ import annotations
 

@@ -124,12 +124,12 @@ def _told(
         return ()
     scores = score(build_scene(dataclasses.replace(house, works=works), spaces, rulebook.margins), rulebook)
     order = np.argsort(-np.where(scores.veto, scores.total - 1000, scores.total), axis=None, kind="stable")
-    told = []
+    ranked = []
     for at in order[: None if most is None else 2 * most]:
         i, j = np.unravel_index(at, scores.total.shape)
-        told.append(pairing(house, spaces[int(j)], works[int(i)], rulebook, words))
-    told.sort(key=lambda pairing: (not pairing.fits, -worth_of(pairing), pairing.space, pairing.work))
-    return tuple(told[:most])
+        ranked.append(pairing(house, spaces[int(j)], works[int(i)], rulebook, words))
+    ranked.sort(key=lambda pairing: (not pairing.fits, -worth_of(pairing), pairing.space, pairing.work))
+    return tuple(ranked[:most])
 
 
 def _space(house: House, space_id: str, rulebook: Rulebook, words: Words) -> Space:

@@ -1,4 +1,4 @@
-"""What the engine raises. Each message says what is wrong, where, and how to mend it."""
+"""What the engine raises. Each message says what is wrong, where, and how to correct it."""
 
 
 class EngineError(Exception):

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 
-from .assess import arrangement_of, mended
+from .assess import arrangement_of, remedied
 from .audit import audit
 from .briefs import briefs
 from .geometry import common
@@ -29,7 +29,7 @@ from .standing import arrangement_of as arrangement_of_standing
 
 #: What moving a piece out of the space where it hangs must at least gain, in score points of one space.
 MOVED_PIECE_PRICE = 4.0
-#: Up to so many pairs all are told in full; beyond, the best of each space.
+#: Up to so many pairs all are explained in full; beyond, the best of each space.
 ALL_PAIRINGS, PAIRINGS_A_SPACE = 3000, 20
 
 #: Why an object is left over.
@@ -193,7 +193,7 @@ def _with_remedies(planner: Planner, plan: tuple[Arrangement, ...]) -> tuple[Arr
             occupied[arrangement.space] = (*occupied.get(arrangement.space, ()), *arrangement.pieces)
     hung = frozenset(piece.work for pieces in occupied.values() for piece in pieces)
     stock = Stock(planner.house, planner.rulebook, planner.words, planner.spaces, hung, occupied)
-    return tuple(mended(stock, arrangement) for arrangement in plan)
+    return tuple(remedied(stock, arrangement) for arrangement in plan)
 
 
 def _alternatives(planner: Planner, best: Draft, count: int) -> tuple[tuple[Arrangement, ...], ...]:
@@ -224,9 +224,9 @@ def _pairings(planner: Planner) -> tuple[Pairing, ...]:
         return ()
     scores = score(build_scene(house, planner.spaces, rulebook.margins), rulebook)
     few = scores.total.size <= ALL_PAIRINGS
-    told = []
+    pairings = []
     for j, space in enumerate(planner.spaces):
         order = np.argsort(-np.where(scores.veto[:, j], scores.total[:, j] - 1000, scores.total[:, j]), kind="stable")
         chosen = order if few else order[:PAIRINGS_A_SPACE]
-        told += [pairing(house, space, house.works[int(i)], rulebook, words) for i in chosen]
-    return tuple(told)
+        pairings += [pairing(house, space, house.works[int(i)], rulebook, words) for i in chosen]
+    return tuple(pairings)

@@ -159,11 +159,11 @@ class Brief:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """A concrete way to mend a finding, ready to apply.
+    """A concrete remedy for a finding, ready to apply.
 
     `hangings` is the whole resulting arrangement of the space where the remedy places pieces; `moves_to` the
     space to which the replaced or moved piece goes; `brief` the size to buy or frame where nothing in the
-    inventory serves; `mends` names the rules that are broken now and would then hold; `gain` the change in the
+    inventory serves; `corrects` names the rules that are broken now and would then hold; `gain` the change in the
     plan's score that the remedy would bring (0–100 scale of one space).
     """
 
@@ -174,7 +174,7 @@ class Remedy:
     moves_to: str | None = None
     brief: Brief | None = None
     gain: float = 0.0
-    mends: tuple[str, ...] = ()
+    corrects: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,7 +275,7 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """A wall as it stands in a plan: every arrangement on it judged, with the wall's findings in reading order.
+    """A wall as it is in a plan: every arrangement on it judged, with the wall's findings in reading order.
 
     `stands` are those that hold something; an arrangement of what stands there has a stand's id for its space.
     """

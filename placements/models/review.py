@@ -32,7 +32,7 @@ class ReviewFinding(Owned):
     remedies = models.JSONField(default=list, blank=True)
     justification = models.TextField(blank=True, help_text="Why the designer wants it so.")
     justified_at = models.DateTimeField(null=True, blank=True, help_text="When the plan was last sent with it.")
-    mended_at = models.DateTimeField(
+    corrected_at = models.DateTimeField(
         null=True, blank=True, help_text="When it was found corrected; its decisions stay."
     )
 

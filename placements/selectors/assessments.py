@@ -32,17 +32,17 @@ class KeyedFinding:
 
 
 def plan_found(
-    *, revision: Revision, words: Words, scene: scenes.ProjectScene | None = None, with_mending: bool = False
+    *, revision: Revision, words: Words, scene: scenes.ProjectScene | None = None, with_remedies: bool = False
 ) -> list[KeyedFinding]:
     """Every finding of a revision as it is now, in wall order.
 
-    `scene` is the revision's project where it was read before. `with_mending` looks for remedies too, over all the
+    `scene` is the revision's project where it was read before. `with_remedies` looks for remedies too, over all the
     works that there are: slower, for when a plan is sent.
     """
     if scene is None:
-        scene = scenes.scene_of(revision.plan.project) if with_mending else scenes.placed_scene(revision)
+        scene = scenes.scene_of(revision.plan.project) if with_remedies else scenes.placed_scene(revision)
     hangings, bares = scenes.hangings_of(revision, scene), bare_of(revision)
-    assessments = {pk: _assess(scene, pk, hangings, bares, words, with_mending) for pk in scene.wall_code}
+    assessments = {pk: _assess(scene, pk, hangings, bares, words, with_remedies) for pk in scene.wall_code}
     found: list[KeyedFinding] = []
     taken: set[str] = set()
     for pk, assessment in assessments.items():
@@ -103,8 +103,8 @@ def _assess(
     hangings: Iterable[Hanging],
     bares: frozenset[tuple[int, str]],
     words: Words,
-    with_mending: bool = False,
+    with_remedies: bool = False,
 ) -> Assessment:
     bare = sorted(space for pk, space in bares if pk == wall_pk)
     code = scene.wall_code[wall_pk]
-    return assess_wall(scene.house, code, tuple(hangings), bare=bare, words=words, with_mending=with_mending)
+    return assess_wall(scene.house, code, tuple(hangings), bare=bare, words=words, with_remedies=with_remedies)

@@ -40,7 +40,7 @@ def with_verdicts(findings: QuerySet[ReviewFinding]) -> QuerySet[AnsweredFinding
 def live_findings(revision: Revision) -> QuerySet[AnsweredFinding]:
     """The findings of a revision that still arise, with their verdicts, in room and wall order."""
     return (
-        with_verdicts(revision.findings.filter(mended_at=None))
+        with_verdicts(revision.findings.filter(corrected_at=None))
         .select_related("wall__room")
         .order_by("wall__room__position", "wall__room", "wall__position", "wall", "rule", "pk")
     )

@@ -176,7 +176,7 @@ def asking_by_wall(revision: Revision | None) -> dict[int, int]:
     """How many exceptions and stops each wall had when the revision was last sent, those corrected since left out."""
     if revision is None:
         return {}
-    rows = revision.findings.filter(level__in=("exception", "stop"), mended_at=None)
+    rows = revision.findings.filter(level__in=("exception", "stop"), corrected_at=None)
     return dict(rows.values_list("wall").annotate(Count("pk")).order_by("wall"))
 
 

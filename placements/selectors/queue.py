@@ -70,7 +70,7 @@ def queue_count(user: User) -> int:
     findings = ReviewFinding.objects.filter(
         revision__state=RevisionState.IN_REVIEW,
         revision__plan__project__client__studio__in=principal_studios(user),
-        mended_at=None,
+        corrected_at=None,
         level__in=ASKING,
     )
     return with_verdicts(findings).filter(verdict=None).count()
@@ -78,7 +78,7 @@ def queue_count(user: User) -> int:
 
 def _with_findings(revisions: list[Revision]) -> list[PlanInReview]:
     findings = (
-        with_verdicts(ReviewFinding.objects.filter(revision__in=revisions, mended_at=None, level__in=ASKING))
+        with_verdicts(ReviewFinding.objects.filter(revision__in=revisions, corrected_at=None, level__in=ASKING))
         .select_related("wall__room")
         .prefetch_related("artworks")
         .order_by("revision", "wall__room__position", "wall__room", "wall__position", "wall", "rule", "pk")

@@ -187,7 +187,7 @@ def assess(
     elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
     hangings = (*scene.hangings(elsewhere), *(scene.hanging(piece, hand.wall.pk) for piece in pieces))
     bare = tuple(sorted(hand.bares if bares is None else bares))
-    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_mending=remedies)
+    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_remedies=remedies)
 
 
 def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:

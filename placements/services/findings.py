@@ -16,7 +16,7 @@ from studio.reader import units_of
 
 #: A finding's fields that a fresh look may change.
 WRITTEN = (
-    *("wall", "rule", "level", "text", "space", "measured", "low", "high", "unit", "where", "remedies", "mended_at"),
+    *("wall", "rule", "level", "text", "space", "measured", "low", "high", "unit", "where", "remedies", "corrected_at"),
     *("justification", "justified_at"),
 )
 ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
@@ -34,7 +34,7 @@ def findings_refresh(
     found = plan_found(revision=revision, words=units_of(revision.plan.project)) if found is None else list(found)
     stored = {row.key: row for row in revision.findings.all()}
     given, now = justifications or {}, timezone.now()
-    wanted: dict[str, dict[str, Any]] = {key: {"mended_at": row.mended_at or now} for key, row in stored.items()}
+    wanted: dict[str, dict[str, Any]] = {key: {"corrected_at": row.corrected_at or now} for key, row in stored.items()}
     new: dict[str, ReviewFinding] = {}
     for finding in found:
         row = stored.get(finding.key) or new.setdefault(finding.key, ReviewFinding(revision=revision, key=finding.key))
@@ -63,7 +63,7 @@ def _fields(one: KeyedFinding, row: ReviewFinding) -> dict[str, Any]:
         "where": [where.left, where.bottom, where.width, where.height] if where else None,
         # A later look asks for none: those on offer when the plan was sent stay.
         "remedies": json.loads(json.dumps(one.remedies)) or row.remedies,
-        "mended_at": None,
+        "corrected_at": None,
     }
 
 

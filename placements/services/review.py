@@ -62,7 +62,7 @@ def review_submit(
     project = locked.plan.project
     step = step_begin(revision=locked, name="send", by=by)
     given = {key: text.strip() for key, text in (justifications or {}).items() if text.strip()}
-    found = plan_found(revision=locked, words=units_of(project), with_mending=True)
+    found = plan_found(revision=locked, words=units_of(project), with_remedies=True)
     asking = [finding for finding in found if finding.asks]
     said = {finding.key: given.get(finding.key) or before for finding, before in _justified(locked, asking)}
     faults = [
@@ -194,7 +194,7 @@ def finding_change_rule(
         reason=reason,
     )
     findings_refresh(revision=locked)
-    settled = ReviewFinding.objects.filter(pk__in=before).exclude(mended_at=None)
+    settled = ReviewFinding.objects.filter(pk__in=before).exclude(corrected_at=None)
     where = "the whole studio" if whole_studio else "this project"
     said = reason.strip() or f"The rule’s number was changed for {where}."
     Decision.objects.bulk_create(

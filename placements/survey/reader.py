@@ -56,7 +56,7 @@ def load(source: str | bytes | Path | Mapping[str, Any]) -> Any:
         where = f"line {error.lineno}, column {error.colno}"
         raise SurveyError([Fault(where, error.msg[0].lower() + error.msg[1:], "JSON")]) from error
     except RecursionError as error:
-        raise SurveyError([Fault("", "lists inside lists without end", "a survey")]) from error
+        raise SurveyError([Fault("", "lists nested too deeply", "a survey")]) from error
     except ValueError as error:  # a number of thousands of digits
         raise SurveyError([Fault("", "a number of thousands of digits", "JSON with sensible numbers")]) from error
 

@@ -220,7 +220,7 @@ def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
             "plan": plan_in_review(revision),
             "asking": asking,
             "notes": [finding for finding in findings if finding.level == "note"],
-            "mended": revision.findings.exclude(mended_at=None).select_related("wall"),
+            "corrected": revision.findings.exclude(corrected_at=None).select_related("wall"),
             "standing": standing_decisions(project),
             "can": [
                 name for name, step in lifecycle.STEPS.items() if step.start == revision.state and role in step.roles

@@ -99,7 +99,7 @@ def unity(limits: Any, words: Words) -> Page:
             stage.piece(
                 inches(4 + 16 * i, 3, 12 if i % 2 else 13, 18 if i % 3 else 20), frame=frame, frame_mm=2.2 * INCH
             )
-        stage.caption(f"{carried} of {count} in black frames: {'a group' if holds else 'strangers'}", holds)
+        stage.caption(f"{carried} of {count} in black frames: {'a group' if holds else 'nothing in common'}", holds)
         page.row(stage, tallest=60)
     page.bars(
         "How far the strongest bond must hold: a frame, a form, a theme or a palette.",

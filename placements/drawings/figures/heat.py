@@ -30,7 +30,7 @@ def heat(limits: Any, words: Words) -> Page:
     page.row(_radiator(limits, words, high), _fire(limits, words, shelf, hung, high), tallest=200)
     page.words("Over a fire's opening, cut through and enlarged. Shaded: where no combustible piece may be.")
     page.row(_section(limits, words, holds=False), _section(limits, words, holds=True), tallest=150)
-    tender = Bar("a tender piece, farther up", limits.tender, f"scores {limits.tender:.0%}", whole=1.0)
+    tender = Bar("a sensitive piece, farther up", limits.tender, f"scores {limits.tender:.0%}", whole=1.0)
     page.bars("Heat and soot still rise beyond that, so over a fire that is used", [tender], lambda one: one)
     return page
 

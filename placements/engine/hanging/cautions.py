@@ -24,7 +24,7 @@ PUBLIC_ROOMS = ("public_corridor", "lobby", "office")
 WET_ROOMS = ("kitchen", "bath")
 
 DEFER = (
-    "These notes are guidance. Local codes, the building's own rules and the word of a licensed electrician, plumber "
+    "These notes are guidance. Local codes, the building's own rules and the advice of a licensed electrician, plumber "
     "or builder come first. When in doubt, do not drill: ask."
 )
 

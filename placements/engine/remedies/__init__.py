@@ -1,4 +1,4 @@
-"""What would mend a finding: computed, concrete, best first.
+"""Remedies for a finding: computed, concrete, best first.
 
 A piece in the wrong place is shifted. One that ends too low is stacked with another, leaned, or replaced. One that is
 too narrow is matted out or given companions. Any may move to a better space, and any wall may stay bare.
@@ -21,7 +21,7 @@ _ORDER = ("stack", "reframe", "group", "replace", "move", "lean", "leave_bare")
 
 
 def remedies(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) -> tuple[Remedy, ...]:
-    """What would mend an arrangement, best first; nothing where no rule is broken.
+    """The remedies for an arrangement, best first; nothing where no rule is broken.
 
     Shifting the piece where it is comes first: it asks for nothing else. Leaning and leaving bare come last: the first
     cannot be measured by the rules of hanging, the second is always open.

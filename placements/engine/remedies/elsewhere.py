@@ -14,7 +14,7 @@ from ..names import place_of, small
 from ..results import Hanging, Pairing, Remedy, Space
 from ..worth import BARE_WORTH, worth_of
 from .single import sized
-from .stock import Stock, broken, mended, worth
+from .stock import Stock, broken, corrected, worth
 
 #: Rules that a piece of another size or shape would keep.
 ABOUT_SIZE = ("two-thirds", "fill", "shape", "eye-line", "fit", "clearance", "scale")
@@ -36,12 +36,12 @@ def replace(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judge
             hangings=(Hanging(new.id, space.wall, best.left, best.bottom),),
             moves_to=home[0].id if home else None,
             gain=worth_of(best) - worth(judged),
-            mends=_then(judged, best),
+            corrects=_then(judged, best),
         )
     if not better and any(finding.rule in ABOUT_SIZE and finding.level != "note" for finding in judged.findings):
         brief = brief_for(stock.house, space, stock.words)
-        mends = tuple(sorted(broken(judged) & set(ABOUT_SIZE)))
-        yield Remedy("replace", f"Nothing in the inventory serves better. {brief.text}", brief=brief, mends=mends)
+        corrects = tuple(sorted(broken(judged) & set(ABOUT_SIZE)))
+        yield Remedy("replace", f"Nothing in the inventory serves better. {brief.text}", brief=brief, corrects=corrects)
 
 
 def move(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) -> Iterator[Remedy]:
@@ -60,7 +60,7 @@ def move(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) 
             hangings=(Hanging(work.id, there.wall, best.left, best.bottom),),
             moves_to=there.id,
             gain=worth_of(best) - worth(judged),
-            mends=_then(judged, best),
+            corrects=_then(judged, best),
         )
 
 
@@ -71,22 +71,24 @@ def anew(stock: Stock, space: Space, pieces: Sequence[Hanging], judged: Judged) 
     if len(works) < 2:
         return
     site = Site.on(stock.house.wall_by_id[space.wall], space, stock.rulebook)
-    told = []
+    candidates = []
     for column in group_columns(space, GroupCasts(works), site=site, most=4):
-        told.append((stock.judge(space, column.hangings), column))
-    for after, one in sorted(told, key=lambda pair: (-worth(pair[0]), pair[1].form))[:1]:
+        candidates.append((stock.judge(space, column.hangings), column))
+    for after, one in sorted(candidates, key=lambda pair: (-worth(pair[0]), pair[1].form))[:1]:
         gain = worth(after) - worth(judged)
         if gain > 0:
             way = ("Gather", "into") if len(every) > len(pieces) else ("Lay", "out anew as")
             text = f"{way[0]} the {len(works)} pieces of this space {way[1]} a {one.form}"
-            yield Remedy("group", text, hangings=one.hangings, gain=gain, mends=mended(judged, after))
+            yield Remedy("group", text, hangings=one.hangings, gain=gain, corrects=corrected(judged, after))
 
 
 def leave_bare(space: Space, judged: Judged) -> Iterator[Remedy]:
     """Nothing, with the space's own reasons for it."""
     quiet = [small(reason.text) for reason in space.reasons if reason.rule == "quiet-wall"]
     text = "Leave the space bare" + (f": {'; '.join(quiet)}" if quiet else "")
-    yield Remedy("leave_bare", text, gain=BARE_WORTH[space.advice] - worth(judged), mends=tuple(sorted(broken(judged))))
+    yield Remedy(
+        "leave_bare", text, gain=BARE_WORTH[space.advice] - worth(judged), corrects=tuple(sorted(broken(judged)))
+    )
 
 
 def _then(judged: Judged, best: Pairing) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from ..results import Brief, Hanging, Remedy, Space
 from ..rule import INCH
 from ..scene import axis_of, bearer_name
 from ..scoring import pairing
-from .stock import Stock, broken, mended, worth
+from .stock import Stock, broken, corrected, worth
 
 #: Widths that read as one column differ by no more than this share. Common practice, no source.
 SAME_WIDTH = 0.12
@@ -32,7 +32,7 @@ STACKS, COMPANIES = 6, 4
 
 
 def shift(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterator[Remedy]:
-    """The same piece at its best place in the same space, where that mends something."""
+    """The same piece at its best place in the same space, where that corrects something."""
     work = stock.house.work_by_id[piece.work]
     best = pairing(stock.house, space, work, stock.rulebook, stock.words)
     alone = not stock.beside(space, (piece,))
@@ -50,7 +50,13 @@ def shift(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
         text = " and ".join(ways)
         text = f"{capital(text)}: bottom edge at {stock.words.length(best.bottom)} above the floor"
         yield Remedy(
-            "move", text, work=work.id, hangings=(moved,), moves_to=space.id, gain=gain, mends=mended(judged, after)
+            "move",
+            text,
+            work=work.id,
+            hangings=(moved,),
+            moves_to=space.id,
+            gain=gain,
+            corrects=corrected(judged, after),
         )
 
 
@@ -74,16 +80,16 @@ def stack(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
         centre = bottom + tall / 2
         if bottom + tall <= space.rect.top:
             found.append((max(eye.low - centre, centre - eye.high, 0.0), other.id, lower, upper, bottom, centre))
-    told = []
+    candidates = []
     for _, _, lower, upper, bottom, centre in sorted(found, key=lambda one: one[:2])[:STACKS]:
         pieces = (
             Hanging(lower.id, space.wall, axis - lower.width / 2, bottom, 1),
             Hanging(upper.id, space.wall, axis - upper.width / 2, bottom + lower.height + gap, 2),
         )
         after = stock.judge(space, pieces)
-        told.append((worth(after) - worth(judged), pieces, lower, upper, centre, mended(judged, after)))
-    told.sort(key=lambda one: (-one[0], one[3].id))
-    for gain, pieces, lower, upper, centre, mends in told[:1]:
+        candidates.append((worth(after) - worth(judged), pieces, lower, upper, centre, corrected(judged, after)))
+    candidates.sort(key=lambda one: (-one[0], one[3].id))
+    for gain, pieces, lower, upper, centre, corrects in candidates[:1]:
         if gain > 0:
             new, where = (upper, "above") if lower.id == work.id else (lower, "below")
             say = stock.words.length
@@ -92,7 +98,7 @@ def stack(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
                 f"bottom edges at {say(pieces[0].bottom)} and {say(pieces[1].bottom)}; "
                 f"the middle of the two comes to {say(centre)}"
             )
-            yield Remedy("stack", text, work=new.id, hangings=pieces, gain=gain, mends=mends)
+            yield Remedy("stack", text, work=new.id, hangings=pieces, gain=gain, corrects=corrects)
 
 
 def lean(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterator[Remedy]:
@@ -108,7 +114,7 @@ def lean(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterator
         f"Lean it on {name}: it needs {say(needed)} of depth and the top has {say(bearer.depth)}. Secure it against "
         "slipping and tipping with a wall tether"
     )
-    yield Remedy("lean", text, work=work.id, mends=("eye-line",))
+    yield Remedy("lean", text, work=work.id, corrects=("eye-line",))
 
 
 def mat_out(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterator[Remedy]:
@@ -132,7 +138,7 @@ def mat_out(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Itera
     size = stock.words.size(larger.width, larger.height)
     text = f"Frame it out to {size}: {stock.words.length(side)} more {way} on every side"
     brief = Brief((larger.width, larger.width), (larger.height, larger.height), space.shape, f"wider {way}", text)
-    yield Remedy("reframe", text, work=work.id, brief=brief, gain=gain, mends=mended(judged, after))
+    yield Remedy("reframe", text, work=work.id, brief=brief, gain=gain, corrects=corrected(judged, after))
 
 
 def companions(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterator[Remedy]:
@@ -143,13 +149,15 @@ def companions(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> It
     casts = GroupCasts([work, *(one for one in stock.pool if one.id != work.id)])
     site = Site.on(stock.house.wall_by_id[space.wall], space, stock.rulebook)
     columns = [column for column in group_columns(space, casts, site=site) if work.id in column.works]
-    told = [(stock.judge(space, column.hangings), column) for column in columns[:COMPANIES]]
-    for after, column in sorted(told, key=lambda pair: (-worth(pair[0]), pair[1].works))[:1]:
+    candidates = [(stock.judge(space, column.hangings), column) for column in columns[:COMPANIES]]
+    for after, column in sorted(candidates, key=lambda pair: (-worth(pair[0]), pair[1].works))[:1]:
         gain = worth(after) - worth(judged)
         if gain > 0:
             others = [f"“{stock.house.work_by_id[name].title}”" for name in sorted(column.works) if name != work.id]
             text = f"Hang it with {listed(others)} as a {column.form} of {len(column.works)}"
-            yield Remedy("group", text, work=work.id, hangings=column.hangings, gain=gain, mends=mended(judged, after))
+            yield Remedy(
+                "group", text, work=work.id, hangings=column.hangings, gain=gain, corrects=corrected(judged, after)
+            )
 
 
 def _misses(judged: Judged, rule: str, side: str) -> bool:

@@ -17,7 +17,7 @@ from ..scene import build_scene
 from ..scoring import judge, pairing, score
 from ..worth import may_hang, worth_of
 
-#: Candidates told in full for one remedy, the best by score first.
+#: Candidates judged in full for one remedy, the best by score first.
 LOOK_AT = 3
 
 
@@ -81,8 +81,8 @@ class Stock:
             i, j = np.unravel_index(at, totals.shape)
             if totals[i, j] > than:
                 found.append(pairing(self.house, spaces[int(j)], works[int(i)], self.rulebook, self.words))
-        told = [pairing for pairing in found if pairing.fits and worth_of(pairing) > than]
-        return sorted(told, key=lambda pairing: -worth_of(pairing))
+        better = [pairing for pairing in found if pairing.fits and worth_of(pairing) > than]
+        return sorted(better, key=lambda pairing: -worth_of(pairing))
 
 
 def broken(judged: Judged) -> frozenset[str]:
@@ -90,7 +90,7 @@ def broken(judged: Judged) -> frozenset[str]:
     return frozenset(finding.rule for finding in judged.findings if finding.level != "note")
 
 
-def mended(judged: Judged, after: Judged) -> tuple[str, ...]:
+def corrected(judged: Judged, after: Judged) -> tuple[str, ...]:
     """The rules that are broken now and hold after a change, in order of name."""
     return tuple(sorted(broken(judged) - broken(after)))
 

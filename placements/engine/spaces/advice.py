@@ -108,7 +108,7 @@ def _asks(wall: Wall, one: Found, found: tuple[Found, ...]) -> list[Weighed]:
     if one.kind == "panel" and one.id == _main_panel(found):
         sconces = sum(item.kind == "sconce" for item in wall.items)
         flanked = ", flanked by sconces," if sconces >= 2 else ""
-        return [(PANEL_ASKS, Reason("fill", f"The largest moulding{flanked} begs for a piece"))]
+        return [(PANEL_ASKS, Reason("fill", f"The largest moulding{flanked} asks for a piece"))]
     return []
 
 

@@ -1,4 +1,4 @@
-// A rectangle on the wall, drawn by finger or mouse from corner to corner, then mended at its corners or moved; it fills
+// A rectangle on the wall, drawn by finger or mouse from corner to corner, then corrected at its corners or moved; it fills
 // in the form's numbers, and goes where they are typed instead. A touch that stays put on a thing chooses that thing.
 
 import { ask, say } from "../studio/base.js";

@@ -72,7 +72,7 @@ def test_a_plan_takes_the_stacks_and_groups_that_it_would_offer_itself() -> None
 def test_a_piece_that_must_hang_too_low_gets_remedies_that_can_be_carried_out() -> None:
     house = nook(work("low", 44, 30, frame="oak"), work("two", 42, 34, frame="oak"), work("tall", 46, 64))
     hung = [Hanging("low", "w", 41 * INCH, 29 * INCH)]
-    (found,) = assess_wall(house, "w", hung, words=WORDS, with_mending=True).arrangements
+    (found,) = assess_wall(house, "w", hung, words=WORDS, with_remedies=True).arrangements
     assert "eye-line" in exceptions(found)
     kinds = [one.kind for one in found.remedies]
     assert {"stack", "replace", "leave_bare"} <= set(kinds)
@@ -99,7 +99,7 @@ def test_where_nothing_can_reach_the_eye_line_the_space_says_so_and_stays_bare()
 def test_without_a_piece_for_it_the_size_to_look_for_reaches_the_eye_line() -> None:
     house = nook(work("low", 44, 30))
     (found,) = assess_wall(
-        house, "w", [Hanging("low", "w", 41 * INCH, 29 * INCH)], words=WORDS, with_mending=True
+        house, "w", [Hanging("low", "w", 41 * INCH, 29 * INCH)], words=WORDS, with_remedies=True
     ).arrangements
     replace = next(one for one in found.remedies if one.kind == "replace")
     assert replace.brief is not None

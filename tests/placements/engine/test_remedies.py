@@ -24,7 +24,7 @@ def hang(one, left, bottom, on="w"):
 
 
 def offered(house, *hangings, space="w:console"):
-    found = assess_wall(house, "w", hangings, words=WORDS, with_mending=True)
+    found = assess_wall(house, "w", hangings, words=WORDS, with_remedies=True)
     return next(one for one in found.arrangements if one.space == space).remedies
 
 
@@ -139,6 +139,6 @@ def test_remedies_draw_only_on_what_hangs_nowhere():
 def test_each_remedy_names_the_rules_that_it_mends():
     remedies = offered(home(LOW, work("mate", 40, 16)), hang(LOW, 64, 42))
     assert "eye-line" in of_kind(remedies, "stack")[0].mends
-    assert of_kind(remedies, "lean")[0].mends == ("eye-line",)
+    assert of_kind(remedies, "lean")[0].corrects == ("eye-line",)
     high = offered(home(work("right", 40, 42)), hang(work("right", 40, 42), 64, 50))
-    assert "clearance" in high[0].mends
+    assert "clearance" in high[0].corrects

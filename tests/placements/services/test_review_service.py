@@ -124,7 +124,7 @@ def test_returned_plan_goes_back_with_what_was_decided_kept(make_job):
     (finding,) = job.findings()
     assert (finding.pk, finding.verdict) == (kept.pk, "accept")
     moved.refresh_from_db()
-    assert moved.mended_at is not None
+    assert moved.corrected_at is not None
     assert unsettled(job.findings()) == []
 
 

@@ -36,7 +36,7 @@ class Limits:
     sun: float = limit(80_000, "lux", (10_000.0, 130_000.0), "light of the sun indoors", "conservationphysics.org")
     clear_share: float = limit(0.6, "ratio", (0.05, 1.0), "share of the year's sun hours that are clear")
     reach: float = limit(4.0, "ratio", (1.1, 20.0), "times the budget at which the score is one half")
-    near: float = limit(36 * INCH, "mm", (0.0, 200 * INCH), "from a window, where the sun is not reckoned")
+    near: float = limit(36 * INCH, "mm", (0.0, 200 * INCH), "from a window, where the sun is not calculated")
 
 
 def concerns(scene: Scene, limits: Limits) -> Mask:
@@ -73,7 +73,9 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
     scene = pairs.scene
     if not at(verdict.applies, i, j):
         gap = words.length(float(scene.window_gap[j]))
-        return Remark("note", f"{gap} from a window; place or bearing unknown, so the sun on this wall is not reckoned")
+        return Remark(
+            "note", f"{gap} from a window; place or bearing unknown, so the sun on this wall is not calculated"
+        )
     dose, budget = at(verdict.value, i, j), at(verdict.high, i, j)
     hours = float(scene.sun_hours[j]) * limits.clear_share
     taken = ", the room's depth being assumed" if scene.sun_assumed[j] else ""
@@ -84,7 +86,7 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
     kind = f"{an(form)} of {RESPONDS[int(responsivity(scene)[i])]} responsivity"
     if dose <= budget:
         return Remark(None, f"{said}, within {_figure(budget)} for {kind}", dose, None, budget, "lux_h")
-    text = f"{said}; {kind} bears {_figure(budget)}: shade the window or choose another wall"
+    text = f"{said}; {kind} tolerates {_figure(budget)}: shade the window or choose another wall"
     return Remark("exception", text, dose, None, budget, "lux_h")
 
 

@@ -78,12 +78,14 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
     if narrow is not None:
         level, by, text = narrow
         return Remark(level, f"{said}; {text}", depth, None, by, "mm")
-    mend = "choose a shallower frame, or stand something below that a cane finds"
+    advice = "choose a shallower frame, or stand something below that a cane finds"
     if at(verdict.veto, i, j):
         by_law, band = float(pairs.scene.allowed_depth[j]), words.band(ADA_CANE_MM, ADA_HEAD_MM)
-        text = f"{said}; between {band} the law allows {words.length(by_law)} (ADA 307.2; check the local code): {mend}"
+        text = (
+            f"{said}; between {band} the law allows {words.length(by_law)} (ADA 307.2; check the local code): {advice}"
+        )
         return Remark("stop", text, depth, None, by_law, "mm")
-    text = f"{said}; between {band} the studio asks for at most {words.length(allowed)}: {mend}"
+    text = f"{said}; between {band} the studio asks for at most {words.length(allowed)}: {advice}"
     return Remark("exception", text, depth, None, allowed, "mm")
 
 

@@ -63,7 +63,7 @@ def test_without_a_latitude_a_window_beside_the_piece_is_a_note_that_says_so() -
     finding = said(found, "light")
     assert finding is not None
     assert finding.level == "note"
-    assert "not reckoned" in finding.text
+    assert "not calculated" in finding.text
     assert "light" not in found.terms
 
 

@@ -81,7 +81,7 @@ def test_keep_bare_is_absolute():
     assert {space.advice for space in spaces(SOFA, keep_bare=True)} == {"leave_bare"}
 
 
-def test_the_centre_panel_flanked_by_sconces_begs_for_a_piece():
+def test_the_centre_panel_flanked_by_sconces_asks_for_a_piece():
     found = spaces(
         item("panel", 12, 36, 40, 60, id="p1"),
         item("sconce", 57, 58, 6, 15, id="s1"),
@@ -97,7 +97,7 @@ def test_the_centre_panel_flanked_by_sconces_begs_for_a_piece():
         ("panel", "Right panel", "optional"),
     ]
     assert inches(found[1]) == [71, 39, 62, 54]  # inside the moulding by 3 in
-    assert "begs for a piece" in found[1].reasons[0].text
+    assert "asks for a piece" in found[1].reasons[0].text
 
 
 def test_a_stair_is_a_band_that_follows_the_rail():
