@@ -78,7 +78,7 @@ def test_a_piece_that_must_hang_too_low_gets_remedies_that_can_be_carried_out() 
     assert {"stack", "replace", "leave_bare"} <= set(kinds)
     for remedy in found.remedies:
         if remedy.kind in ("stack", "replace"):
-            assert "eye-line" in remedy.mends
+            assert "eye-line" in remedy.corrects
             after = assess_wall(house, "w", remedy.hangings, words=WORDS)
             assert "eye-line" not in exceptions(after.arrangements[0])
 

@@ -136,9 +136,9 @@ def test_remedies_draw_only_on_what_hangs_nowhere():
     assert of_kind(taken, "stack") == []
 
 
-def test_each_remedy_names_the_rules_that_it_mends():
+def test_each_remedy_names_the_rules_that_it_corrects():
     remedies = offered(home(LOW, work("mate", 40, 16)), hang(LOW, 64, 42))
-    assert "eye-line" in of_kind(remedies, "stack")[0].mends
+    assert "eye-line" in of_kind(remedies, "stack")[0].corrects
     assert of_kind(remedies, "lean")[0].corrects == ("eye-line",)
     high = offered(home(work("right", 40, 42)), hang(work("right", 40, 42), 64, 50))
     assert "clearance" in high[0].corrects

@@ -221,7 +221,7 @@ def test_a_key_given_twice_is_a_fault():
     [
         ("{", "line 1, column 2: found"),
         (b"\xff\xfe", "no UTF-8"),
-        ("[" * 100_000, "found lists inside lists"),
+        ("[" * 100_000, "found lists nested too deeply"),
         ("[]", "found a list, expected an object"),
         ("1" * 5000, "thousands of digits"),
         ('{"format": 1' + "0" * 5000 + "}", "thousands of digits"),

@@ -41,7 +41,7 @@ def test_a_watercolour_opposite_a_west_window_is_an_exception_and_a_north_window
     west = said(facing(90.0, light="sensitive"), "light")  # the window wall's face looks east, its window west
     assert west is not None
     assert west.level == "exception"
-    assert "of high responsivity bears 15,000" in west.text
+    assert "of high responsivity tolerates 15,000" in west.text
     assert level(facing(180.0, light="sensitive"), "light") is None  # a window to the north
 
 
