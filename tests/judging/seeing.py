@@ -23,6 +23,7 @@ COVERED = frozenset(
         *("sideboard", "dresser", "chest", "nightstand", "end_table", "desk", "bench", "piano", "mantel"),
     }
 )
+STANDS = ("object", "basket", "clock")
 HOLDS_OBJECTS = ("bookcase", "cabinet", "niche")
 
 Check = Callable[["Seen"], str | None]
@@ -604,7 +605,7 @@ def _minds(item: Item, form: str) -> bool:
     """Whether an item may not be covered by a work of that form."""
     if item.kind == "custom":
         return item.acts in ("bearer", "bound", "service")
-    return item.kind in COVERED or (item.kind in HOLDS_OBJECTS and form != "object")
+    return item.kind in COVERED or (item.kind in HOLDS_OBJECTS and form not in STANDS)
 
 
 def _ceiling(wall: Wall, x: float) -> float:

@@ -82,7 +82,8 @@ def test_a_worse_plan_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     from . import random_houses
 
     def worse(house):  # type: ignore[no-untyped-def]
-        return SimpleNamespace(optimality=SimpleNamespace(objective=-len(house.works) - len(house.wall_by_id)))
+        worth = SimpleNamespace(objective=-len(house.works) - len(house.wall_by_id))
+        return SimpleNamespace(optimality=worth, plan=())
 
     monkeypatch.setattr(random_houses, "propose", worse)
     assert never_worse_with_more(random_survey(2, 1, 3), random.Random(2)) is not None
