@@ -16,11 +16,11 @@ from ..plan.board import FLOOR, alone
 from ..plan.merit import (
     COUNTED,
     EACH,
-    FOCAL_STRENGTH,
     FORM_COST,
     STRENGTH,
     colour_worth,
     form_cost,
+    looked_at,
     strength_of,
     theme_worth,
     wholeness,
@@ -180,7 +180,7 @@ def _how_much(found: Finding) -> float:
 def _merit(here: Seen, one: Composition, counts: float) -> Iterator[Mark]:
     room = here.house.room_by_id[one.place.wall.room]
     works = works_of(one.cast)
-    focal = FOCAL_STRENGTH if one.place.wall.focal or one.place.is_hearth else 1.0
+    focal = float(looked_at(here.house, [one.place])[0])
     yield _mark(one, "strength", STRENGTH * counts * focal * strength_of(works))
     yield _mark(one, "number", EACH * min(one.cast.count, COUNTED))
     yield _mark(one, "whole", wholeness(one.cast))

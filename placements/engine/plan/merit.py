@@ -15,8 +15,9 @@ from ..rule import INCH, Array
 from .casts import Cast
 from .places import Place
 
-#: What the strength of a work adds in the places that count most [points]; on a focal wall half as much again.
-STRENGTH, FOCAL_STRENGTH = 14.0, 1.5
+#: What the strength of a work adds in the places that count most [points]; on a focal wall half as much again, and a
+#: little less on one that is seen first on coming in.
+STRENGTH, FOCAL_STRENGTH, FIRST_SEEN_STRENGTH = 14.0, 1.5, 1.3
 #: What a whole set, or all works of a size, count for, and each work that hangs [points].
 WHOLE, EACH = 7.0, 0.8
 #: Pieces of one composition beyond these add nothing by their number.
@@ -64,7 +65,7 @@ THEMES_OF_USE = {
 def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Array:
     """(C, P) points beside the fit."""
     worth = np.array([one.worth for one in places], dtype=np.float64)
-    weight = STRENGTH * worth * np.where([one.wall.focal or one.is_hearth for one in places], FOCAL_STRENGTH, 1.0)
+    weight = STRENGTH * worth * looked_at(house, places)
     # Rooms of one use and one palette are one to a cast.
     room_of, rooms = _alike([house.room_by_id[one.wall.room] for one in places])
     costs = {form: np.array([form_cost(form, house, place) for place in places]) for form in FORM_COST}
@@ -77,6 +78,15 @@ def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Arra
         for form in {work.form for work in works} & FORM_COST.keys():
             if cast.centre is None or cast.kinds[cast.centre].work.form != form:
                 found[c] -= costs[form]
+    return found
+
+
+def looked_at(house: House, places: Sequence[Place]) -> Array:
+    """(P,) how many times over the strength of a work counts where the room looks: at a focal wall, at a hearth, and
+    at the wall opposite the door."""
+    first = {wall.id for room in house.rooms for wall in room.first_seen()}
+    seen = np.where([place.wall.id in first for place in places], FIRST_SEEN_STRENGTH, 1.0)
+    found: Array = np.where([place.wall.focal or place.is_hearth for place in places], FOCAL_STRENGTH, seen)
     return found
 
 
