@@ -1,6 +1,6 @@
 """A short smoke run on SQLite, then the whole suite on PostgreSQL and Redis: `python -m tests [pytest options]`.
 
-The whole suite runs on as many processes as there are cores, each with servers of its own.
+The whole suite runs on as many processes as there are cores.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ import sys
 from pathlib import Path
 
 TESTS = Path(__file__).resolve().parent
-#: Modules stay together, in the order of `tests.conftest`; a process that is done takes over from the others.
-PARALLEL = ("-n", str(os.cpu_count() or 1), "--dist", "loadfile", "--no-loadscope-reorder")
+#: Each process has a stretch of the order of `tests.conftest`; one that is done takes over half of another's rest.
+PARALLEL = ("-n", str(os.cpu_count() or 1), "--dist", "worksteal")
 NOTHING_COLLECTED = 5
 
 

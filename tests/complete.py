@@ -1,6 +1,6 @@
 """A run is whole only if everything that was collected was also reported, under a name of its own.
 
-Two tests of one name are told apart by nobody: of those, a run on several processes runs one and is green all the same.
+Two tests of one name are told apart by nobody: a run on several processes may run one of them and be green all the same.
 """
 
 from __future__ import annotations
@@ -29,8 +29,9 @@ class Complete:
             self.reported[report.nodeid] += 1
 
     def missing(self) -> Counter[str]:
-        """How often each test was collected and not reported."""
-        return self.collected - self.reported
+        """How often each test was collected and not reported under a name of its own."""
+        shared = Counter({name: times - 1 for name, times in self.collected.items() if times > 1})
+        return (self.collected - self.reported) | shared
 
     @pytest.hookimpl(trylast=True)
     def pytest_sessionfinish(self, session: pytest.Session) -> None:
@@ -45,7 +46,7 @@ class Complete:
         missing = self.missing()
         if not missing:
             return
-        terminalreporter.section("collected and never reported")
+        terminalreporter.section("collected, and not reported under a name of its own")
         terminalreporter.write_line(f"{missing.total()} of {self.collected.total()} tests, so the run fails:")
         for name, times in sorted(missing.items()):
             shared = " (a name that tests share: give each its own)" if self.collected[name] > 1 else ""

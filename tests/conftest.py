@@ -76,6 +76,7 @@ def test_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         MEDIA_ROOT=tmp_path_factory.mktemp("media"),
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
+        WHITENOISE_AUTOREFRESH=True,  # static files are found when asked for, not listed anew for every test's client
     ):
         yield
 
@@ -414,7 +415,7 @@ def pytest_configure_node(node: Any) -> None:
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Modules that take longest start first, so that no process of the run is left alone with one at the end."""
+    """Browsers and servers first: one process drives those, which often wait, while another reckons."""
     if config.getoption("hunt"):
         config.hook.pytest_deselected(items=[item for item in items if not item.get_closest_marker("hypothesis")])
         items[:] = [item for item in items if item.get_closest_marker("hypothesis")]

@@ -35,7 +35,7 @@ def pytest_runtest_protocol(item, nextitem):
     return True if item.name == "test_b" else None
 """
 ALONE: tuple[str, ...] = ()
-PARALLEL = ("-n2", "--dist", "loadfile")
+PARALLEL = ("-n2", "--dist", "worksteal")
 
 
 @pytest.fixture
@@ -60,7 +60,7 @@ def test_a_whole_run_is_green(run, how):
 
 def test_two_tests_of_one_name_fail_a_run_on_several_processes(run):
     result = run(TWO_OF_ONE_NAME, *PARALLEL)
-    result.assert_outcomes(passed=3)
+    result.assert_outcomes(passed=4)
     assert result.ret == 1
     result.stdout.fnmatch_lines(["1 of 4 tests*", "1 × test_small.py::test_b (a name that tests share*"])
 

@@ -48,7 +48,7 @@ class View:
         rotation = _rotation(camera[:3])
         space = plane @ rotation[:, :2].T + camera[3:6]
         normal = space[:, :2] / np.maximum(space[:, 2:3], 1e-6)
-        radius2 = (normal**2).sum(axis=1, keepdims=True)
+        radius2 = _radius2(normal)
         focal = np.exp(camera[6]) * self.scale
         return np.asarray(normal * (1 + camera[7] * radius2) * focal + self.centre)
 
@@ -58,7 +58,7 @@ class View:
         distorted = (pixels - self.centre) / focal
         normal = distorted.copy()
         for _ in range(12):
-            normal = distorted / (1 + camera[7] * (normal**2).sum(axis=1, keepdims=True))
+            normal = distorted / (1 + camera[7] * _radius2(normal))
         return np.asarray(normal)
 
     def to_plane(self, camera: Array, pixels: Array) -> Array:
@@ -73,6 +73,11 @@ def plane_homography(camera: Array) -> Array:
     """(3, 3) homography from plane [mm] to normalised image coordinates."""
     rotation = _rotation(camera[:3])
     return np.column_stack([rotation[:, 0], rotation[:, 1], camera[3:6]])
+
+
+def _radius2(points: Array) -> Array:
+    """Squared distances from the axis, (n, 1); added column by column, since a sum along so short a row is slow."""
+    return np.asarray(points[:, :1] ** 2 + points[:, 1:] ** 2)
 
 
 def _rotation(vector: Array) -> Array:

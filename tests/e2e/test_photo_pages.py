@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import numpy as np
@@ -162,9 +163,8 @@ def prepared(site, purpose, near=False):
     return photo
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
-def test_every_purpose_reads_well(site, new_page, size, scheme):
+def test_every_purpose_reads_well(site, new_page):
+    """At a desk and on a phone, by day and by night."""
     plan = RevisionFactory(plan=PlanFactory(project=site.wall.room.project), number=1)
     for work, (x, y, width, height) in zip(site.works, walls.PRINTS, strict=True):
         PlacementFactory(
@@ -175,13 +175,15 @@ def test_every_purpose_reads_well(site, new_page, size, scheme):
     uses.hung_take(by=site.by, photo=photos["hung"])
     uses.show_make(by=site.by, photo=photos["show"], placements=list(plan.placements.select_related("artwork")))
     photos["failed"] = photo_work(photo_id=site.add(walls.snapshot(card=False).jpeg, "floor").pk)
-    page = new_page(site.by, viewport=size, color_scheme=scheme)
     addresses = {"list": reverse("photos", args=[site.wall.room.project_id, site.wall.pk])}
     addresses |= {name: reverse("photo", args=[photo.pk]) for name, photo in photos.items()}
     faults = []
-    for name, address in addresses.items():
-        shot(opened(page, address), f"photo-{name}-{size['width']}-{scheme}")
-        if (wide := too_wide(page)) > 0:
-            faults.append(f"{name} is {wide} px wider than the screen")
-        faults += [f"{name}: {barrier}" for barrier in barriers(page)]
+    for size, scheme in itertools.product((DESK, PHONE), ("light", "dark")):
+        page = new_page(site.by, viewport=size, color_scheme=scheme)
+        for name, address in addresses.items():
+            seen = f"{name}-{size['width']}-{scheme}"
+            shot(opened(page, address), f"photo-{seen}")
+            if (wide := too_wide(page)) > 0:
+                faults.append(f"{seen} is {wide} px wider than the screen")
+            faults += [f"{seen}: {barrier}" for barrier in barriers(page)]
     assert not faults, "\n".join(faults)

@@ -11,12 +11,15 @@ from django.db.backends.postgresql import base, operations
 
 from .creation import DatabaseCreation
 
+#: What migrating fills in, once for all tests.
+KEPT = {"auth_permission", "django_content_type"}
+
 
 class DatabaseOperations(operations.DatabaseOperations):
     def sql_flush(self, style: Any, tables: Any, **options: Any) -> list[str]:
         if any(options.values()):  # sequences to be reset, or tables that nobody named
             return super().sql_flush(style, tables, **options)
-        return [f"DELETE FROM {self.quote_name(table)}" for table in tables]
+        return [f"DELETE FROM {self.quote_name(table)}" for table in tables if table not in KEPT]
 
 
 class DatabaseWrapper(base.DatabaseWrapper):

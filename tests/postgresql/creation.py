@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib.contenttypes.management import create_contenttypes
 from django.db.backends.postgresql import creation
+from django.db.models.signals import post_migrate
 
 #: Any number: who makes the template holds this lock on the server.
 LOCK = 6402
@@ -22,6 +24,9 @@ class DatabaseCreation(creation.DatabaseCreation):
             if not self._database_exists(cursor, template):
                 self._make_template(template, *args, **kwargs)
                 cursor.execute(f"ALTER DATABASE {self._quote_name(template + '_making')} RENAME TO {template}")
+        # The copy has what migrating fills in, and keeps it: it is not filled in anew after every test.
+        post_migrate.disconnect(create_contenttypes)
+        post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
         name = self._create_test_db(verbosity=0, autoclobber=True, keepdb=False)
         self.connection.close()
         self.connection.settings_dict["NAME"] = name
