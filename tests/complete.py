@@ -1,6 +1,7 @@
 """A run is whole only if everything that was collected was also reported, under a name of its own.
 
-Two tests of one name are told apart by nobody: a run on several processes may run one of them and be green all the same.
+Two tests of one name are told apart by nobody: a run on several processes may run one of them, and be green all the
+same.
 """
 
 from __future__ import annotations
