@@ -13,15 +13,15 @@ from studio.errors import ServiceError
 
 
 def at_once(*calls: Callable[[], Any]) -> list[Any]:
-    """Makes the calls in threads that start together: what each returned, or the service error that it was told."""
+    """Makes the calls in threads that start together: what each returned, or the service error that refused it."""
     together = threading.Barrier(len(calls))
 
     def made(call: Callable[[], Any]) -> Any:
         together.wait(timeout=20)
         try:
             return call()
-        except ServiceError as told:
-            return told
+        except ServiceError as refused:
+            return refused
         finally:
             connection.close()
 

@@ -111,7 +111,7 @@ def _columns(rule: Rule, scene: Scene, limits: Any) -> Columns | None:
     return slice(first, last + 1) if last - first + 1 == len(found) else found
 
 
-class Heard(NamedTuple):
+class Ruling(NamedTuple):
     """A rule's verdict over the columns of a block that it concerns, and its term there after giving way."""
 
     concern: Concern
@@ -119,7 +119,7 @@ class Heard(NamedTuple):
     term: Array
 
 
-def hear(pairs: Pairs, concerns: Sequence[Concern]) -> Iterator[Heard]:
+def rulings(pairs: Pairs, concerns: Sequence[Concern]) -> Iterator[Ruling]:
     """Every rule that has something to say about the block."""
     ruling: dict[str, Array] = {}
     for concern in concerns:
@@ -134,7 +134,7 @@ def hear(pairs: Pairs, concerns: Sequence[Concern]) -> Iterator[Heard]:
         for entry, share in concern.relief:
             if entry.to in ruling:
                 term = _forgiven(term, verdict, ruling[entry.to][:, concern.columns] * share, entry)
-        yield Heard(concern, verdict, term)
+        yield Ruling(concern, verdict, term)
 
 
 def _forgiven(term: Array, verdict: Verdict, relief: Array, entry: GivesWay) -> Array:
@@ -157,7 +157,7 @@ def totals(pairs: Pairs, concerns: Sequence[Concern]) -> tuple[Array, Mask]:
     veto, row_veto = np.zeros(shape, dtype=bool), np.zeros((1, shape[1]), dtype=bool)
     scratch = np.empty_like(total)
     taken: list[tuple[Columns, Array]] = []
-    for concern, verdict, term in hear(pairs, concerns):
+    for concern, verdict, term in rulings(pairs, concerns):
         columns, weight = concern.columns, concern.weight
         if verdict.veto is not None:
             vetoed = row_veto if verdict.veto.shape[0] == 1 else veto

@@ -51,7 +51,7 @@ class Judged:
 
 
 @dataclass(frozen=True)
-class _Heard:
+class _Ruling:
     """One rule's verdict on one piece, on the outline or on the whole arrangement."""
 
     rule: Rule
@@ -89,13 +89,13 @@ def judged_from(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebo
     outline : 1 x 1, the arrangement as one piece
     pieces : k x 1, each piece by itself
     """
-    heard = [*_hear(group, outline, pieces, rulebook)]
-    by_rule: dict[str, list[_Heard]] = {}
-    for one in heard:
-        by_rule.setdefault(one.rule.id, []).append(one)
-    scored = {rule_id: [one.term for one in all_of if one.scored] for rule_id, all_of in by_rule.items()}
+    rulings = [*_rulings(group, outline, pieces, rulebook)]
+    by_rule: dict[str, list[_Ruling]] = {}
+    for ruling in rulings:
+        by_rule.setdefault(ruling.rule.id, []).append(ruling)
+    scored = {rule_id: [ruling.term for ruling in all_of if ruling.scored] for rule_id, all_of in by_rule.items()}
     terms = {rule_id: min(found) for rule_id, found in scored.items() if found}
-    holding = {rule_id for rule_id, all_of in by_rule.items() if all(one.side is None for one in all_of)}
+    holding = {rule_id for rule_id, all_of in by_rule.items() if all(ruling.side is None for ruling in all_of)}
     if _centred(group):
         holding.add("centred")
     terms = {rule_id: _forgiven(by_rule[rule_id][0], term, terms, group) for rule_id, term in terms.items()}
@@ -103,18 +103,18 @@ def judged_from(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebo
     findings: list[Finding] = []
     holds: dict[str, str] = {}
     gave_way: list[str] = []
-    for one in heard:
-        remark = one.rule.explain(one.pairs, one.verdict, one.i, 0, rulebook.limits(one.rule.id), words)
+    for ruling in rulings:
+        remark = ruling.rule.explain(ruling.pairs, ruling.verdict, ruling.i, 0, rulebook.limits(ruling.rule.id), words)
         if remark.level is None:
-            if weights.get(one.rule.id) and not one.rule.care:
-                holds[one.rule.id] = remark.text
+            if weights.get(ruling.rule.id) and not ruling.rule.care:
+                holds[ruling.rule.id] = remark.text
             continue
         level, text = remark.level, remark.text
-        for entry in gives_way(one.rule.id, group.space.kind):
-            if level == "exception" and entry.to in holding and entry.side in ("both", one.side):
+        for entry in gives_way(ruling.rule.id, group.space.kind):
+            if level == "exception" and entry.to in holding and entry.side in ("both", ruling.side):
                 level, text = "note", f"{text} ({entry.why})"
-                gave_way.append(one.rule.id)
-        findings.append(_finding(one, remark, level, text, group))
+                gave_way.append(ruling.rule.id)
+        findings.append(_finding(ruling, remark, level, text, group))
     shown = {rule_id: term for rule_id, term in terms.items() if weights[rule_id]}
     findings.sort(key=lambda finding: (LEVELS.index(finding.level), finding.rule, finding.works))
     by_weight = sorted(holds, key=lambda rule_id: (-weights[rule_id] * terms[rule_id], rule_id))
@@ -151,7 +151,7 @@ def why(judged: Judged, most: int = 3) -> str:
     return "; ".join(said)
 
 
-def _hear(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebook) -> Iterator[_Heard]:
+def _rulings(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebook) -> Iterator[_Ruling]:
     names = tuple(work.id for work in group.works)
     frame = from_edges(*group.outline)
     for rule in rulebook.rules:
@@ -159,7 +159,7 @@ def _hear(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebook) ->
         if rule.kind == "arrangement":
             verdict = rule.evaluate(group, limits)
             if at(verdict.applies, 0, 0) or at(verdict.notes, 0, 0):
-                yield _Heard(rule, verdict, group, 0, names, frame)
+                yield _Ruling(rule, verdict, group, 0, names, frame)
             continue
         pairs = outline if rule.scope == "outline" else pieces
         if rule.concerns is not None and not rule.concerns(pairs.scene, limits)[0]:
@@ -170,12 +170,12 @@ def _hear(group: Arranged, outline: Pairs, pieces: Pairs, rulebook: Rulebook) ->
             if at(verdict.applies, i, 0) or at(verdict.notes, i, 0):
                 single = rule.scope == "piece"
                 rect = Rect(*(float(one[i]) for one in (group.left, group.bottom, group.width, group.height)))
-                yield _Heard(rule, verdict, pairs, i, (names[i],) if single else names, rect if single else frame)
+                yield _Ruling(rule, verdict, pairs, i, (names[i],) if single else names, rect if single else frame)
 
 
-def _forgiven(one: _Heard, term: float, terms: Mapping[str, float], group: Arranged) -> float:
+def _forgiven(ruling: _Ruling, term: float, terms: Mapping[str, float], group: Arranged) -> float:
     for entry in GIVES_WAY:
-        here = entry.rule == one.rule.id and group.space.kind in entry.kinds and entry.side in ("both", one.side)
+        here = entry.rule == ruling.rule.id and group.space.kind in entry.kinds and entry.side in ("both", ruling.side)
         if here and entry.to in terms:
             term += (1 - term) * entry.share * terms[entry.to]
     return term
@@ -187,17 +187,17 @@ def _centred(group: Arranged) -> bool:
     return max(abs(across), abs(upward)) < CENTRED_MM
 
 
-def _finding(one: _Heard, remark: Remark, level: Level, text: str, group: Arranged) -> Finding:
+def _finding(ruling: _Ruling, remark: Remark, level: Level, text: str, group: Arranged) -> Finding:
     return Finding(
-        rule=one.rule.id,
+        rule=ruling.rule.id,
         level=level,
         text=text,
         wall=group.wall.id,
-        works=one.works,
+        works=ruling.works,
         space=group.space.id,
         measured=remark.measured,
         low=remark.low,
         high=remark.high,
         unit=remark.unit,
-        where=remark.where or one.rect,
+        where=remark.where or ruling.rect,
     )

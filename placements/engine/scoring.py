@@ -13,7 +13,7 @@ import numpy as np
 
 from . import position
 from .arrangement import arranged
-from .blocks import concerned, hear, spreads, totals
+from .blocks import concerned, rulings, spreads, totals
 from .explain import Judged, judged_from, why
 from .house import House, Work
 from .precedence import position_order
@@ -47,7 +47,7 @@ class Scores:
         pairs = position.solve(self.scene, position.heights(self.scene, self.rulebook.all_limits))
         shape = self.scene.size
         found = {}
-        for concern, verdict, term in hear(pairs, concerned(self.scene, self.rulebook)):
+        for concern, verdict, term in rulings(pairs, concerned(self.scene, self.rulebook)):
             found[concern.rule.id] = np.full(shape, np.nan)
             found[concern.rule.id][:, concern.columns] = np.where(verdict.applies, term, np.nan)
         return found

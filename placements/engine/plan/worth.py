@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 
 from ..bands import eye_height
-from ..blocks import concerned, hear
+from ..blocks import concerned, rulings
 from ..groups.boxes import Floats
 from ..house import House
 from ..position import furniture_gap
@@ -254,7 +254,7 @@ def care(
         return left, stopped
     scene = build_scene(dataclasses.replace(house, works=works), [one.space for one in places], rulebook.margins)
     at = fit(scene.width[:, None], scene.height[:, None], ground, rulebook)
-    for concern, verdict, term in hear(placed(scene, at.left, at.bottom), concerned(scene, rulebook)):
+    for concern, verdict, term in rulings(placed(scene, at.left, at.bottom), concerned(scene, rulebook)):
         if verdict.veto is not None and concern.rule.id != "fit":
             stopped[:, concern.columns] |= verdict.veto
         if concern.rule.care and concern.rule.id not in NOT_CARE:

@@ -72,11 +72,11 @@ def test_placing_counts_a_version_and_history_names_the_editor(cast, revision, w
 
 def test_stale_version_is_a_conflict_that_shows_the_newer_wall(cast, revision, wall, work):
     place(cast, revision, wall, work, version=1)
-    with pytest.raises(Conflict) as told:
+    with pytest.raises(Conflict) as refused:
         place(cast, revision, wall, ArtworkFactory(client=work.client), version=1)
-    assert told.value.extra["current"]["version"] == 2
-    assert told.value.extra["current"]["pieces"][0]["artwork"] == work.pk
-    assert cast.designer.name in told.value.detail
+    assert refused.value.extra["current"]["version"] == 2
+    assert refused.value.extra["current"]["pieces"][0]["artwork"] == work.pk
+    assert cast.designer.name in refused.value.detail
     assert Placement.objects.count() == 1
 
 
@@ -270,16 +270,16 @@ def test_a_frozen_revision_never_changes(cast, revision, wall, work):
     placement = place(cast, revision, wall, work)
     revision.state, revision.sha256 = "signed", "0" * 64
     revision.save()
-    with pytest.raises(WrongState, match="new revision") as told:
+    with pytest.raises(WrongState, match="new revision") as refused:
         moves.placement_move(by=cast.designer, **taken_up(placement), version=2, left_mm=0, bottom_mm=0)
-    assert told.value.extra["can"] == "open_revision"
+    assert refused.value.extra["can"] == "open_revision"
 
 
 def test_an_edit_in_review_is_told_to_take_the_plan_back_and_can(cast, revision, wall, work):
     placement = place(cast, revision, wall, work)
     revision.state = "in_review"
     revision.save()
-    with pytest.raises(WrongState) as told:
+    with pytest.raises(WrongState) as refused:
         moves.placement_move(
             by=cast.designer,
             **taken_up(placement),
@@ -287,7 +287,7 @@ def test_an_edit_in_review_is_told_to_take_the_plan_back_and_can(cast, revision,
             left_mm=9.0,
             bottom_mm=1200.0,
         )
-    assert told.value.extra["can"] == "take_back"
+    assert refused.value.extra["can"] == "take_back"
     moves.placement_move(
         by=cast.designer,
         **taken_up(placement),

@@ -16,9 +16,9 @@ def decide(job, finding, verdict="accept", **fields):
 
 def test_sending_asks_for_a_reason_for_each_exception(make_job):
     job = make_job(600.0, 1500.0, 700.0)
-    with pytest.raises(Invalid) as told:
+    with pytest.raises(Invalid) as refused:
         review.review_submit(by=job.cast.designer, revision=job.revision)
-    assert len(told.value.faults) == 2
+    assert len(refused.value.faults) == 2
     job.revision.refresh_from_db()
     assert job.revision.state == "draft"
     assert not job.revision.findings.exists()
@@ -80,9 +80,9 @@ def test_two_principals_one_finding_one_decision(make_job):
     job.send()
     (finding,) = job.findings()
     first = decide(job, finding)
-    with pytest.raises(Conflict) as told:
+    with pytest.raises(Conflict) as refused:
         decide(job, finding, "return", reason="No.")
-    assert told.value.extra["decision"] == first.pk
+    assert refused.value.extra["decision"] == first.pk
     later = decide(job, finding, "return", reason="On reflection, no.", replaces=first.pk)
     assert job.findings()[0].decision_id == later.pk
     assert Decision.objects.count() == 2

@@ -59,10 +59,10 @@ def test_only_a_principal_signs(make_job):
 def test_an_undecided_exception_is_in_the_way_and_named(make_job):
     job = make_job(600.0)
     job.send()
-    with pytest.raises(WrongState) as told:
+    with pytest.raises(WrongState) as refused:
         signoff.sign_off(by=job.cast.principal, revision=job.revision)
-    assert told.value.faults[0]["where"] == "Wall 1"
-    assert "Not decided" in told.value.faults[0]["detail"]
+    assert refused.value.faults[0]["where"] == "Wall 1"
+    assert "Not decided" in refused.value.faults[0]["detail"]
 
 
 def test_signing_freezes_a_record_and_tells_designer_and_coordinator(make_job):
@@ -254,8 +254,8 @@ def test_the_survey_stands_still_while_a_plan_is_signed(make_job, monkeypatch, h
         try:
             with transaction.atomic():
                 held.objects.select_for_update(nowait=True).get(pk=rows[held].pk)
-        except OperationalError as told:
-            return told
+        except OperationalError as refused:
+            return refused
         finally:
             connection.close()
 
