@@ -102,8 +102,10 @@ def side_of(
     better: tuple[str, ...] = (),
 ) -> Side:
     scene, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
-    titles = {scene.work_code[one.artwork.pk]: one.artwork.title for one in way.hung}
-    names = {one.id: space_name(one) for one in assessment.spaces} | {one.id: one.name for one in assessment.stands}
+    titles = {scene.work_code[piece.artwork.pk]: piece.artwork.title for piece in way.hung}
+    names = {space.id: space_name(space) for space in assessment.spaces} | {
+        stand.id: stand.name for stand in assessment.stands
+    }
     places = tuple(
         (
             names[arrangement.space],

@@ -47,13 +47,13 @@ def assess_wall(
     rulebook = Rulebook.for_house(house)
     hangings = tuple(hangings)
     upright = standing(house, hangings)
-    stands = [one for one in upright if one.stand.wall == wall_id]
+    stands = [standing for standing in upright if standing.stand.wall == wall_id]
     house = dressed(house, upright)
     wall = house.wall_by_id[wall_id]
     spaces = wall_spaces(house, wall, rulebook, words)
-    stays = {one.work.id for one in upright}
-    nailed = [one for one in hangings if one.work not in stays]
-    here = [one for one in nailed if one.wall == wall_id]
+    stays = {standing.work.id for standing in upright}
+    nailed = [hanging for hanging in hangings if hanging.work not in stays]
+    here = [hanging for hanging in nailed if hanging.wall == wall_id]
     arrangements: list[Arrangement] = []
     homeless: list[Finding] = []
     if spaces:
@@ -72,9 +72,11 @@ def assess_wall(
     for space in spaces:
         if space.id not in hung and (space.id in left_bare or "" in left_bare):
             arrangements.append(Arrangement(space.id, wall.id, "bare", (), 0.0))
-    findings = [*homeless, *(finding for one in arrangements for finding in one.findings)]
-    findings.sort(key=lambda one: ("stop", "exception", "note").index(one.level))
-    return Assessment(wall.id, spaces, tuple(arrangements), tuple(findings), tuple(one.stand for one in stands))
+    findings = [*homeless, *(finding for arrangement in arrangements for finding in arrangement.findings)]
+    findings.sort(key=lambda finding: ("stop", "exception", "note").index(finding.level))
+    return Assessment(
+        wall.id, spaces, tuple(arrangements), tuple(findings), tuple(standing.stand for standing in stands)
+    )
 
 
 def arrangement_of(space: Space, pieces: Sequence[Hanging], judged: Judged) -> Arrangement:

@@ -65,7 +65,7 @@ def house_as_hung(
     arrangements: list[Together] = []
     for _, wall in house.walls():
         on_wall = wall_spaces(house, wall, rulebook, words)
-        here = [one for one in hangings if one.wall == wall.id and one.work not in stands]
+        here = [hanging for hanging in hangings if hanging.wall == wall.id and hanging.work not in stands]
         found = grouped(house, on_wall, here, rulebook, words) if on_wall and here else []
         spaces += spaces_in_use(on_wall, found)
         arrangements += found

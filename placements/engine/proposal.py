@@ -70,10 +70,12 @@ def propose(
     words = words or PlainWords()
     rulebook = Rulebook.for_house(house)
     say(0.02, "Finding the free spaces")
-    now = [one for one in (hung_today(house) if hangings is None else hangings) if one.work in house.work_by_id]
+    now = [
+        hanging for hanging in (hung_today(house) if hangings is None else hangings) if hanging.work in house.work_by_id
+    ]
     upright = standing(house, now)
     whole, house = house, _without(house, upright)
-    spaces, today = _as_it_is(house, [one for one in now if one.work in house.work_by_id], rulebook, words)
+    spaces, today = _as_it_is(house, [hanging for hanging in now if hanging.work in house.work_by_id], rulebook, words)
     say(0.1, f"Judging {len(house.works)} works in {len(spaces)} spaces")
     planner = Planner.gather(
         house, spaces, rulebook, words, bare=bare, today=today, moved_piece_price=moved_piece_price
@@ -83,9 +85,11 @@ def propose(
     say(0.7, "Looking for remedies")
     plan = _with_remedies(planner, _plan(planner, best))
     plan = _with_objects(whole, plan, upright, words)
-    hung = {piece.work for one in plan for piece in one.pieces}
+    hung = {piece.work for arrangement in plan for piece in arrangement.pieces}
     say(0.8, "Looking for other plans")
-    others = tuple(_with_objects(whole, one, upright, words) for one in _alternatives(planner, best, alternatives))
+    others = tuple(
+        _with_objects(whole, alternative, upright, words) for alternative in _alternatives(planner, best, alternatives)
+    )
     say(0.9, "Writing the reasons")
     return Proposal(
         spaces=spaces,
@@ -113,8 +117,8 @@ def _as_it_is(
 
 def _without(house: House, upright: Sequence[Standing]) -> House:
     """The house to hang: what stands today stays, among the walls' items and no longer among the works."""
-    stays = {one.work.id for one in upright}
-    works = tuple(one for one in house.works if one.id not in stays)
+    stays = {standing.work.id for standing in upright}
+    works = tuple(work for work in house.works if work.id not in stays)
     apart = tuple(pair for pair in house.apart if not stays & set(pair))
     return dataclasses.replace(dressed(house, upright), works=works, apart=apart) if stays else house
 
@@ -123,10 +127,10 @@ def _with_objects(
     house: House, plan: tuple[Arrangement, ...], upright: Sequence[Standing], words: Words
 ) -> tuple[Arrangement, ...]:
     """A plan with what stands today, and with the objects that hang nowhere where they may stand."""
-    hung = [*(piece for one in plan for piece in one.pieces), *(one.piece for one in upright)]
-    left_over = {work.id for work in house.works} - {one.work for one in hung}
+    hung = [*(piece for arrangement in plan for piece in arrangement.pieces), *(standing.piece for standing in upright)]
+    left_over = {work.id for work in house.works} - {hanging.work for hanging in hung}
     found = (*upright, *stand_up(house, hung, left_over))
-    return (*plan, *(arrangement_of_standing(one, words) for one in found))
+    return (*plan, *(arrangement_of_standing(standing, words) for standing in found))
 
 
 def _unplaced(planner: Planner, best: Draft, hung: set[str]) -> tuple[Unplaced, ...]:

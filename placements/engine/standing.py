@@ -89,12 +89,18 @@ def dressed(house: House, those: Sequence[Standing]) -> House:
     if not those:
         return house
     by_wall: dict[str, list[Item]] = {}
-    for one in those:
-        rect, name = one.rect, one.work.title
+    for standing in those:
+        rect, name = standing.rect, standing.work.title
         thing = Item(
-            f"standing-{one.work.id}", "ornament", rect.left, rect.bottom, rect.width, rect.height, one.work.depth
+            f"standing-{standing.work.id}",
+            "ornament",
+            rect.left,
+            rect.bottom,
+            rect.width,
+            rect.height,
+            standing.work.depth,
         )
-        by_wall.setdefault(one.stand.wall, []).append(dataclasses.replace(thing, label=name))
+        by_wall.setdefault(standing.stand.wall, []).append(dataclasses.replace(thing, label=name))
     rooms = tuple(
         dataclasses.replace(
             room,
@@ -113,7 +119,7 @@ def stand_up(house: House, hung: Sequence[Hanging], left_over: Iterable[str]) ->
     hung : every piece that hangs; left_over : ids of works
     """
     left = set(left_over)
-    objects = [one for one in sorted(house.works, key=lambda one: one.id) if one.id in left and one.form in STOOD]
+    objects = [one for one in sorted(house.works, key=lambda work: work.id) if one.id in left and one.form in STOOD]
     if not objects:
         return ()
     held = {one.stand.id for one in standing(house, hung)}
@@ -137,10 +143,10 @@ def _slots(house: House, stand: Stand, hung: Sequence[Hanging]) -> list[Stand]:
         return []
     place = stand.rect
     taken = []
-    for one in hung:
-        work = house.work_by_id[one.work]
-        if one.wall == wall.id and one.bottom < place.top and one.bottom + work.height > place.bottom:
-            taken.append((one.left - CLEAR, one.left + work.width + CLEAR))
+    for hanging in hung:
+        work = house.work_by_id[hanging.work]
+        if hanging.wall == wall.id and hanging.bottom < place.top and hanging.bottom + work.height > place.bottom:
+            taken.append((hanging.left - CLEAR, hanging.left + work.width + CLEAR))
     free = sorted(stretches(place.left, place.right, taken), key=lambda one: (one[0] - one[1], one[0]))[:2]
     parts = [(a, b) for a, b in free if b - a >= LEAST_WIDTH]
     return [dataclasses.replace(stand, rect=Rect(a, place.bottom, b - a, place.height)) for a, b in sorted(parts)]
@@ -159,16 +165,16 @@ def _at(work: Work, slot: Stand) -> Hanging:
     return Hanging(work.id, slot.wall, slot.rect.centre_x - work.width / 2, slot.rect.bottom)
 
 
-def arrangement_of(one: Standing, words: Words) -> Arrangement:
+def arrangement_of(standing: Standing, words: Words) -> Arrangement:
     """A standing piece as it is told: where it stands, and what is wrong with that."""
-    stand, work = one.stand, one.work
+    stand, work = standing.stand, standing.work
     on = small(stand.name)
     findings: tuple[Finding, ...] = ()
     if stand.depth and work.depth > stand.depth + HANGING_MM:
         text = f"“{work.title}” is {words.length(work.depth)} deep and reaches over the edge: what it stands {on} is "
         text += f"{words.length(stand.depth)} deep"
-        deep = work.depth, None, stand.depth, "mm", one.rect
+        deep = work.depth, None, stand.depth, "mm", standing.rect
         findings = (Finding("fit", "exception", text, stand.wall, (work.id,), stand.id, *deep),)
     score = FAULTY if findings else SCORE
     why = f"Stands {on}" + (f"; but {small(findings[0].text)}" if findings else "")
-    return Arrangement(stand.id, stand.wall, "single", (one.piece,), score, {}, findings, (), why)
+    return Arrangement(stand.id, stand.wall, "single", (standing.piece,), score, {}, findings, (), why)

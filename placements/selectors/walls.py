@@ -244,8 +244,8 @@ def better(
     scene = hand.scene(whole=True)
     ways = []
     for pieces in (first, second):
-        works = {one.artwork.pk for one in pieces}
-        elsewhere = [one for one in hand.elsewhere if one.artwork_id not in works]
-        here = [scene.hanging(one, hand.wall.pk) for one in pieces if one.artwork.pk in scene.work_code]
+        works = {piece.artwork.pk for piece in pieces}
+        elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
+        here = [scene.hanging(piece, hand.wall.pk) for piece in pieces if piece.artwork.pk in scene.work_code]
         ways.append((*scene.hangings(elsewhere), *here))
     return facade.better(scene.house, scene.wall_code[hand.wall.pk], ways[0], ways[1], words)

@@ -36,7 +36,10 @@ class Job:
         )
 
     def answers(self) -> dict[str, str]:
-        return {one.found.key: "The client wants it there." for one in review.review_questions(revision=self.revision)}
+        return {
+            question.found.key: "The client wants it there."
+            for question in review.review_questions(revision=self.revision)
+        }
 
     def send(self) -> Revision:
         self.revision = review.review_submit(

@@ -38,7 +38,7 @@ class StubEngine:
         self.calls += 1
         words = words or PlainWords()
         low = house.house_rules.get("eye-line", {}).get("low", self.low)
-        here = [one for one in hangings if one.wall == wall_id]
+        here = [hanging for hanging in hangings if hanging.wall == wall_id]
         findings = []
         for one in here:
             work = house.work_by_id[one.work]

@@ -261,7 +261,7 @@ def test_engine_proposes_for_the_space_that_is_asked_for(cast, client_of, hung):
     client = client_of(cast.designer)
     spaces = dict(client.get(at(hung)).context["spaces"])
     assert len(spaces) > 1
-    beside = next(one for one in spaces if not one.endswith(":item-1") and "open" in one)
+    beside = next(space for space in spaces if not space.endswith(":item-1") and "open" in space)
     answer = client.get(at(hung, "wall_options", space=beside))
     offered = [card.way for card in answer.context["cards"] if card.way.key.startswith("work-")]
     assert offered

@@ -80,7 +80,7 @@ def test_a_work_that_must_hang_is_in_every_layout(cast, client_of, wall):
         title = Artwork.objects.get(pk=pinned).title
         layouts = answer.context["layouts"]
         assert layouts
-        assert all(title in one.works for one in layouts)
+        assert all(title in layout.works for layout in layouts)
         assert f'name="pin" value="{pinned}" checked' in answer.content.decode()
 
 

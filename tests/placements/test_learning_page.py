@@ -21,7 +21,7 @@ INCH = 25.4
 
 
 def strip(cases, low=6.0, high=10.0, suggested=None):
-    text = draw_strip("x", "Gap", [Case(*one) for one in cases], low, high, lambda value: f"{value:g}″", suggested)
+    text = draw_strip("x", "Gap", [Case(*case) for case in cases], low, high, lambda value: f"{value:g}″", suggested)
     return ET.fromstring(text)
 
 
@@ -29,7 +29,7 @@ def test_each_case_is_one_mark_told_by_its_shape():
     root = strip([(12, "accepted"), (12, "accepted"), (14, "returned"), (11, "open")])
     marks = [one for one in root.iter(f"{SVG}g") if "case" in one.get("class", "").split()]
     assert len(marks) == 4 + 3  # and one of each in the key
-    crosses = [one for one in marks if one.find(f"{SVG}path") is not None]
+    crosses = [mark for mark in marks if mark.find(f"{SVG}path") is not None]
     assert len(crosses) == 1 + 1
     assert faults(root) == []
 

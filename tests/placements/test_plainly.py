@@ -27,7 +27,7 @@ def hung(left, bottom, width, height, group="", why="", pk=[0]):  # noqa: B006
 
 
 def said(on, *pieces):
-    return [one.why for one in arrangements(on, pieces, Reach.of(Rulebook()))]
+    return [arrangement.why for arrangement in arrangements(on, pieces, Reach.of(Rulebook()))]
 
 
 def test_two_thirds_of_the_sofa_close_above_it_at_eye_level():

@@ -48,7 +48,7 @@ def better(
     walls = {wall.id for wall in room.walls}
     gains: dict[str, float] = {}
     for sign, hangings in ((1, first), (-1, second)):
-        for mark in appraise(here, [one for one in hangings if one.wall in walls], words).marks:
+        for mark in appraise(here, [hanging for hanging in hangings if hanging.wall in walls], words).marks:
             gains[mark.name] = gains.get(mark.name, 0.0) + sign * mark.points
     told = {text: sum(gains.get(name, 0.0) for name in names) for text, names in SPEAKS.items()}
     by_weight = sorted(told, key=lambda text: -abs(told[text]))

@@ -48,7 +48,9 @@ class Composition:
     @cached_property
     def sizes(self) -> tuple[tuple[int, int], ...]:
         """The works' sizes, in order, to within what the eye sees."""
-        return tuple(sorted((round(one.width / SAME_SIZE_MM), round(one.height / SAME_SIZE_MM)) for one in self.works))
+        return tuple(
+            sorted((round(work.width / SAME_SIZE_MM), round(work.height / SAME_SIZE_MM)) for work in self.works)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,20 +78,20 @@ class Seen:
     @cached_property
     def hung(self) -> frozenset[str]:
         """Ids of the works that hang; what stands is told in `upright`."""
-        return frozenset(one.id for composition in self.compositions for one in composition.works)
+        return frozenset(work.id for composition in self.compositions for work in composition.works)
 
     def at(self, place: int) -> list[Composition]:
         """What hangs in a place."""
-        return [one for one in self.compositions if one.place.index == place]
+        return [composition for composition in self.compositions if composition.place.index == place]
 
-    def beat(self, one: Composition) -> Beat | None:
+    def beat(self, composition: Composition) -> Beat | None:
         """How it keeps time: with others along a stretch, as one of two groups with air between, or as a row along a
         way that one passes. None where it does not."""
-        place = one.place
+        place = composition.place
         if place.role not in ("open", "side"):
             return None
         here = self.at(place.index)
-        boxes = np.array([outline_of(other.boxes) for other in here]) if len(here) > 1 else one.boxes
+        boxes = np.array([outline_of(other.boxes) for other in here]) if len(here) > 1 else composition.boxes
         boxes = boxes[np.argsort(boxes[:, 0])]
         ends = place.space.reach.left, place.space.reach.right
         off = abs(float(boxes[:, 0].min() + boxes[:, 2].max()) / 2 - place.axis)
@@ -103,28 +105,29 @@ class Seen:
         covered = float((boxes[:, 2] - boxes[:, 0]).sum()) / place.box.width
         return Beat(covered, off, min(1.0, abs(margin - interval) / interval))
 
-    def mirror(self, one: Composition) -> Composition | None:
+    def mirror(self, composition: Composition) -> Composition | None:
         """The composition of like sizes that hangs as its mirror image about the wall's middle or an item."""
-        wall = one.place.wall
+        wall = composition.place.wall
         axes = [wall.length / 2, *(item.rect.centre_x for item in wall.items if item.acts != "service")]
         for other in self.compositions:
-            alike = other is not one and other.place.wall.id == wall.id and other.sizes == one.sizes
-            if alike and abs(other.rect.centre_y - one.rect.centre_y) <= MIRROR_MM:
-                middle = (one.rect.centre_x + other.rect.centre_x) / 2
+            alike = other is not composition and other.place.wall.id == wall.id and other.sizes == composition.sizes
+            if alike and abs(other.rect.centre_y - composition.rect.centre_y) <= MIRROR_MM:
+                middle = (composition.rect.centre_x + other.rect.centre_x) / 2
                 if any(abs(middle - axis) <= MIRROR_MM for axis in axes):
                     return other
         return None
 
-    def flanks(self, one: Composition) -> bool:
+    def flanks(self, composition: Composition) -> bool:
         """Whether it hangs with its mirror image either side of another composition, on that one's centre line."""
-        mate = self.mirror(one)
+        mate = self.mirror(composition)
         if mate is None:
             return False
-        middle = (one.rect.centre_x + mate.rect.centre_x) / 2
+        middle = (composition.rect.centre_x + mate.rect.centre_x) / 2
         return any(
-            abs(other.rect.centre_x - middle) <= MIRROR_MM and abs(other.rect.centre_y - one.rect.centre_y) <= MIRROR_MM
+            abs(other.rect.centre_x - middle) <= MIRROR_MM
+            and abs(other.rect.centre_y - composition.rect.centre_y) <= MIRROR_MM
             for other in self.compositions
-            if other.place.wall.id == one.place.wall.id and other is not one and other is not mate
+            if other.place.wall.id == composition.place.wall.id and other is not composition and other is not mate
         )
 
 
@@ -143,40 +146,40 @@ def seen(house: House, hangings: Sequence[Hanging], rulebook: Rulebook, words: W
         InvalidHouse: an unknown work.
     """
     upright = standing(house, hangings)
-    stays = {one.work.id for one in upright}
-    house, hangings = dressed(house, upright), [one for one in hangings if one.work not in stays]
+    stays = {standing.work.id for standing in upright}
+    house, hangings = dressed(house, upright), [hanging for hanging in hangings if hanging.work not in stays]
     spaces, together = house_as_hung(house, hangings, rulebook, words)
     places = places_of(house, spaces, rulebook)
-    by_id = {one.space.id: one for one in places}
+    by_id = {place.space.id: place for place in places}
     kinds = kinds_of(house)
     kind_of = {member: k for k, kind in enumerate(kinds) for member in kind.members}
     found = []
     for space, pieces in together:
-        works = tuple(house.work_by_id[one.work] for one in pieces)
+        works = tuple(house.work_by_id[hanging.work] for hanging in pieces)
         found.append(
             Composition(
                 by_id[space.id],
                 pieces,
                 works,
-                _cast(house, works, kinds, [kind_of[one.id] for one in works]),
+                _cast(house, works, kinds, [kind_of[work.id] for work in works]),
                 judge(house, space, pieces, rulebook, words),
                 boxes_hung(pieces, house.work_by_id),
             )
         )
-    at_home = {one.work for _, pieces in together for one in pieces}
-    homeless = tuple(one for one in hangings if one.work not in at_home)
+    at_home = {hanging.work for _, pieces in together for hanging in pieces}
+    homeless = tuple(hanging for hanging in hangings if hanging.work not in at_home)
     return Seen(house, rulebook, places, answers_of(house, places), tuple(found), homeless, upright)
 
 
 def _cast(house: House, works: Sequence[Work], kinds: tuple[Kind, ...], slots: Sequence[int]) -> Cast:
     """Works that hang together, as a plan would have cast them."""
     uses = tuple(sorted(Counter(slots).items()))
-    names = {one.set_name for one in works}
+    names = {work.set_name for work in works}
     name = next(iter(names)) if len(names) == 1 else None
-    whole_set = name is not None and sum(one.set_name == name for one in house.works) == len(works)
-    ids = {one.id for one in works}
-    left = [one for one in house.works if one.id not in ids and any(_like(one, two) for two in works)]
-    areas = np.array([one.width * one.height for one in works])
+    whole_set = name is not None and sum(work.set_name == name for work in house.works) == len(works)
+    ids = {work.id for work in works}
+    left = [work for work in house.works if work.id not in ids and any(_like(work, two) for two in works)]
+    areas = np.array([work.width * work.height for work in works])
     largest = int(np.argmax(areas))
     centre = (
         slots[largest] if len(works) % 2 and len(works) > 2 and (areas > areas[largest] * 0.95).sum() == 1 else None
@@ -194,8 +197,8 @@ def _cast(house: House, works: Sequence[Work], kinds: tuple[Kind, ...], slots: S
     )
 
 
-def _like(one: Work, two: Work) -> bool:
+def _like(work: Work, two: Work) -> bool:
     """Whether two works are of one size, form and frame, and no set."""
-    same = abs(one.width - two.width) <= SAME_SIZE_MM and abs(one.height - two.height) <= SAME_SIZE_MM
-    looks = (one.form, one.frame.strip().lower()) == (two.form, two.frame.strip().lower())
-    return same and looks and not one.set_name and not two.set_name
+    same = abs(work.width - two.width) <= SAME_SIZE_MM and abs(work.height - two.height) <= SAME_SIZE_MM
+    looks = (work.form, work.frame.strip().lower()) == (two.form, two.frame.strip().lower())
+    return same and looks and not work.set_name and not two.set_name

@@ -88,7 +88,7 @@ def stack(stock: Stock, space: Space, piece: Hanging, judged: Judged) -> Iterato
         )
         after = stock.judge(space, pieces)
         candidates.append((worth(after) - worth(judged), pieces, lower, upper, centre, corrected(judged, after)))
-    candidates.sort(key=lambda one: (-one[0], one[3].id))
+    candidates.sort(key=lambda candidate: (-candidate[0], candidate[3].id))
     for gain, pieces, lower, upper, centre, corrects in candidates[:1]:
         if gain > 0:
             new, where = (upper, "above") if lower.id == work.id else (lower, "below")

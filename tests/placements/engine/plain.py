@@ -64,7 +64,7 @@ def spaces_of(scene: Scene) -> list[SimpleNamespace]:
             fire_assumed=bool(scene.fire_assumed[j]),
             damp=int(scene.damp[j]),
             below=BELOW[scene.below[j]],
-            reasons=[bool(one) for one in scene.reasons[j]],
+            reasons=[bool(reason) for reason in scene.reasons[j]],
             things=[
                 (*map(float, box), bool(lamp))
                 for box, lamp in zip(scene.standing[j], scene.lamp[j], strict=True)

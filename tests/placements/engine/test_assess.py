@@ -16,7 +16,7 @@ def at(name: str, left: float, bottom: float) -> Hanging:
 
 
 def rules_of(assessment, level="exception"):
-    return {one.rule for one in assessment.findings if one.level == level}
+    return {finding.rule for finding in assessment.findings if finding.level == level}
 
 
 def test_piece_eight_inches_above_the_sofa_and_two_thirds_as_long_has_no_exception():
@@ -29,7 +29,7 @@ def test_piece_eight_inches_above_the_sofa_and_two_thirds_as_long_has_no_excepti
 
 def test_piece_eighteen_inches_above_the_sofa_breaks_clearance_in_words():
     assessment = assess_wall(house(work("a", 56, 24), walls=(wall(SOFA),)), "w", [at("a", 56, 52)], words=WORDS)
-    (finding,) = [one for one in assessment.findings if one.rule == "clearance"]
+    (finding,) = [finding for finding in assessment.findings if finding.rule == "clearance"]
     assert finding.level == "exception"
     assert "18 in" in finding.text
     assert finding.measured == pytest.approx(18 * INCH)
@@ -40,8 +40,11 @@ def test_pieces_within_reach_are_one_group_and_those_beyond_hang_alone():
     pieces = [work(name, 20, 24) for name in "abc"]
     hung = [at("a", 30, 51), at("b", 52.5, 51), at("c", 110, 51)]
     assessment = assess_wall(house(*pieces, walls=(wall(),)), "w", hung)
-    assert [tuple(p.work for p in one.pieces) for one in assessment.arrangements] == [("a", "b"), ("c",)]
-    assert [one.kind for one in assessment.arrangements] == ["group", "single"]
+    assert [tuple(p.work for p in arrangement.pieces) for arrangement in assessment.arrangements] == [
+        ("a", "b"),
+        ("c",),
+    ]
+    assert [arrangement.kind for arrangement in assessment.arrangements] == ["group", "single"]
 
 
 def test_overlapping_pieces_are_a_stop():
@@ -60,7 +63,7 @@ def test_piece_on_a_wall_without_a_free_space_is_a_stop_that_says_so():
 
 def test_space_left_bare_is_named_and_an_empty_space_is_not():
     place = house(walls=(wall(SOFA),))
-    (over_sofa,) = [one for one in assess_wall(place, "w", []).spaces if one.over == "sofa"]
+    (over_sofa,) = [space for space in assess_wall(place, "w", []).spaces if space.over == "sofa"]
     assert assess_wall(place, "w", []).arrangements == ()
     (bare,) = assess_wall(place, "w", [], bare=[over_sofa.id]).arrangements
     assert (bare.kind, bare.space) == ("bare", over_sofa.id)

@@ -56,17 +56,20 @@ def assert_one_truth(house, space, layout) -> None:
     found = assess_wall(house, "w", layout.hangings, words=WORDS)
     assert found.findings == layout.findings
     (arrangement,) = found.arrangements
-    assert {one.work for one in arrangement.pieces} == set(layout.works)
-    assert not [one for one in layout.findings if one.level == "stop"]
+    assert {piece.work for piece in arrangement.pieces} == set(layout.works)
+    assert not [finding for finding in layout.findings if finding.level == "stop"]
     # What the composer measured and what the rules say must not contradict one another.
-    broken = {one.rule for one in layout.findings if one.level == "exception"}
+    broken = {finding.rule for finding in layout.findings if finding.level == "exception"}
     for rule in ("eye-line", "clearance", "rail-line"):
         if layout.terms.get(rule, 0) >= 1 - 1e-9:
             assert rule not in broken, (rule, layout)
     if layout.measures.band_share > 1 - 1e-9:
         assert "spacing" not in broken
-    assert arrangement.space in {space.id, *(one.id for one in wall_spaces(house, house.wall_by_id["w"], Rulebook()))}
-    assert any(one.id == arrangement.space for one in found.spaces)
+    assert arrangement.space in {
+        space.id,
+        *(space.id for space in wall_spaces(house, house.wall_by_id["w"], Rulebook())),
+    }
+    assert any(space.id == arrangement.space for space in found.spaces)
 
 
 @cache
@@ -76,7 +79,7 @@ def composed(name: str) -> tuple:
     pools = [mixed_pool(14, 43, frame="black")] if wider else [pool, prints(3), prints(6)]
     count = (5, 9) if wider else (2, 7)
     on = AROUND[name] if wider else WALLS[name]
-    return tuple(one for works in pools for one in layouts(on, works, wider=wider, count=count))
+    return tuple(layout for works in pools for layout in layouts(on, works, wider=wider, count=count))
 
 
 @pytest.mark.parametrize("name", WALLS)
@@ -109,7 +112,7 @@ def test_two_that_flank_a_plant_are_no_group_around_it() -> None:
     pieces = [work("a", 20, 24), work("b", 20, 24)]
     place = House((Room("r", "Room", walls=(AROUND["plant"],)),), tuple(pieces))
     found = assess_wall(place, "w", [Hanging("a", "w", 77 * INCH, 51 * INCH), Hanging("b", "w", 123 * INCH, 51 * INCH)])
-    assert [len(one.pieces) for one in found.arrangements] == [1, 1]
+    assert [len(arrangement.pieces) for arrangement in found.arrangements] == [1, 1]
 
 
 @settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -122,7 +125,7 @@ def test_any_pool_on_any_wall(seed: int, name: str, even: bool) -> None:
 
 def test_a_group_around_sconces_keeps_its_home_when_the_house_is_planned_anew() -> None:
     house, space, layout = max(composed("two sconces"), key=lambda one: one[2].score)
-    hung = tuple(one for one in house.works if one.id in layout.works)
+    hung = tuple(work for work in house.works if work.id in layout.works)
     few = dataclasses.replace(house, works=hung)
     again = propose(few, words=WORDS, hangings=layout.hangings, moved_piece_price=20)
     (kept,) = [one for one in again.plan if one.pieces]

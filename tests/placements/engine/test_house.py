@@ -71,8 +71,8 @@ def test_a_leaf_that_stands_against_nothing_covers_nothing(opens):
 def test_a_house_keeps_its_walls_as_surveyed_beside_the_leaves():
     room = box(n=(item("door", 60, 0, 36, 84, swing=Swing("left", 762.0, "this_wall")),))
     house = House((room,))
-    assert [one.kind for one in house.wall_by_id["n"].items] == ["door", "door_leaf"]
-    assert [one.kind for one in house.rooms[0].walls[0].items] == ["door"]
+    assert [item.kind for item in house.wall_by_id["n"].items] == ["door", "door_leaf"]
+    assert [item.kind for item in house.rooms[0].walls[0].items] == ["door"]
     house.validate()
 
 
@@ -91,4 +91,4 @@ def test_a_ceiling_that_does_not_fit_its_wall_is_named():
 
 @given(st.lists(st.tuples(st.sampled_from([0, 1, 2, 4]), st.sampled_from([0, 1, 2, 3])), max_size=6))
 def test_what_is_stored_and_what_is_read_are_checked_alike(points):
-    assert ceiling_fault(tuple(points), 4, 3) == rooms.ceiling_fault([list(one) for one in points], 4, 3)
+    assert ceiling_fault(tuple(points), 4, 3) == rooms.ceiling_fault([list(point) for point in points], 4, 3)

@@ -28,7 +28,7 @@ def planned(house: House):
 
 
 def exceptions(arrangement) -> set[str]:
-    return {one.rule for one in arrangement.findings if one.level == "exception"}
+    return {finding.rule for finding in arrangement.findings if finding.level == "exception"}
 
 
 def middle(house: House, arrangement) -> float:
@@ -65,7 +65,7 @@ def test_small_ones_are_composed_until_their_middle_reaches_the_eye_line() -> No
 def test_a_plan_takes_the_stacks_and_groups_that_it_would_offer_itself() -> None:
     works = [work(f"p{n}", 38 + n % 4, 24 + 3 * n, frame="oak") for n in range(6)]
     found = planned(nook(*works))
-    better = [one for one in found.remedies if one.kind in ("stack", "group") and one.gain > 6]
+    better = [remedy for remedy in found.remedies if remedy.kind in ("stack", "group") and remedy.gain > 6]
     assert not better
 
 
@@ -74,7 +74,7 @@ def test_a_piece_that_must_hang_too_low_gets_remedies_that_can_be_carried_out() 
     hung = [Hanging("low", "w", 41 * INCH, 29 * INCH)]
     (found,) = assess_wall(house, "w", hung, words=WORDS, with_remedies=True).arrangements
     assert "eye-line" in exceptions(found)
-    kinds = [one.kind for one in found.remedies]
+    kinds = [remedy.kind for remedy in found.remedies]
     assert {"stack", "replace", "leave_bare"} <= set(kinds)
     for remedy in found.remedies:
         if remedy.kind in ("stack", "replace"):
@@ -87,12 +87,12 @@ def test_where_nothing_can_reach_the_eye_line_the_space_says_so_and_stays_bare()
     """Under 8 ft with 6 in kept clear, a piece from 28 in (a bench of 18 in) up to 90 in has its middle at 59 in."""
     bench = item("bench", 30, 0, 66, 18, 16)
     house = nook(work("low", 44, 30), bench=bench, height=96)
-    (space,) = [one for one in find_spaces(house, words=WORDS) if one.over == "bench"]
+    (space,) = [space for space in find_spaces(house, words=WORDS) if space.over == "bench"]
     assert space.advice == "optional"
-    assert any("so low that nothing over it reaches the eye line" in one.text for one in space.reasons)
+    assert any("so low that nothing over it reaches the eye line" in reason.text for reason in space.reasons)
     assert planned(house).kind == "bare"
     higher = nook(bench=bench, height=102)
-    (space,) = [one for one in find_spaces(higher) if one.over == "bench"]
+    (space,) = [space for space in find_spaces(higher) if space.over == "bench"]
     assert space.advice == "hang"
 
 
@@ -101,7 +101,7 @@ def test_without_a_piece_for_it_the_size_to_look_for_reaches_the_eye_line() -> N
     (found,) = assess_wall(
         house, "w", [Hanging("low", "w", 41 * INCH, 29 * INCH)], words=WORDS, with_remedies=True
     ).arrangements
-    replace = next(one for one in found.remedies if one.kind == "replace")
+    replace = next(remedy for remedy in found.remedies if remedy.kind == "replace")
     assert replace.brief is not None
     low, high = replace.brief.height
     for height in (low, high):

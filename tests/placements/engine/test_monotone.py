@@ -49,7 +49,7 @@ def test_of_two_measures_the_nearer_to_the_band_scores_no_less(rule_id: str, see
         return
     verdict = rule.evaluate(pairs, limits)
     columns = (verdict.value, verdict.low, verdict.high, verdict.score)
-    value, low, high, score = (np.broadcast_to(np.asarray(one), (40, 1))[:, 0] for one in columns)
+    value, low, high, score = (np.broadcast_to(np.asarray(column), (40, 1))[:, 0] for column in columns)
     outside = np.maximum(low - value, value - high)
     below = value < low
     for side in (below, value > high):

@@ -79,7 +79,7 @@ def test_what_loses_its_place_says_to_whom():
 def test_a_lock_is_kept_though_the_piece_would_do_better_elsewhere(lock):
     fixed = dataclasses.replace(COAST, width=44 * INCH, locked=lock)
     found = propose(home(fixed), WORDS)
-    space = {one.id: one for one in found.spaces}[placed(found)["coast"]]
+    space = {space.id: space for space in found.spaces}[placed(found)["coast"]]
     assert lock in (space.id, space.wall, space.room)
     assert (
         0 <= found.optimality.objective <= 100 * len(found.spaces)
@@ -166,7 +166,7 @@ def test_a_space_without_a_good_match_gets_a_brief():
 
 def test_every_pair_is_told():
     found = propose(home(COAST, PEAR), WORDS)
-    assert {(one.space, one.work) for one in found.pairings} == {
+    assert {(pairing.space, pairing.work) for pairing in found.pairings} == {
         (space.id, name) for space in found.spaces for name in ("coast", "pear")
     }
     assert propose(home(COAST), pairings=False).pairings == ()

@@ -116,5 +116,5 @@ def _nothing_overlaps(house: House, found) -> None:
 
 
 def _sets(house: House) -> list[set[str]]:
-    names = {one.set_name for one in house.works if one.set_name}
-    return [{one.id for one in house.works if one.set_name == name} for name in names]
+    names = {work.set_name for work in house.works if work.set_name}
+    return [{work.id for work in house.works if work.set_name == name} for name in names]

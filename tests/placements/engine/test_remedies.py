@@ -25,11 +25,11 @@ def hang(one, left, bottom, on="w"):
 
 def offered(house, *hangings, space="w:console"):
     found = assess_wall(house, "w", hangings, words=WORDS, with_remedies=True)
-    return next(one for one in found.arrangements if one.space == space).remedies
+    return next(arrangement for arrangement in found.arrangements if arrangement.space == space).remedies
 
 
 def of_kind(remedies, kind):
-    return [one for one in remedies if one.kind == kind]
+    return [remedy for remedy in remedies if remedy.kind == kind]
 
 
 LOW = work("low", 40, 20)  # right width for 60 in, but its centre ends at 52 in
@@ -125,7 +125,7 @@ def test_a_good_piece_needs_no_remedy():
 def test_a_group_with_wrong_gaps_is_laid_out_anew():
     pair = [work(f"p{n}", 19, 38, form="print", frame="oak") for n in range(2)]
     (group,) = of_kind(offered(home(*pair), hang(pair[0], 55, 40), hang(pair[1], 88, 40)), "group")
-    first, second = sorted(group.hangings, key=lambda one: one.left)
+    first, second = sorted(group.hangings, key=lambda hanging: hanging.left)
     assert 2 * INCH <= second.left - first.left - 19 * INCH <= 5 * INCH
 
 

@@ -70,16 +70,16 @@ def test_the_fingerprint_changes_with_any_number_and_with_nothing_else() -> None
 def test_the_catalogue_lists_every_rule_and_the_margins() -> None:
     entries = {entry.id: entry for entry in catalogue()}
     assert set(entries) == {rule.id for rule in Rulebook().rules} | {"margins"}
-    assert {one.name for one in entries["margins"].limits} >= {"casing", "sconce", "corner", "ceiling"}
+    assert {limit.name for limit in entries["margins"].limits} >= {"casing", "sconce", "corner", "ceiling"}
 
 
-EXTREMES = [(entry.id, one, end) for entry in catalogue() for one in entry.limits for end in ("low", "high")]
+EXTREMES = [(entry.id, limit, end) for entry in catalogue() for limit in entry.limits for end in ("low", "high")]
 
 
 @pytest.mark.parametrize(("rule_id", "limit", "end"), EXTREMES, ids=[f"{r}.{one.name} {e}" for r, one, e in EXTREMES])
 def test_a_house_rule_at_either_end_of_its_range_still_judges(rule_id, limit, end) -> None:
     given = {limit.name: getattr(limit, end)}
-    known = {one.name: one for entry in catalogue() if entry.id == rule_id for one in entry.limits}
+    known = {limit.name: limit for entry in catalogue() if entry.id == rule_id for limit in entry.limits}
     first, _, rest = limit.name.partition("_")
     partner = {"low": "high", "high": "low"}.get(first, "") + (f"_{rest}" if rest else "")
     if partner in known:  # a band that would stand upside down is moved as a whole, as far as it can

@@ -39,7 +39,7 @@ def test_a_piece_that_suits_a_sofa_scores_near_100_and_hangs_between_both_bands(
     assert found.centre_height == pytest.approx(59 * INCH)
     assert found.clearance == pytest.approx(8 * INCH)
     assert found.score > 90
-    assert not [one for one in found.findings if one.level != "note"]
+    assert not [finding for finding in found.findings if finding.level != "note"]
 
 
 def test_over_furniture_clearance_holds_and_a_tall_piece_sits_higher_with_a_note() -> None:
@@ -47,14 +47,14 @@ def test_over_furniture_clearance_holds_and_a_tall_piece_sits_higher_with_a_note
     assert found.clearance == pytest.approx(7 * INCH)  # near the middle of the band, not stretched to its end
     assert found.centre_height == pytest.approx(69 * INCH)
     assert "eye-line" in found.gave_way
-    assert [one.level for one in found.findings if one.rule == "eye-line"] == ["note"]
+    assert [finding.level for finding in found.findings if finding.rule == "eye-line"] == ["note"]
 
 
 def test_over_furniture_a_short_piece_that_sits_too_low_is_an_exception() -> None:
     found = pair(*scenes.over_sofa(scenes.work("a", 56, 24)))
     assert found.clearance == pytest.approx(8 * INCH)
     assert found.centre_height == pytest.approx(54 * INCH)
-    assert [one.level for one in found.findings if one.rule == "eye-line"] == ["exception"]
+    assert [finding.level for finding in found.findings if finding.rule == "eye-line"] == ["exception"]
 
 
 def test_on_an_open_wall_the_centre_is_a_little_below_the_eye() -> None:
@@ -70,7 +70,7 @@ def test_two_thirds_takes_precedence_over_shape() -> None:
     house, space = scenes.over_sofa(scenes.work("right-width", 56, 50), scenes.work("right-shape", 30, 20))
     total = scoring.score(build_scene(house, [space]), BOOK).total[:, 0]
     assert total[0] > total[1]
-    shape = [one for one in pair(house, space).findings if one.rule == "shape"]
+    shape = [finding for finding in pair(house, space).findings if finding.rule == "shape"]
     assert [one.level for one in shape] == ["note"]
 
 
@@ -92,7 +92,7 @@ def test_sentences_say_measured_and_allowed_as_a_designer_does() -> None:
     house, space = scenes.over_sofa(scenes.work("a", 56, 34))
     hung = Hanging("a", "w", 56 * INCH, 48 * INCH)
     judged = scoring.judge(house, space, [hung], BOOK, scenes.WORDS)
-    gap = next(one for one in judged.findings if one.rule == "clearance")
+    gap = next(finding for finding in judged.findings if finding.rule == "clearance")
     assert gap.text == "Bottom edge is 14 in above the sofa; 6–10 in keeps them together"
     assert (gap.measured, gap.low, gap.high) == pytest.approx((14 * INCH, 6 * INCH, 10 * INCH))
     assert gap.where is not None

@@ -81,7 +81,7 @@ def test_one_that_is_too_deep_gets_a_finding_with_both_measures() -> None:
 def test_a_picture_behind_a_standing_object_is_told() -> None:
     here = house(work("vase", 8, 20), work("view", 40, 28, "painting"), items=(MANTEL,))
     found = assess_wall(here, "w", [at("vase", 60, 52), at("view", 51, 59)])
-    assert any(one.rule == "standing-clear" and one.level == "exception" for one in found.findings)
+    assert any(finding.rule == "standing-clear" and finding.level == "exception" for finding in found.findings)
 
 
 def test_a_plan_stands_an_object_in_its_niche() -> None:

@@ -88,7 +88,7 @@ def trial(seed: int, *, textured: bool = False, view: View = VIEW) -> Trial:
     stated: list[float] = []
     for piece in pieces:
         seen = shot.view.project(shot.camera, piece.corners())
-        near = [float(np.abs(one.pixels - seen).max()) for one in candidates]
+        near = [float(np.abs(candidate.pixels - seen).max()) for candidate in candidates]
         best = int(np.argmin(near)) if near else -1
         if best < 0 or near[best] > 12:
             continue

@@ -75,7 +75,7 @@ def test_card_is_found_in_every_position(card, quarter_turns):
 
 def test_two_cards_in_one_picture_are_told_apart():
     picture = np.concatenate([flat(Card("letter", 1)), flat(Card("letter", 2))], axis=1)
-    assert [one.card for one in find_cards(picture)] == [Card("letter", 1), Card("letter", 2)]
+    assert [card.card for card in find_cards(picture)] == [Card("letter", 1), Card("letter", 2)]
 
 
 def test_two_markers_are_enough_and_one_is_not():

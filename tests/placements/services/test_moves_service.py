@@ -94,7 +94,7 @@ def test_after_a_refused_edit_the_wall_in_hand_is_as_it_hangs(cast, revision, wa
     placement = place(cast, revision, wall, work)
     with pytest.raises(Conflict):
         moves.placement_move(by=cast.designer, hand=hand, placement=placement, version=1, left_mm=0.0, bottom_mm=1200.0)
-    assert [(one.artwork, one.left_mm) for one in hand.pieces] == [(work, 1000.0)]
+    assert [(piece.artwork, piece.left_mm) for piece in hand.pieces] == [(work, 1000.0)]
     assert hand.version == 2
 
 

@@ -20,7 +20,7 @@ ROUNDS = 4
 
 
 def losers(answers: list[Any]) -> list[ServiceError]:
-    return [one for one in answers if isinstance(one, ServiceError)]
+    return [answer for answer in answers if isinstance(answer, ServiceError)]
 
 
 @pytest.mark.parametrize("round_", range(ROUNDS))
@@ -50,7 +50,7 @@ def test_sign_off_and_edit(make_job, cast, round_):
     if revision.state == "signed":
         assert "never changes again" in loser.detail
         assert left == 1500.0
-        assert [one.left for one in signed(revision).hangings] == [1500.0]
+        assert [hanging.left for hanging in signed(revision).hangings] == [1500.0]
     else:
         assert "must be in review" in loser.detail
         assert (revision.state, left, SignOff.objects.count()) == ("draft", 1600.0, 0)
@@ -85,7 +85,7 @@ def test_two_edits_of_one_version(make_job, cast, round_):
     )
     (loser,) = losers(answers)
     assert isinstance(loser, Conflict)
-    winner = next(one for one in answers if isinstance(one, Placement))
+    winner = next(answer for answer in answers if isinstance(answer, Placement))
     assert loser.extra["current"]["pieces"][0]["left_mm"] == winner.left_mm == job.placement(0).left_mm
     assert loser.extra["current"]["version"] == 3
 
@@ -128,21 +128,21 @@ def test_two_openings_give_one_revision(cast):
     project = ProjectFactory(client__studio=cast.studio)
     answers = at_once(*[lambda: plans.revision_open(by=cast.designer, project=project)] * 3)
     assert losers(answers) == []
-    assert len({one.pk for one in answers}) == 1
+    assert len({answer.pk for answer in answers}) == 1
     assert Transition.objects.count() == 1
 
 
 def test_two_requests_give_one_proposal(make_job, cast):
     job = make_job(1500.0)
     answers = at_once(*[lambda: proposals.proposal_request(by=cast.designer, project=job.project)] * 3)
-    assert len({one.pk for one in answers}) == ProposalRun.objects.count() == 1
+    assert len({answer.pk for answer in answers}) == ProposalRun.objects.count() == 1
 
 
 def test_two_workers_one_claim(make_job, cast):
     job = make_job(1500.0)
     run = proposals.proposal_request(by=cast.designer, project=job.project)
     answers = at_once(*[proposals.PROPOSALS.claim] * 3)
-    assert sum(one is not None for one in answers) == 1
+    assert sum(answer is not None for answer in answers) == 1
     run.refresh_from_db()
     assert run.attempts == 1
 

@@ -104,11 +104,11 @@ def test_withdrawing_a_project_decision_takes_its_followers_along(make_job):
     job.send()
     standing = decide(job, job.findings()[0], "accept_project")
     review.decision_withdraw(by=job.cast.principal, decision=standing)
-    assert [one.verdict for one in job.findings()] == [None, None]
+    assert [finding.verdict for finding in job.findings()] == [None, None]
     assert standing_decisions(job.project) == []
     assert Decision.objects.count() == 2
     review.review_refresh(revision=job.revision)
-    assert [one.verdict for one in job.findings()] == [None, None]
+    assert [finding.verdict for finding in job.findings()] == [None, None]
 
 
 def test_returned_plan_goes_back_with_what_was_decided_kept(make_job):
@@ -137,7 +137,7 @@ def test_a_piece_moved_again_is_asked_again_with_its_old_reason_at_hand(make_job
     (asked,) = review.review_questions(revision=job.revision)
     assert asked.justification == "The client wants it there."
     job.send()
-    assert [one.verdict for one in job.findings()] == [None]
+    assert [finding.verdict for finding in job.findings()] == [None]
 
 
 def test_a_look_that_finds_nothing_new_writes_nothing(make_job):
@@ -146,7 +146,7 @@ def test_a_look_that_finds_nothing_new_writes_nothing(make_job):
     before = list(job.revision.findings.order_by("pk").values())
     with CaptureQueriesContext(connection) as queries:
         review.review_refresh(revision=job.revision)
-    assert not [one["sql"] for one in queries if one["sql"].startswith(("UPDATE", "INSERT", "DELETE"))]
+    assert not [query["sql"] for query in queries if query["sql"].startswith(("UPDATE", "INSERT", "DELETE"))]
     assert list(job.revision.findings.order_by("pk").values()) == before
 
 
@@ -158,7 +158,7 @@ def test_what_changed_is_written_at_once_however_much(make_job):
     )
     with CaptureQueriesContext(connection) as queries:
         review.review_refresh(revision=job.revision)
-    assert len([one for one in queries if one["sql"].startswith("UPDATE")]) == 1
+    assert len([query for query in queries if query["sql"].startswith("UPDATE")]) == 1
     assert {row.low for row in job.findings()} == {1650.0}
 
 

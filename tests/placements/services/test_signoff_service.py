@@ -72,7 +72,7 @@ def test_signing_freezes_a_record_and_tells_designer_and_coordinator(make_job):
     assert revision.state == "signed"
     assert revision.sha256 == hashlib.sha256(revision.snapshot.encode()).hexdigest()
     assert SignOff.objects.get().sha256 == revision.sha256
-    assert [one.left for one in record.hangings] == [600.0, 1500.0]
+    assert [hanging.left for hanging in record.hangings] == [600.0, 1500.0]
     assert record.house.wall_by_id[job.walls[0].code].length == job.walls[0].length_mm
     assert record.findings[0]["decision"]["by"] == job.cast.principal.name
     assert record.findings[0]["justification"] == "The client wants it there."
@@ -152,7 +152,7 @@ def test_what_the_last_look_brings_up_refuses_the_signature_and_stays_stored(mak
     engine.low = 2600.0
     with pytest.raises(WrongState, match="must be settled first"):
         signoff.sign_off(by=job.cast.principal, revision=job.revision)
-    assert [one.measured for one in job.findings()] == [2500.0]
+    assert [finding.measured for finding in job.findings()] == [2500.0]
     accept_all(job)
     assert signoff.sign_off(by=job.cast.principal, revision=job.revision).pk
 

@@ -161,7 +161,7 @@ def test_sending_asks_why_and_keeps_what_was_typed(make_job, cast, client_of):
     assert "It clears the lamp." in text_of(response)
     response = client.post(url, {f"why-{first}": "It clears the lamp.", f"why-{second}": "", "common": "As agreed."})
     assert response.status_code == 302
-    assert [one.justification for one in job.findings()] == ["It clears the lamp.", "As agreed."]
+    assert [finding.justification for finding in job.findings()] == ["It clears the lamp.", "As agreed."]
 
 
 def test_signing_shows_a_verified_record_that_downloads_as_it_was_hashed(make_job, cast, client_of):

@@ -114,8 +114,8 @@ def test_survey_from_a_photograph(site, api):
     drawn = api.post(f"{API}/photo-marks", {"photo": photo.pk, "kind": "sconce", "corners_px": sconce})
     assert (drawn.status_code, drawn.data["found"], drawn.data["state"]) == (201, False, "accepted")
     readings = api.get(f"{API}/photos/{photo.pk}/readings").data
-    assert first.pk not in [one["mark"] for one in readings]
-    read = next(one for one in readings if one["mark"] == drawn.data["id"])
+    assert first.pk not in [reading["mark"] for reading in readings]
+    read = next(reading for reading in readings if reading["mark"] == drawn.data["id"])
     assert (read["left_mm"], read["bottom_mm"]) == pytest.approx((400, 1200), abs=read["error_mm"])
     applied = api.post(f"{API}/photos/{photo.pk}/apply", {"version": site.wall.version})
     assert applied.status_code == 200, applied.data

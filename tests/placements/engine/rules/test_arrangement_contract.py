@@ -49,8 +49,8 @@ def groups(count: int = 40) -> list[Arranged]:
 @every_rule
 def test_scores_and_values_are_single_numbers_in_range(rule: Rule) -> None:
     applied = 0
-    for one in groups():
-        verdict = rule.evaluate(one, BOOK.limits(rule.id))
+    for group in groups():
+        verdict = rule.evaluate(group, BOOK.limits(rule.id))
         assert 0 <= at(verdict.score, 0, 0) <= 1
         assert np.isfinite(at(verdict.value, 0, 0))
         applied += bool(verdict.applies)
@@ -64,12 +64,12 @@ def test_a_single_piece_has_no_neighbours_to_judge(rule: Rule) -> None:
 
 @every_rule
 def test_a_remark_has_a_level_exactly_where_the_band_is_missed_and_states_its_numbers(rule: Rule) -> None:
-    for one in groups():
+    for group in groups():
         limits = BOOK.limits(rule.id)
-        verdict = rule.evaluate(one, limits)
+        verdict = rule.evaluate(group, limits)
         if not verdict.applies:
             continue
-        remark = rule.explain(one, verdict, 0, 0, limits, scenes.WORDS)
+        remark = rule.explain(group, verdict, 0, 0, limits, scenes.WORDS)
         vetoed = verdict.veto is not None and bool(verdict.veto)
         low, high = at(verdict.low, 0, 0), at(verdict.high, 0, 0)
         holds = within(at(verdict.value, 0, 0), low, high, max(verdict.slack, 1e-3 if rule.id != "unity" else 0))
@@ -81,23 +81,23 @@ def test_a_remark_has_a_level_exactly_where_the_band_is_missed_and_states_its_nu
 
 @every_rule
 def test_the_order_of_the_pieces_does_not_matter(rule: Rule) -> None:
-    for one in groups():
+    for group in groups():
         turned = dataclasses.replace(
-            one,
-            works=one.works[::-1],
-            **{name: getattr(one, name)[::-1] for name in ("left", "bottom", "width", "height")},
+            group,
+            works=group.works[::-1],
+            **{name: getattr(group, name)[::-1] for name in ("left", "bottom", "width", "height")},
         )
-        first, second = (rule.evaluate(each, BOOK.limits(rule.id)) for each in (one, turned))
+        first, second = (rule.evaluate(each, BOOK.limits(rule.id)) for each in (group, turned))
         assert at(first.score, 0, 0) == pytest.approx(at(second.score, 0, 0))
         assert at(first.value, 0, 0) == pytest.approx(at(second.value, 0, 0))
 
 
 @every_rule
 def test_inputs_are_left_unchanged(rule: Rule) -> None:
-    for one in groups():
-        before = [array.copy() for array in (one.left, one.bottom, one.width, one.height)]
-        rule.evaluate(one, BOOK.limits(rule.id))
-        for was, now in zip(before, (one.left, one.bottom, one.width, one.height), strict=True):
+    for group in groups():
+        before = [array.copy() for array in (group.left, group.bottom, group.width, group.height)]
+        rule.evaluate(group, BOOK.limits(rule.id))
+        for was, now in zip(before, (group.left, group.bottom, group.width, group.height), strict=True):
             np.testing.assert_array_equal(was, now)
 
 

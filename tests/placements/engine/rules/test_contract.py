@@ -133,7 +133,7 @@ def test_empty_scenes_are_no_trouble(rule: Rule) -> None:
 @every_pair_rule
 def test_inputs_are_left_unchanged(rule: Rule) -> None:
     pairs = solved(mixed_scene())
-    fields = [one.name for one in dataclasses.fields(pairs.scene)]
+    fields = [field.name for field in dataclasses.fields(pairs.scene)]
     before = {name: np.array(getattr(pairs.scene, name), copy=True) for name in fields if name not in ("works",)}
     places = (pairs.bottom_edge.copy(), pairs.overhang.copy())
     rule.evaluate(pairs, BOOK.limits(rule.id))

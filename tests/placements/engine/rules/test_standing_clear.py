@@ -16,7 +16,7 @@ VASE = scenes.item("ornament", 100, 30, 8, 14, 8)
 def over_console(left: float, bottom: float, *items, width: float = 30, height: float = 24, **house_rules):
     piece = work("a", width, height)
     house = scenes.house(piece, walls=(scenes.wall(CONSOLE, *items),))
-    where = house, next(one for one in find_spaces(house) if one.over == "console")
+    where = house, next(space for space in find_spaces(house) if space.over == "console")
     return judged(where, hang(piece, left, bottom), **house_rules)
 
 
@@ -44,7 +44,7 @@ def test_nothing_before_the_wall_gives_the_rule_no_say() -> None:
     elsewhere = scenes.item("table_lamp", 56, 30, 14, 26, id="far")
     other = scenes.wall(elsewhere, id="o")
     house = scenes.house(work("a", 30, 24), walls=(scenes.wall(CONSOLE), other))
-    space = next(one for one in find_spaces(house) if one.over == "console")
+    space = next(space for space in find_spaces(house) if space.over == "console")
     assert "standing-clear" not in judged((house, space), hang(house.works[0], 70, 38)).terms
 
 

@@ -184,7 +184,7 @@ def test_a_piece_wider_than_the_console_may_hang_over_it_and_only_two_thirds_min
     piece = scenes.work("a", 90, 40)
     console = scenes.item("console", 78, 0, 60, 30, 14)
     one_house = scenes.house(piece, walls=(scenes.wall(console, length=216, height=168),))
-    over = next(one for one in find_spaces(one_house) if one.over)
+    over = next(space for space in find_spaces(one_house) if space.over)
     found = scenes.judged((one_house, over), scenes.hang(piece, 63, 38))
     assert scenes.level(found, "fit") is None
     assert scenes.level(found, "two-thirds") == "exception"

@@ -45,9 +45,9 @@ def test_a_wall_no_higher_than_a_knee_wall_takes_nothing_at_the_eye_line():
 def test_an_open_door_keeps_art_clear_of_the_wall_that_its_leaf_covers():
     door = item("door", 60, 0, 36, 84, swing=Swing("left", 30 * INCH, "this_wall"))
     shut = item("door", 60, 0, 36, 84)
-    left_of = {one.rect.right for one in spaces(shut) if one.rect.right < 60 * INCH}
+    left_of = {space.rect.right for space in spaces(shut) if space.rect.right < 60 * INCH}
     assert left_of == {57 * INCH}  # 3 in from the casing
-    freed = [one for one in spaces(door) if one.rect.right < 60 * INCH]
+    freed = [space for space in spaces(door) if space.rect.right < 60 * INCH]
     assert {round(one.rect.right / INCH, 3) for one in freed} == {30.0}  # the leaf covers 33 to 63 in, less 3 in
 
 
@@ -67,7 +67,7 @@ def test_art_hangs_above_a_chair_rail_and_never_across_it():
 
 def test_over_a_sofa_before_a_chair_rail_the_free_wall_begins_above_the_rail():
     rail = item("chair_rail", 0, 36, 168, 3)
-    over = next(one for one in spaces(rail, SOFA) if one.over == "sofa")
+    over = next(space for space in spaces(rail, SOFA) if space.over == "sofa")
     assert inches(over.rect)[1] == 42
     assert over.width_basis == SOFA.width
 
@@ -92,7 +92,7 @@ def test_art_hangs_below_a_picture_rail():
     rail = item("picture_rail", 0, 84, 168, 2)
     (free,) = spaces(rail)
     assert inches(free.rect) == (4, 12, 164, 81)
-    assert inches(next(one for one in spaces(rail, SOFA) if one.over == "sofa").rect)[3] == 81
+    assert inches(next(space for space in spaces(rail, SOFA) if space.over == "sofa").rect)[3] == 81
 
 
 def test_along_a_stair_under_a_sloping_ceiling_the_band_lies_under_it():
@@ -101,7 +101,7 @@ def test_along_a_stair_under_a_sloping_ceiling_the_band_lies_under_it():
     along = wall(height=220, rail=Rail(*(mm * INCH for mm in rail.values())), ceiling=climb)
     level = wall(height=220, rail=Rail(*(mm * INCH for mm in rail.values())))
     for on, line in ((along, shapely.LineString(climb)), (level, shapely.LineString([(0, 5588), (5000, 5588)]))):
-        (free,) = (one for one in find_spaces(house(walls=(on,), use="stair")) if one.kind == "stair")
+        (free,) = (space for space in find_spaces(house(walls=(on,), use="stair")) if space.kind == "stair")
         area = shapely.box(free.rect.left, free.rect.bottom, free.rect.right, free.rect.top)
         assert line.distance(area) >= 6 * INCH - 1e-6
         assert free.rect.width > 24 * INCH

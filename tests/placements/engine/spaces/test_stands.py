@@ -73,7 +73,7 @@ def test_nothing_stands_on_a_seat_a_bed_or_a_sill(kind):
 
 def test_stands_are_no_spaces_until_a_plan_asks_for_them():
     on = house(walls=(wall(NICHE, CONSOLE),))
-    assert not {one.id for one in find_spaces(on)} & {one.id for one in find_stands(on)}
+    assert not {space.id for space in find_spaces(on)} & {one.id for one in find_stands(on)}
 
 
 def test_under_a_slope_the_lowest_of_the_ceiling_counts():

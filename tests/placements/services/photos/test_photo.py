@@ -99,7 +99,7 @@ def test_ruler_that_is_no_print_is_refused(site, ruler_mm):
 
 def test_frames_are_found_matched_and_wait_for_a_yes(site, photo):
     snap = walls.snapshot()
-    assert {one.state for one in photo.marks.all()} == {MarkState.OFFERED}
+    assert {mark.state for mark in photo.marks.all()} == {MarkState.OFFERED}
     for piece, work in zip(snap.pieces, site.works, strict=False):
         mark = mark_over(photo, snap, piece)
         assert np.abs(np.array(mark.corners_px) - snap.corners(piece)).max() < 3
@@ -248,7 +248,7 @@ def test_only_what_was_accepted_counts(site, photo):
     assert measured_marks(photo) == []
     marks.mark_answer(by=site.by, mark=mark_over(photo, snap, snap.pieces[0]), accept=True, artwork=site.works[0])
     marks.mark_answer(by=site.by, mark=mark_over(photo, snap, snap.pieces[1]), accept=False)
-    assert [one.mark.artwork for one in measured_marks(photo)] == [site.works[0]]
+    assert [mark.mark.artwork for mark in measured_marks(photo)] == [site.works[0]]
 
 
 def test_what_people_answered_survives_measuring_again(site, photo):

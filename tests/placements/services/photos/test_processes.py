@@ -67,6 +67,6 @@ def test_worker_killed_while_measuring_is_replaced_and_the_photograph_measured_o
     time.sleep(1)  # a message too many would be worked on now
     photo.refresh_from_db()
     assert (photo.attempts, photo.lease_owner, photo.error) == (2, "", "")
-    middles = [tuple(np.mean(one.corners_px, axis=0).round(1)) for one in photo.marks.all()]
+    middles = [tuple(np.mean(mark.corners_px, axis=0).round(1)) for mark in photo.marks.all()]
     assert len(middles) == len(set(middles)) >= 3
-    assert {one.artwork for one in photo.marks.exclude(artwork=None)} == set(site.works)
+    assert {mark.artwork for mark in photo.marks.exclude(artwork=None)} == set(site.works)

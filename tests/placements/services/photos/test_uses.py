@@ -70,7 +70,7 @@ def test_survey_puts_the_chest_on_the_wall(site):
     assert item.kind == "chest"
     assert item.bottom_mm == pytest.approx(max(y - height / 2, 0), abs=6.35)
     assert (item.left_mm, item.width_mm, item.height_mm) == pytest.approx((x - width / 2, width, height), abs=6.35)
-    assert {one.state for one in photo.marks.filter(kind="chest")} == {MarkState.TAKEN}
+    assert {mark.state for mark in photo.marks.filter(kind="chest")} == {MarkState.TAKEN}
     with pytest.raises(Invalid, match="nothing to take over"):
         uses.survey_take(by=site.by, photo=photo, version=None)
 
@@ -99,7 +99,7 @@ def test_what_hangs_is_noted_and_audited(site):
     photo = accepted(site, walls.snapshot(), "hung")
     assert seen.offered(photo, WORDS)["today"] == ()
     works = uses.hung_take(by=site.by, photo=photo)
-    assert [one.hung_wall for one in works] == [site.wall, site.wall]
+    assert [work.hung_wall for work in works] == [site.wall, site.wall]
     for work, (x, y, width, height) in zip(site.works, walls.PRINTS, strict=True):
         work.refresh_from_db()
         assert (work.hung_left_mm, work.hung_bottom_mm) == pytest.approx((x - width / 2, y - height / 2), abs=6.35)

@@ -134,4 +134,4 @@ def levelled(site: Measuring, photo: Photo, snap: Snapshot) -> Photo:
 def mark_over(photo: Photo, snap: Snapshot, piece: Piece) -> PhotoMark:
     """The mark that lies over a piece."""
     middle = np.mean(snap.corners(piece), axis=0)
-    return min(photo.marks.all(), key=lambda one: np.hypot(*(np.mean(one.corners_px, axis=0) - middle)))
+    return min(photo.marks.all(), key=lambda mark: np.hypot(*(np.mean(mark.corners_px, axis=0) - middle)))
