@@ -29,6 +29,8 @@ from .places import Place
 SEEN_HEIGHT = 96 * INCH
 #: Over furniture a composition lower than this share of the furniture's length looks thin.
 THIN = 0.27
+#: What is wider than so many lengths of the furniture hangs beside it rather than over it. Common practice, no source.
+ASTRIDE = 1.5
 #: What sticks out of its box by no more than this fits [mm].
 SLACK_MM = 0.5
 #: What a rule of care takes weighs so many times: a plan looks for a safe place before a fine one.
@@ -162,6 +164,7 @@ def quality(w: Array, h: Array, left: Array, bottom: Array, ground: Ground, rule
     """
     inside = (left >= ground.left - SLACK_MM) & (left + w <= ground.right + SLACK_MM)
     inside &= (bottom >= ground.bottom - SLACK_MM) & (bottom + h <= ground.top + SLACK_MM)
+    inside &= ~ground.over | (w <= ASTRIDE * ground.basis)
     fault = sum(faults(w, h, left, bottom, ground, rulebook).values())
     found: Array = np.where(inside, 1.0 - fault, -np.inf)
     return found
