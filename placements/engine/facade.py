@@ -14,6 +14,7 @@ from .fixings import greatest_weight_kg
 from .grouping import lies_within
 from .groups.around import AROUND, wider_spaces
 from .groups.compose import Composed, compose
+from .groups.mixed import Edge
 from .groups.regularise import from_corners, regularise
 from .groups.sequence import sequence
 from .groups.setting import GroupLimits, Site
@@ -47,6 +48,7 @@ __all__ = [
     "AROUND",
     "PUBLIC",
     "Composed",
+    "Edge",
     "G",
     "GroupLimits",
     "Site",

@@ -10,6 +10,8 @@ from studio.units import LONGEST_MM
 #: A whole wall, or a group, as a page carries it: see `views.carried`.
 LONGEST_STATE = 1_000_000
 SPACE = 160
+#: How the outer edges of an arrangement of mixed sizes read, and what the page calls it; the first unless asked.
+EDGES = (("rectangle", "Straight"), ("oval", "Oval"), ("diamond", "Stepped diamond"))
 
 
 def _millimetres() -> forms.FloatField:
@@ -48,7 +50,7 @@ class WallEditForm(forms.Form):
 
 
 class GroupsQuery(forms.Form):
-    """A space, and what to compose for it: of which works, which of them for certain, how many."""
+    """A space, and what to compose for it: of which works, which of them for certain, how many, with which edge."""
 
     space = PlainText(max_length=SPACE, required=False)
     around = Ticked()
@@ -58,6 +60,7 @@ class GroupsQuery(forms.Form):
     pin = RowNumbers()
     least = WholeNumber(required=False, most=999)
     most = WholeNumber(required=False, most=999)
+    edge = forms.ChoiceField(choices=EDGES, required=False)
 
 
 class GroupForm(forms.Form):

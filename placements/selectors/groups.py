@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from placements.engine.facade import AROUND, Composed, Site, compose, find_spaces, wider_spaces, with_findings
+from placements.engine.facade import AROUND, Composed, Edge, Site, compose, find_spaces, wider_spaces, with_findings
 from placements.engine.groups import edit
 from placements.engine.groups.layout import GroupLayout
 from placements.engine.results import Hanging, Space, Words
@@ -96,6 +96,7 @@ def compose_for(
     count: tuple[int, int],
     words: Words,
     stop: Callable[[], bool],
+    edge: Edge = "rectangle",
 ) -> Composed:
     codes = [ground.scene.work_code[artwork.pk] for artwork in pool]
     works = [ground.scene.house.work_by_id[code] for code in codes]
@@ -107,6 +108,7 @@ def compose_for(
         pins_in=pins,
         hang_all=hang_all,
         count=(min(count), max(count)),
+        edge=edge,
         most=6,
         stop=stop,
         words=words,

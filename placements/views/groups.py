@@ -16,7 +16,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from placements import access
 from placements.contexts.drawn import sheet_room
 from placements.contexts.groups import group_picture, layout_note
-from placements.forms.walls import GroupForm, GroupsQuery
+from placements.engine.facade import Edge
+from placements.forms.walls import EDGES, GroupForm, GroupsQuery
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
 from placements.services.groups import group_hang
@@ -48,6 +49,7 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     ground = select.ground_for(hand, asked["space"], units, around=asked["around"])
     chosen, pinned = set(asked["work"]), asked["pin"]
     pool = [artwork for artwork in ground.pool if not chosen or artwork.pk in chosen or artwork.pk in pinned]
+    edge: Edge = asked["edge"] or "rectangle"
     composed, notes = None, []
     if asked["compose"]:
         until = time.monotonic() + PATIENCE_SECONDS
@@ -57,6 +59,7 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
             hang_all=asked["all"],
             pinned=pinned,
             count=(_count(asked["least"], 2), _count(asked["most"], 9)),
+            edge=edge,
             words=units,
             stop=lambda: time.monotonic() > until,
         )
@@ -76,6 +79,8 @@ def wall_groups(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
             "layouts": notes,
             "composed": composed,
             "asked": request.GET,
+            "edges": EDGES,
+            "edge": edge,
             "units": units,
             "in_review": hand.in_review,
             "in_hand": history.group_kept(request, hand.wall, ground.space_id),

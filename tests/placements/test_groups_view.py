@@ -84,6 +84,25 @@ def test_a_work_that_must_hang_is_in_every_layout(cast, client_of, wall):
         assert f'name="pin" value="{pinned}" checked' in answer.content.decode()
 
 
+def test_the_outer_edge_is_chosen_and_kept(cast, client_of, wall):
+    """The choice reaches the composer (another edge gives other places), stays marked, and nonsense is refused."""
+    client = client_of(cast.designer)
+    for number, (wide, high) in enumerate(((8, 10), (12, 9), (14, 11), (9, 12), (20, 16), (24, 18), (18, 24))):
+        ArtworkFactory(
+            client=wall.room.project.client, title=f"Sketch {number}", width_mm=wide * INCH, height_mm=high * INCH
+        )
+    sketches = [one.pk for one in Artwork.objects.filter(title__startswith="Sketch")]
+    places = {}
+    for edge in ("rectangle", "oval", "diamond"):
+        answer = client.get(url_of(wall), {"compose": "1", "all": "on", "work": sketches, "edge": edge})
+        assert f'value="{edge}" checked' in answer.content.decode()
+        salons = [one for one in answer.context["layouts"] if one.name == "A centred arrangement"]
+        assert salons
+        places[edge] = str(salons[0].state)
+    assert len(set(places.values())) == 3
+    assert client.get(url_of(wall), {"compose": "1", "edge": "star"}).status_code in (400, 422)
+
+
 def test_before_asking_the_page_explains_itself(cast, client_of, wall):
     assert "Several layouts, clearly different" in client_of(cast.designer).get(url_of(wall)).content.decode()
 

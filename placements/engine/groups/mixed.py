@@ -14,6 +14,7 @@ import numpy as np
 
 from ..house import Work
 from .boxes import BOTTOM, LEFT, RIGHT, TOP, Floats
+from .joins import Taking
 from .measures import BatchMeasures
 from .regular import on_wall
 from .salon import Effort, search
@@ -30,8 +31,8 @@ Stop = Callable[[], bool]
 #: covered, the visual weight off the middle each way, the largest off the middle, the smaller half in one quarter, all
 #: as shares. Common practice, no source; a little beyond what the trade asks, so that what is found keeps it.
 _FACING, _COVERED, _WEIGHT, _LARGEST, _QUARTER = (
-    (0.977, 0.02),
-    (0.795, 0.025),
+    (0.978, 0.015),
+    (0.795, 0.022),
     (0.034, 0.01),
     (0.105, 0.025),
     (0.5, 0.1),
@@ -59,12 +60,12 @@ _RASTER = 24
 def tiling_for(pieces: int) -> Tiling:
     """The work given to one tiling, by the number of pieces; found by trial against the time bars."""
     if pieces <= 9:
-        return Tiling(batch=256, batches=16, looked_at=2000, turns=4, chains=96, rounds=240)
+        return Tiling(batch=96, taking=Taking(32, 24, 7, 8), turns=12, chains=128, rounds=200)
     if pieces <= 12:
-        return Tiling(batch=256, batches=10, looked_at=800, turns=3, chains=48, rounds=300)
+        return Tiling(batch=64, taking=Taking(8, 20, 8), turns=48, chains=48, rounds=220)
     if pieces <= 20:
-        return Tiling(batch=192, batches=12, looked_at=800, turns=3, chains=64, rounds=480)
-    return Tiling(batch=96, batches=12, looked_at=500, turns=3, chains=48, rounds=500)
+        return Tiling(batch=64, taking=Taking(8, 60, 9), turns=48, chains=48, rounds=300)
+    return Tiling(batch=64, taking=Taking(8, 130, 9), turns=48, chains=32, rounds=320)
 
 
 def effort_for(pieces: int) -> Effort:
@@ -109,7 +110,7 @@ def _tiled(
         price += _PLACE * (1 - weigh(placed) / 100)
         return np.where((size <= np.array(room) + 1e-6).all(axis=1), price, np.inf)
 
-    found = tiled(sizes, band, wanted, room, cost, tiling_for(len(sizes)), rng, stop)
+    found = tiled(sizes, band, wanted, (lowest, highest), room, cost, tiling_for(len(sizes)), rng, stop)
     return [on_wall(_in_line(boxes, cost, limits), setting) for boxes in _apart(found, cost)]
 
 

@@ -1,11 +1,8 @@
 """Arrangements of mixed sizes with straight outer edges: pieces joined two and two into larger and larger blocks.
 
-Every piece stands in a cell that is wider and higher than it by a gap anywhere in the band, so that a cell may give by
-the band's width and two neighbours whose cells touch always hang a gap of the band apart. Two blocks are joined side
-by side, or one above the other, where their sides agree within what their cells can give; what they disagree by is
-lost. Joining makes a slicing tree (Otten, "Automatic floorplan design", DAC 1982, quoted from memory). Which of two
-blocks stands left or above is free: it is chosen so that the largest piece comes to the middle and the small ones
-spread. Everything runs over a batch of B trees of the same k pieces at once.
+Slicing trees (`trees`) are grown from the pieces, taken apart and joined again where that fills the outline better
+(`joins`), then turned and changed until the largest piece comes to the middle and the small ones spread. Everything
+runs over a batch of B trees of the same k pieces at once.
 """
 
 from __future__ import annotations
@@ -15,7 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .boxes import Bools, Floats, Ints
+from .boxes import Floats, Ints
+from .joins import F32, Taking, WholePrice, joined_anew
+from .trees import Extents, Trees, extents, join, laid_out
 
 Cost = Callable[[Floats], Floats]
 
@@ -34,40 +33,8 @@ _CONTRARY = 0.12
 _HEAT, _GATHER = 0.4, 25
 #: How far cells are stretched beyond the lowest gaps, 0 to 1.
 _GIVE = 0.02
-
-
-@dataclass(frozen=True, slots=True)
-class Trees:
-    """B trees over k pieces; block k + t is made by join t, the last one is the whole.
-
-    kids: (B, k - 1, 2) blocks joined. axis: (B, k - 1) 0 side by side, 1 one above the other.
-    turned: (B, k - 1) whether the second stands first. align: (B, k - 1) where a block that is too short for its side
-    stands along it, 0 at its start to 1 at its end.
-    """
-
-    kids: Ints
-    axis: Ints
-    turned: Bools
-    align: Floats
-
-    def take(self, index: Ints) -> Trees:
-        return Trees(self.kids[index], self.axis[index], self.turned[index], self.align[index])
-
-    def joined(self, other: Trees) -> Trees:
-        return Trees(
-            np.concatenate([self.kids, other.kids]),
-            np.concatenate([self.axis, other.axis]),
-            np.concatenate([self.turned, other.turned]),
-            np.concatenate([self.align, other.align]),
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Extents:
-    """Lowest and highest width and height of every block, (B, 2k - 1, 2) [mm], cells included."""
-
-    low: Floats
-    high: Floats
+#: The share of the outline that trees are joined for; how much of the edges that face nothing near lie inside.
+_FULL, _INSIDE = np.float32(0.82), np.float32(1.0)
 
 
 def grown(sizes: Floats, band: tuple[float, float], wanted: float, batch: int, rng: np.random.Generator) -> Trees:
@@ -119,65 +86,12 @@ def grown(sizes: Floats, band: tuple[float, float], wanted: float, batch: int, r
         one, two = free[rows, i[pair]], free[rows, j[pair]]
         kids[:, step, 0], kids[:, step, 1], axis[:, step] = one, two, along
         heart = np.where((one == heart) | (two == heart), k + step, heart)
-        _join(low, high, one, two, along, k + step)
+        join(low, high, one, two, along, k + step)
         area[:, k + step] = area[rows, one] + area[rows, two]
         kept = np.ones((batch, count), dtype=bool)
         kept[rows, i[pair]] = kept[rows, j[pair]] = False
         free = np.concatenate([free[kept].reshape(batch, count - 2), np.full((batch, 1), k + step)], axis=1)
     return Trees(kids, axis, rng.random(axis.shape) < 0.5, rng.integers(0, 3, axis.shape) / 2)
-
-
-def _join(low: Floats, high: Floats, one: Ints, two: Ints, along: Ints, new: int) -> None:
-    """The extents of a block made of two, in place."""
-    rows, across = np.arange(len(low)), 1 - along
-    low[rows, new, along] = low[rows, one, along] + low[rows, two, along]
-    high[rows, new, along] = high[rows, one, along] + high[rows, two, along]
-    low[rows, new, across] = np.maximum(low[rows, one, across], low[rows, two, across])
-    high[rows, new, across] = np.maximum(
-        low[rows, new, across], np.minimum(high[rows, one, across], high[rows, two, across])
-    )
-
-
-def extents(trees: Trees, sizes: Floats, band: tuple[float, float]) -> Extents:
-    """How large every block of the trees may be."""
-    batch, k = len(trees.kids), len(sizes)
-    low, high = np.zeros((batch, 2 * k - 1, 2)), np.zeros((batch, 2 * k - 1, 2))
-    low[:, :k], high[:, :k] = sizes + band[0], sizes + band[1]
-    for step in range(k - 1):
-        _join(low, high, trees.kids[:, step, 0], trees.kids[:, step, 1], trees.axis[:, step], k + step)
-    return Extents(low, high)
-
-
-def laid_out(trees: Trees, given: Extents, sizes: Floats, give: float) -> Floats:
-    """(B, k, 4) boxes [mm] from the outline's lower left corner.
-
-    Args:
-        give: how far the cells are stretched, 0 for the lowest gaps to 1 for the highest.
-    """
-    low, high = given.low, given.high
-    batch, k = len(low), len(sizes)
-    rows = np.arange(batch)
-    corner, size = np.zeros_like(low), np.zeros_like(low)
-    size[:, -1] = low[:, -1] + give * (high[:, -1] - low[:, -1])
-    for step in range(k - 2, -1, -1):
-        along, turned = trees.axis[:, step], trees.turned[:, step]
-        across = 1 - along
-        one = np.where(turned, trees.kids[:, step, 1], trees.kids[:, step, 0])
-        two = np.where(turned, trees.kids[:, step, 0], trees.kids[:, step, 1])
-        room, tall = size[rows, k + step, along], size[rows, k + step, across]
-        least, most = low[rows, one, along], high[rows, one, along]
-        both_low, both_high = least + low[rows, two, along], most + high[rows, two, along]
-        share = (room - both_low) / np.maximum(both_high - both_low, 1e-9)
-        first = least + share * (most - least)
-        size[rows, one, along], size[rows, two, along] = first, room - first
-        corner[rows, one, along] = corner[rows, k + step, along]
-        corner[rows, two, along] = corner[rows, k + step, along] + first
-        for block in (one, two):
-            own = np.minimum(tall, high[rows, block, across])
-            size[rows, block, across] = own
-            corner[rows, block, across] = corner[rows, k + step, across] + trees.align[:, step] * (tall - own)
-    middle = corner[:, :k] + size[:, :k] / 2
-    return np.concatenate([middle - sizes / 2, middle + sizes / 2], axis=2)
 
 
 def centred(trees: Trees, given: Extents, largest: int, rng: np.random.Generator) -> Trees:
@@ -226,21 +140,42 @@ def changed(trees: Trees, k: int, rng: np.random.Generator) -> Trees:
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """How much is tried: trees a batch and batches grown, how many of the fullest are laid out and how often each is
-    turned, how many are then changed side by side and in how many rounds."""
+    """How much is tried: trees grown, how they are joined anew, how often each of the best is turned, how many are then
+    changed side by side and in how many rounds."""
 
     batch: int
-    batches: int
-    looked_at: int
+    taking: Taking
     turns: int
     chains: int
     rounds: int
+
+
+def _prices(
+    sizes: Floats, band: tuple[float, float], shape: tuple[float, float], room: tuple[float, float]
+) -> tuple[WholePrice, Callable[[F32], F32]]:
+    """What a tree costs before it is laid out: for its outline and edges, and for its largest piece off the middle."""
+    area, edges, gap = np.float32(sizes.prod(axis=1).sum()), np.float32(sizes.sum()), np.float32(band[0])
+
+    def of_whole(width: F32, height: F32, unfaced: F32) -> F32:
+        wide, tall = width - gap, height - gap
+        price = np.maximum(_FULL - area / (wide * tall), 0) / np.float32(0.025)
+        ratio = np.log(wide / tall)
+        price += np.maximum(np.maximum(shape[0] - ratio, ratio - shape[1]), 0) / np.float32(0.04)
+        price += np.maximum(_INSIDE * unfaced / (edges - wide - tall) - np.float32(0.02), 0) / np.float32(0.02)
+        price += 100 * ((wide > room[0]) | (tall > room[1]))
+        return np.asarray(price)
+
+    def of_largest(off: F32) -> F32:
+        return np.asarray(np.maximum(np.hypot(off[:, 0], off[:, 1]) - np.float32(0.09), 0) / np.float32(0.025))
+
+    return of_whole, of_largest
 
 
 def tiled(
     sizes: Floats,
     band: tuple[float, float],
     wanted: float,
+    shape: tuple[float, float],
     room: tuple[float, float],
     cost: Cost,
     effort: Effort,
@@ -250,21 +185,16 @@ def tiled(
     """The best arrangements found, (S, k, 4) [mm] about their middle, the best first.
 
     Args:
-        sizes: (k, 2) [mm]. band: lowest and highest gap [mm]. wanted: logarithm of the outline's width over height.
+        sizes: (k, 2) [mm]. band: lowest and highest gap [mm]. wanted: logarithm of the outline's width over height,
+            shape: its lowest and highest.
         room: width and height that the outline may not exceed [mm].
         cost: of (B, k, 4) boxes about their middle, (B,), lower is better, infinite where they may not hang.
     """
     k, largest = len(sizes), int(np.argmax(sizes.prod(axis=1)))
     trees = grown(sizes, band, wanted, effort.batch, rng)
-    for _ in range(effort.batches - 1):
-        if stop():
-            break
-        trees = trees.joined(grown(sizes, band, wanted, effort.batch, rng))
-    whole = extents(trees, sizes, band).low[:, -1] - band[0]
-    astray = np.abs(np.log(whole[:, 0] / whole[:, 1]) - wanted)
-    fits = (whole <= np.array(room)).all(axis=1)
-    loss = whole.prod(axis=1) / sizes.prod(axis=1).sum() + 0.3 * np.maximum(astray - 0.25, 0) + 10.0 * ~fits
-    trees = trees.take(np.repeat(np.argsort(loss, kind="stable")[: effort.looked_at], effort.turns))
+    trees = joined_anew(trees, sizes, band, *_prices(sizes, band, shape, room), effort.taking, rng, stop)
+    trees = trees.take(np.repeat(np.arange(len(trees.axis)), effort.turns))
+    trees.align[...] = rng.integers(0, 2, trees.align.shape)  # a short block shows one gap too wide, not two
     trees = centred(trees, extents(trees, sizes, band), largest, rng)
     boxes, price = _judged(trees, sizes, band, cost)
     order = np.argsort(price, kind="stable")[: effort.chains]
