@@ -89,8 +89,8 @@ def _cross_meetings(boxes: Floats, reach_mm: float) -> Floats:
     w, h = boxes[..., RIGHT] - boxes[..., LEFT], boxes[..., TOP] - boxes[..., BOTTOM]
 
     def meets(x: int, y: int) -> Bools:
-        near_x = np.abs(boxes[:, :, None, RIGHT] + reach_mm / 2 - boxes[:, None, :, x]) <= reach_mm
-        near_y = np.abs(boxes[:, :, None, TOP] + reach_mm / 2 - boxes[:, None, :, y]) <= reach_mm
+        near_x = np.abs(boxes[:, :, None, RIGHT] + reach_mm / 2 - boxes[:, None, :, x]) <= reach_mm + SLACK_MM
+        near_y = np.abs(boxes[:, :, None, TOP] + reach_mm / 2 - boxes[:, None, :, y]) <= reach_mm + SLACK_MM
         return np.asarray(near_x & near_y)
 
     other = ~np.eye(boxes.shape[1], dtype=bool)[None]
