@@ -31,8 +31,8 @@ Stop = Callable[[], bool]
 #: covered, the visual weight off the middle each way, the largest off the middle, the smaller half in one quarter, all
 #: as shares. Common practice, no source; a little beyond what the trade asks, so that what is found keeps it.
 _FACING, _COVERED, _WEIGHT, _LARGEST, _QUARTER = (
-    (0.978, 0.015),
-    (0.795, 0.022),
+    (0.98, 0.014),
+    (0.792, 0.025),
     (0.034, 0.01),
     (0.105, 0.025),
     (0.5, 0.1),
@@ -65,7 +65,7 @@ def tiling_for(pieces: int) -> Tiling:
         return Tiling(batch=64, taking=Taking(8, 20, 8), turns=48, chains=48, rounds=220)
     if pieces <= 20:
         return Tiling(batch=64, taking=Taking(8, 60, 9), turns=48, chains=48, rounds=300)
-    return Tiling(batch=64, taking=Taking(8, 130, 9), turns=48, chains=32, rounds=320)
+    return Tiling(batch=64, taking=Taking(8, 80, 9), turns=48, chains=48, rounds=360)
 
 
 def effort_for(pieces: int) -> Effort:
