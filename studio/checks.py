@@ -96,6 +96,20 @@ def scheduled_tasks(**kwargs: Any) -> list[CheckMessage]:
     return found
 
 
+@register()
+def trusted_proxy(**kwargs: Any) -> list[CheckMessage]:
+    """TLS is kept by a proxy: unless it is trusted, each request looks like plain http and is sent to https again."""
+    if settings.SECURE_SSL_REDIRECT and not settings.TRUSTED_PROXIES:
+        return [
+            Warning(
+                "The site is reached by https, but no proxy is trusted: every page would redirect to itself for ever.",
+                hint="Set TRUSTED_PROXIES to how many proxies stand in front; docker-compose.yml sets 2.",
+                id="studio.W010",
+            )
+        ]
+    return []
+
+
 @register(deploy=True)
 def production_services(**kwargs: Any) -> list[CheckMessage]:
     found: list[CheckMessage] = []

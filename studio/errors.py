@@ -80,3 +80,25 @@ class Conflict(ServiceError):
     status = 409
     code = "conflict"
     title = "Somebody else changed this first"
+
+
+class Unavailable(ServiceError):
+    """The database does not answer just now."""
+
+    status = 503
+    code = "unavailable"
+    title = "Not available just now"
+
+    def __init__(self) -> None:
+        super().__init__("The database does not answer. What was saved is safe. Try again in a few seconds.")
+
+
+class Broken(ServiceError):
+    """A fault of ours."""
+
+    status = 500
+    code = "broken"
+    title = "Something broke on our side"
+
+    def __init__(self) -> None:
+        super().__init__("The error is recorded. What was saved before is safe; this request was not carried out.")

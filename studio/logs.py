@@ -25,6 +25,19 @@ def route_of(request: object) -> str:
     return getattr(getattr(request, "resolver_match", None), "route", None) or "(no route)"
 
 
+def _masked(found: re.Match[str]) -> str:
+    """Names of workers look like addresses, and are none."""
+    return found[0] if found[0].startswith("celery@") else "(e-mail)"
+
+
+def _message(record: logging.LogRecord) -> str:
+    """The message; of a task that failed without the text of the exception, which Celery puts in."""
+    facts = getattr(record, "data", None)
+    if isinstance(facts, dict) and "exc" in facts:
+        return f"task {facts.get('name')} {facts.get('description', 'failed')}"
+    return record.getMessage()
+
+
 class RequestIdFilter(logging.Filter):
     def filter(self, record: logging.LogRecord) -> bool:
         record.request_id = request_id.get()
@@ -48,7 +61,7 @@ class JsonFormatter(logging.Formatter):
                 "status": getattr(record, "status_code", 0),
             }
         else:
-            line["message"] = E_MAIL.sub("(e-mail)", record.getMessage())
+            line["message"] = E_MAIL.sub(_masked, _message(record))
         line |= {name: getattr(record, name) for name in EXTRAS if hasattr(record, name) and name not in line}
         if record.exc_info and record.exc_info[0] is not None:
             line["exception"] = record.exc_info[0].__name__

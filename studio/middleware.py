@@ -59,6 +59,8 @@ class SecurityHeaders:
         response.headers.setdefault("Content-Security-Policy", self.policy)
         response.headers.setdefault("Permissions-Policy", settings.PERMISSIONS_POLICY)
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        if response.status_code == 503:
+            return response  # who asks cannot be read while the database is away
         if getattr(request, "user", None) is not None and request.user.is_authenticated:
             # What a signed-in person saw must not stay in a shared machine's cache.
             response.headers.setdefault("Cache-Control", "private, no-cache")

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.db import InterfaceError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from rest_framework import exceptions as drf
 from rest_framework.response import Response
 from rest_framework.views import exception_handler as drf_exception_handler
 
 from .access import PageRequest
-from .errors import ServiceError
+from .errors import Broken, ServiceError, Unavailable
 
 PROBLEM_JSON = "application/problem+json"
+#: After how long a caller may ask again while the database does not answer [s].
+RETRY_AFTER_S = 10
 
 
 def problem(error: ServiceError) -> dict[str, Any]:
@@ -79,6 +84,24 @@ def api_exception_handler(exc: Exception, context: dict[str, Any]) -> Response |
         headers={key: response[key] for key in ("Retry-After", "WWW-Authenticate") if key in response},
         content_type=PROBLEM_JSON,
     )
+
+
+def server_error(request: HttpRequest) -> HttpResponse:
+    """What no view caught: 503 while the database does not answer, and else 500. Neither reads a row.
+
+    Programs get a problem document: whatever is under `/api/`, and whoever takes no HTML.
+    """
+    away = isinstance(sys.exc_info()[1], OperationalError | InterfaceError)
+    error = Unavailable() if away else Broken()
+    answer: HttpResponse
+    if request.path.startswith("/api/") or "text/html" not in request.headers.get("Accept", "text/html"):
+        answer = JsonResponse(problem(error), status=error.status, content_type=PROBLEM_JSON)
+    else:
+        answer = HttpResponse(render_to_string(f"{error.status}.html"), status=error.status)
+    if away:
+        answer["Retry-After"] = str(RETRY_AFTER_S)
+        answer["Cache-Control"] = "no-store"
+    return answer
 
 
 class ServiceErrorMiddleware:

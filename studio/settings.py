@@ -8,6 +8,9 @@ Development starts with no environment at all: SQLite, a broker that needs no se
 from pathlib import Path
 from typing import Any
 
+from redis.backoff import NoBackoff
+from redis.retry import Retry
+
 from . import env
 
 # --- Mode -------------------------------------------------------------------------------------------------------------
@@ -126,7 +129,12 @@ DATABASES = {"default": env.database("DATABASE_URL", VAR_DIR / "overmantel.sqlit
 #: One Redis carries the queues (database 0) and the cache that rate limits count in (database 1).
 REDIS_URL = env.redis_url("REDIS_URL", None if PRODUCTION else "")
 CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL, "OPTIONS": {"db": 1}}
+    "default": {
+        "BACKEND": "studio.cache.ForgivingRedis",
+        "LOCATION": REDIS_URL,
+        # A cache that is down must cost a request little: one try, one second.
+        "OPTIONS": {"db": 1, "socket_connect_timeout": 1, "socket_timeout": 1, "retry": Retry(NoBackoff(), 0)},
+    }
     if REDIS_URL
     else {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": VAR_DIR / "cache"}
 }

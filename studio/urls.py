@@ -9,6 +9,8 @@ from . import health
 
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
+handler500 = "studio.problems.server_error"
+
 urlpatterns = [
     path("", include("reports.urls")),
     path("api/v1/", include("studio.urls_api")),

@@ -40,6 +40,8 @@ class Notice(Owned):
     url = models.CharField(max_length=300, blank=True)
     read_at = models.DateTimeField(null=True, blank=True)
     emailed_at = models.DateTimeField(null=True, blank=True)
+    mail_tries = models.PositiveSmallIntegerField(default=0, help_text="Letters with this line that were refused.")
+    mail_after = models.DateTimeField(null=True, blank=True, help_text="Not mailed again before this.")
 
     class Meta:
         ordering = ["-created_at", "-pk"]

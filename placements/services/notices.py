@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import logging
 from collections.abc import Iterable
-from itertools import groupby
 
 from django.conf import settings
 from django.core.mail import send_mail
 from django.db import transaction
+from django.db.models import Q, QuerySet
 from django.template.loader import render_to_string
 from django.utils import timezone
 
@@ -17,10 +18,15 @@ from studio.models import Membership, Role, Studio, User
 from studio.queue import send_after_commit
 from studio.reader import zone_for
 
+log = logging.getLogger(__name__)
+
 #: When a day's digest goes out, by the reader's own clock, unless quiet hours end later.
 DIGEST_AT = dt.time(8, 0)
 #: A notice that could not be mailed for so long is left to the inbox.
 STALE_AFTER = dt.timedelta(days=3)
+#: A refused letter is tried this often, the second time after this pause, which then doubles.
+MAIL_TRIES = 6
+MAIL_PAUSE = dt.timedelta(minutes=5)
 
 
 def notice_send(
@@ -78,33 +84,77 @@ def is_due(*, user: User, at: dt.datetime, last_mailed: dt.datetime | None) -> b
     return local >= opens and (last_mailed is None or last_mailed < opens)
 
 
-@transaction.atomic
 def notices_deliver(*, users: Iterable[int] | None = None, now: dt.datetime | None = None) -> int:
     """Mail what waits, to whom it may be mailed now; one e-mail a person. Returns how many e-mails went out.
 
-    The rows are locked and marked in one transaction, so that two workers never mail the same line twice.
+    Each letter has a transaction and one try of its own: a mailbox that refuses holds up nobody else, and no letter
+    that went out is sent again. A refused one rests, each time twice as long; after `MAIL_TRIES` it is given up, and
+    the studio's principals find that in their inbox.
     """
     now = now or timezone.now()
-    waiting = (
-        Notice.objects.select_for_update(skip_locked=True, of=("self",))
-        .filter(emailed_at=None, read_at=None, created_at__gt=now - STALE_AFTER, user__is_active=True)
-        .select_related("user", "studio")
-        .order_by("user_id", "created_at", "pk")
+    people = _waiting(now) if users is None else _waiting(now).filter(user__in=list(users))
+    return sum(_deliver(pk, now) for pk in people.order_by("user_id").values_list("user_id", flat=True).distinct())
+
+
+def _waiting(now: dt.datetime) -> QuerySet[Notice]:
+    return Notice.objects.filter(
+        Q(mail_after=None) | Q(mail_after__lte=now),
+        emailed_at=None,
+        read_at=None,
+        mail_tries__lt=MAIL_TRIES,
+        created_at__gt=now - STALE_AFTER,
+        user__is_active=True,
     )
-    if users is not None:
-        waiting = waiting.filter(user__in=list(users))
-    sent = 0
-    for user, group in groupby(waiting, key=lambda notice: notice.user):
-        lines = list(group)
-        last = (
-            user.notices.exclude(emailed_at=None).order_by("-emailed_at").values_list("emailed_at", flat=True).first()
+
+
+@transaction.atomic
+def _deliver(user: int, now: dt.datetime) -> bool:
+    """One try at one person's letter. Its lines are locked, so that two workers never mail the same line twice."""
+    lines = list(
+        _waiting(now)
+        .filter(user=user)
+        .select_for_update(skip_locked=True, of=("self",))
+        .select_related("user", "studio")
+        .order_by("created_at", "pk")
+    )
+    if not lines:
+        return False
+    person = lines[0].user
+    last = person.notices.exclude(emailed_at=None).order_by("-emailed_at").values_list("emailed_at", flat=True).first()
+    if not is_due(user=person, at=now, last_mailed=last):
+        return False
+    try:
+        _mail(person, lines)
+    except OSError as refusal:  # every error of a mail server is one
+        log.warning("letter refused: %s", type(refusal).__name__)
+        _rest(person, lines, now)
+        return False
+    Notice.objects.filter(pk__in=[line.pk for line in lines]).update(emailed_at=now)
+    return True
+
+
+def _rest(person: User, lines: list[Notice], now: dt.datetime) -> None:
+    """Put the lines off together, or give them up together."""
+    tries = max(line.mail_tries for line in lines) + 1
+    Notice.objects.filter(pk__in=[line.pk for line in lines]).update(
+        mail_tries=tries, mail_after=now + MAIL_PAUSE * 2 ** (tries - 1)
+    )
+    if tries < MAIL_TRIES:
+        return
+    for studio in {line.studio_id: line.studio for line in lines}.values():
+        # For the inbox only: a letter about a letter could be refused for ever.
+        Notice.objects.bulk_create(
+            Notice(
+                studio=studio,
+                user=principal,
+                mail_tries=MAIL_TRIES,
+                text=f"Letters to {person.email} are refused. Check the address; what was written is in their inbox."[
+                    :300
+                ],
+            )
+            for principal in people_with(studio=studio, roles=[Role.PRINCIPAL])
+            if principal.pk != person.pk
         )
-        if not is_due(user=user, at=now, last_mailed=last):
-            continue
-        _mail(user, lines)
-        Notice.objects.filter(pk__in=[line.pk for line in lines]).update(emailed_at=now)
-        sent += 1
-    return sent
 
 
 def _mail(user: User, lines: list[Notice]) -> None:

@@ -37,6 +37,13 @@ def test_folder_that_cannot_be_written(settings, monkeypatch):
     assert ids(checks.writable_folders()) == ["studio.E003", "studio.E003"]
 
 
+def test_https_behind_a_proxy_that_is_not_trusted(settings):
+    settings.SECURE_SSL_REDIRECT, settings.TRUSTED_PROXIES = True, 0
+    assert [one.id for one in checks.trusted_proxy()] == ["studio.W010"]
+    settings.TRUSTED_PROXIES = 2
+    assert checks.trusted_proxy() == []
+
+
 def test_misspelt_schedule(settings):
     settings.CELERY_BEAT_SCHEDULE = {"sweep": {"task": "reports.tasks.sweeep", "options": {"queue": "sheetz"}}}
     assert ids(checks.scheduled_tasks()) == ["studio.E004", "studio.E005"]

@@ -1,10 +1,12 @@
 import datetime as dt
+import smtplib
 
 import pytest
 from django.core import mail
 from django.utils import timezone
 
 from placements.models import Notice
+from placements.services import notices
 from placements.services.notices import is_due, is_quiet, notice_send, notices_deliver
 from tests.factories import UserFactory
 
@@ -93,3 +95,54 @@ def test_quiet_hours_hold_mail_back_until_they_end(cast):
 
 def test_the_one_who_did_it_is_not_told(cast):
     assert notice_send(studio=cast.studio, to=[cast.principal], by=cast.principal, text="x", url="/") == []
+
+
+@pytest.fixture
+def refused(monkeypatch):
+    """A mail server that refuses one address; what it was asked to take."""
+    taken, bad = [], set()
+
+    def send(subject, body, sender, to):
+        if to[0] in bad:
+            raise smtplib.SMTPRecipientsRefused({to[0]: (550, b"no such mailbox")})
+        taken.append(to[0])
+
+    monkeypatch.setattr(notices, "send_mail", send)
+    return bad, taken
+
+
+def test_one_refused_mailbox_holds_up_nobody_and_doubles_nothing(cast, refused):
+    bad, taken = refused
+    bad.add(cast.designer.email)
+    notice_send(studio=cast.studio, to=[cast.principal, cast.designer, cast.hanger], text="Look.", url="/inbox/")
+    for _ in range(3):
+        notices_deliver()
+    assert sorted(taken) == sorted([cast.principal.email, cast.hanger.email])
+    (line,) = cast.designer.notices.all()
+    assert line.mail_tries == 1, "it rests before it is tried again"
+
+
+def test_refused_letter_is_given_up_and_the_principal_told(cast, refused):
+    bad, taken = refused
+    bad.add(cast.designer.email)
+    notice_send(studio=cast.studio, to=[cast.designer], text="Look.", url="/inbox/")
+    now = timezone.now()
+    for hour in range(12):
+        notices_deliver(now=now + dt.timedelta(hours=hour))
+    (line,) = cast.designer.notices.all()
+    assert line.mail_tries == notices.MAIL_TRIES
+    (told,) = cast.principal.notices.all()
+    assert cast.designer.email in told.text
+    assert taken == [], "what tells of it is for the inbox only"
+
+
+def test_mailbox_that_answers_again_gets_its_letter_once(cast, refused):
+    bad, taken = refused
+    bad.add(cast.designer.email)
+    notice_send(studio=cast.studio, to=[cast.designer], text="Look.", url="/inbox/")
+    notices_deliver()
+    bad.clear()
+    later = timezone.now() + dt.timedelta(hours=1)
+    assert notices_deliver(now=later) == 1
+    assert notices_deliver(now=later) == 0
+    assert taken == [cast.designer.email]
