@@ -114,10 +114,10 @@ def refused(monkeypatch):
 def test_one_refused_mailbox_holds_up_nobody_and_doubles_nothing(cast, refused):
     bad, taken = refused
     bad.add(cast.designer.email)
-    notice_send(studio=cast.studio, to=[cast.principal, cast.designer, cast.hanger], text="Look.", url="/inbox/")
+    notice_send(studio=cast.studio, to=[cast.principal, cast.designer, cast.coordinator], text="Look.", url="/inbox/")
     for _ in range(3):
         notices_deliver()
-    assert sorted(taken) == sorted([cast.principal.email, cast.hanger.email])
+    assert sorted(taken) == sorted([cast.principal.email, cast.coordinator.email])
     (line,) = cast.designer.notices.all()
     assert line.mail_tries == 1, "it rests before it is tried again"
 
