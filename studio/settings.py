@@ -334,6 +334,8 @@ SPECTACULAR_SETTINGS = {
         "RunStateEnum": "placements.models.RunState",
         "ReportStateEnum": "reports.models.ReportState",
         "MarkStateEnum": "placements.models.MarkState",
+        "FormEnum": "studio.models.Form",
+        "GroupFormEnum": "placements.selectors.groups.FORMS",
         "MarkKindEnum": "placements.services.photos.marks.MARK_KINDS",
     },
 }
