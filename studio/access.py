@@ -44,13 +44,14 @@ _SESSION_KEY = "studio"
 
 
 def visible(user: Any, rows: type[Row] | QuerySet[Row]) -> QuerySet[Row]:
-    """The rows of the studios that `user` is a member of."""
+    """The rows of the studios that `user` is a member of; by a key of one studio, that one's only."""
     queryset = rows if isinstance(rows, QuerySet) else cast("QuerySet[Row]", rows._default_manager.all())
     if not user.is_authenticated:
         return queryset.none()
     path: str = queryset.model.studio_path
     way = "memberships__user" if path == "pk" else f"{path}__memberships__user"
-    return queryset.filter(**{way: user})
+    mine = queryset.filter(**{way: user})
+    return mine.filter(**{path: user.key_studio_id}) if user.key_studio_id else mine
 
 
 def get(
@@ -90,7 +91,7 @@ def studio_of(row: Scoped) -> Studio:
 
 def role_in(*, user: Any, studio: Studio) -> str | None:
     """The user's role in the studio, or None for a stranger."""
-    if not user.is_authenticated:
+    if not user.is_authenticated or user.key_studio_id not in (None, studio.pk):
         return None
     return Membership.objects.filter(user=user, studio=studio).values_list("role", flat=True).first()
 

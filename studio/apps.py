@@ -8,3 +8,4 @@ class StudioConfig(AppConfig):
 
     def ready(self) -> None:
         from . import checks  # noqa: F401  (registers itself)
+        from .services import keys  # noqa: F401  (hears of new passwords)

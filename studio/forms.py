@@ -8,11 +8,25 @@ from functools import cache
 from typing import Any, TypeVar
 
 from django import forms
+from django.db.models import QuerySet
 
 from studio.crops import CORNERS, Crop
 from studio.errors import Invalid, ServiceError
 from studio.formfields import LengthField, PlainText, RowNumbers, Version, WeightField, offer, use_units
-from studio.models import Client, Form, HangKind, LightClass, Paper, Project, Role, Studio, UnitStyle, User, Wall
+from studio.models import (
+    Client,
+    Form,
+    HangKind,
+    KeyScope,
+    LightClass,
+    Paper,
+    Project,
+    Role,
+    Studio,
+    UnitStyle,
+    User,
+    Wall,
+)
 from studio.units import Units
 
 Result = TypeVar("Result")
@@ -322,6 +336,23 @@ class KeyForm(forms.Form):
     """What a new key for programs is for."""
 
     label = PlainText(max_length=80, label="What will use it")
+    scope = forms.ChoiceField(choices=KeyScope.choices, initial=KeyScope.READ, label="It may")
+    studio = forms.ModelChoiceField(Studio.objects.none(), required=False, empty_label="All of mine", label="In")
+    days = forms.TypedChoiceField(
+        choices=[(30, "30 days"), (90, "90 days"), (180, "180 days"), (366, "A year")],
+        coerce=int,
+        initial=90,
+        label="It works for",
+    )
+    kept = forms.BooleanField(
+        required=False,
+        label="Goes on working when I change my password or set up a second factor",
+        help_text="Otherwise it ends then, as every key should that somebody else may have made.",
+    )
+
+    def __init__(self, *args: Any, studios: QuerySet[Studio], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer(self, "studio", studios)
 
 
 class ComeInForm(forms.Form):

@@ -3,7 +3,7 @@
 from .clients import Client, Project
 from .furniture import ItemKind, WallItem
 from .inventory import Artwork, Form, HangKind, LightClass
-from .people import ApiToken, Invitation, Membership, Paper, Role, Studio, UnitStyle, User
+from .people import ApiToken, Invitation, KeyScope, Membership, Paper, Role, Studio, UnitStyle, User
 from .rooms import Build, Finish, Room, RoomUse, Wall
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "HangKind",
     "Invitation",
     "ItemKind",
+    "KeyScope",
     "LightClass",
     "Membership",
     "Paper",

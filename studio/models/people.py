@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -10,6 +11,9 @@ from django.db import models
 from django.utils import timezone
 
 from .base import Owned
+
+#: How long a key for programs works, unless its maker chooses otherwise.
+KEY_LASTS = timedelta(days=90)
 
 
 class UnitStyle(models.TextChoices):
@@ -54,6 +58,9 @@ class User(AbstractBaseUser, PermissionsMixin):
     quiet_from = models.TimeField(null=True, blank=True)
     quiet_until = models.TimeField(null=True, blank=True)
     digest = models.BooleanField(default=False, help_text="One e-mail a day instead of one for each notice.")
+
+    #: The one studio that the key reaches by which this person came; None on pages, and for a key of all of theirs.
+    key_studio_id: int | None = None
 
     objects = UserManager()
 
@@ -139,14 +146,33 @@ class Invitation(Owned):
         return self.email
 
 
+class KeyScope(models.TextChoices):
+    READ = "read", "Read only"
+    WRITE = "write", "Read and change"
+
+
+def key_ends_at() -> datetime:
+    return timezone.now() + KEY_LASTS
+
+
 class ApiToken(models.Model):
-    """A person's key for programs; only its SHA-256 is kept. A program may do what the person may."""
+    """A person's key for programs; only its SHA-256 is kept.
+
+    A program may do what the person may, as far as the key goes: perhaps only read, perhaps in one studio only.
+    """
 
     user = models.ForeignKey(User, models.CASCADE, related_name="api_tokens")
     label = models.CharField(max_length=80, help_text="What uses it.")
     token_sha256 = models.CharField(max_length=64, unique=True)
+    scope = models.CharField(max_length=8, choices=KeyScope.choices, default=KeyScope.WRITE)
+    studio = models.ForeignKey(
+        Studio, models.CASCADE, null=True, blank=True, related_name="+", help_text="Blank: all of the person's."
+    )
+    kept = models.BooleanField(default=False, help_text="Outlives a new password and a new second factor.")
+    expires_at = models.DateTimeField(default=key_ends_at)
     created_at = models.DateTimeField(auto_now_add=True)
     last_used_at = models.DateTimeField(null=True, blank=True)
+    last_used_from = models.GenericIPAddressField(null=True, blank=True)
 
     class Meta:
         ordering = ["-created_at", "-pk"]

@@ -181,7 +181,13 @@ def my_settings(request: SignedRequest) -> HttpResponse:
         if done is not None:
             messages.success(request, "Your settings are changed.")
             return redirect("my_settings")
-    context = {"here": "settings", "form": form, "tokens": user.api_tokens.all()}
+    context = {
+        "here": "settings",
+        "form": form,
+        "tokens": user.api_tokens.select_related("studio"),
+        "key_form": KeyForm(studios=access.visible(user, Studio), auto_id="key-%s"),
+        "now": timezone.now(),
+    }
     return render(request, "studio/my_settings.html", context, status=422 if form.errors else 200)
 
 
@@ -199,8 +205,9 @@ def device_end(request: SignedRequest, pk: int) -> HttpResponse:
 @require_POST
 def token_create(request: SignedRequest) -> HttpResponse:
     """A new key for programs, shown this once."""
-    key = keys.token_create(by=request.user, label=given(KeyForm(request.POST))["label"])
-    answer = render(request, "studio/token.html", {"here": "settings", "key": key})
+    chosen = given(KeyForm(request.POST, studios=access.visible(request.user, Studio)))
+    key = keys.token_create(by=request.user, **chosen)
+    answer = render(request, "studio/token.html", {"here": "settings", "key": key, **chosen})
     answer["Cache-Control"] = "no-store"
     return answer
 
