@@ -33,7 +33,7 @@ WEIGHTY: dict[str, dict[str, str]] = {
     "studio_data": {"name": "Studio"},
     "studio_export": {},
     "studio_settings": {"require_second_factor": "on"},
-    "token_create": {"label": "stock list"},
+    "token_create": {"label": "stock list", "scope": "read", "days": "90"},
 }
 #: Pages that matter only by what is sent.
 BY_WHAT_IS_SENT = {"member_role", "people", "studio_settings"}
@@ -124,7 +124,7 @@ def test_nothing_of_weight_happens_in_a_forgotten_session_wherever_it_is_sent(wo
 
 
 def test_what_was_sent_is_done_once_it_is_confirmed(world: World, forgotten: Client) -> None:
-    there = forgotten.post(reverse("token_create"), {"label": "stock list"})["Location"]
+    there = forgotten.post(reverse("token_create"), {"label": "stock list", "scope": "read", "days": "90"})["Location"]
     page = forgotten.get(there).content.decode()
     assert "Confirm" in page
     assert forgotten.post(there, {"password": "wrong"}).status_code == 200

@@ -207,7 +207,7 @@ def token_create(request: SignedRequest) -> HttpResponse:
     """A new key for programs, shown this once."""
     chosen = given(KeyForm(request.POST, studios=access.visible(request.user, Studio)))
     key = keys.token_create(by=request.user, **chosen)
-    answer = render(request, "studio/token.html", {"here": "settings", "key": key, **chosen})
+    answer = render(request, "studio/token.html", {"here": "settings", "key": key})
     answer["Cache-Control"] = "no-store"
     return answer
 
