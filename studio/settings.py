@@ -347,7 +347,10 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if TRUSTED_PROXIES
 SECURE_SSL_REDIRECT = PRODUCTION and _HTTPS
 SECURE_REDIRECT_EXEMPT = [r"^health/", r"^metrics$"]  # asked from inside, by plain http
 SECURE_HSTS_SECONDS = 31_536_000 if PRODUCTION and _HTTPS else 0
-SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = bool(SECURE_HSTS_SECONDS)
+SECURE_HSTS_INCLUDE_SUBDOMAINS = bool(SECURE_HSTS_SECONDS)
+#: To be on browsers' lists binds the whole domain for years: the operator's choice, not ours.
+SECURE_HSTS_PRELOAD = SECURE_HSTS_INCLUDE_SUBDOMAINS and env.flag("HSTS_PRELOAD", default=False)
+SILENCED_SYSTEM_CHECKS = ["security.W021"]
 #: Pages behind a link have its token in their address: no referrer ever holds more than the origin, which forms need.
 SECURE_REFERRER_POLICY = "strict-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"

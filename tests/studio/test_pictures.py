@@ -88,19 +88,31 @@ def test_large_pictures_are_made_smaller():
         (b"", "not a picture"),
         (b"%PDF-1.7", "not a picture"),
         (b"\x00" * 100, "not a picture"),
-        (picture(form="GIF"), "A GIF picture is not taken"),
-        (picture(form="BMP"), "A BMP picture is not taken"),
+        (picture(form="GIF"), "not a picture that can be read"),
+        (picture(form="BMP"), "not a picture that can be read"),
+        (picture(form="EPS"), "not a picture that can be read"),
         (picture(size=(8, 8)), "too small"),
         (picture(size=(400, 400), form="PNG")[:-40], "broken"),
         (huge_png(9_000, 9_000), "claims 9,000 × 9,000 pixels"),
         (huge_png(50_000, 50_000), "far more pixels"),
         (b"\xff\xd8" + b"\0" * MAX_BYTES, "25 MB"),
     ],
-    ids=["svg", "svg bom", "nothing", "pdf", "zeros", "gif", "bmp", "tiny", "cut", "large", "bomb", "heavy"],
+    ids=["svg", "svg bom", "nothing", "pdf", "zeros", "gif", "bmp", "eps", "tiny", "cut", "large", "bomb", "heavy"],
 )
 def test_what_is_no_safe_picture_is_refused(content, message):
     with pytest.raises(Invalid, match=message):
         picture_clean(content)
+
+
+def test_no_decoder_but_those_of_photographs_sees_a_file(monkeypatch):
+    from PIL import EpsImagePlugin
+
+    def refuse(*_args, **_options):
+        raise AssertionError("read as EPS")
+
+    monkeypatch.setattr(EpsImagePlugin.EpsImageFile, "_open", refuse)
+    with pytest.raises(Invalid, match="not a picture that can be read"):
+        picture_clean(picture(form="EPS"))
 
 
 @pytest.mark.django_db
