@@ -28,7 +28,10 @@ ROOT = Path(__file__).resolve().parent.parent
 ENGINE, TESTS = "placements/engine", "tests/placements"
 #: What is mutated, and the tests that should notice; a test file named after the module runs first.
 AREAS: dict[str, tuple[list[str], list[str]]] = {
-    "rules": ([f"{ENGINE}/rules/pairing/*.py", f"{ENGINE}/rules/arrangement/*.py"], [f"{TESTS}/engine/rules"]),
+    "rules": (
+        [f"{ENGINE}/rules/pairing/*.py", f"{ENGINE}/rules/arrangement/*.py"],
+        [f"{TESTS}/engine/rules", *(f"{TESTS}/engine/test_{name}.py" for name in ("plain", "assess", "scoring"))],
+    ),
     "hanging": (
         [f"{ENGINE}/hanging/*.py", f"{ENGINE}/fixings.py", f"{ENGINE}/weights.py"],
         [f"{TESTS}/engine/hanging", f"{TESTS}/engine/test_fixings.py", f"{TESTS}/engine/test_weights.py"],

@@ -42,3 +42,10 @@ def test_the_flag_points_to_the_gap() -> None:
 def test_an_open_wall_has_no_clearance() -> None:
     piece = work("a", 56, 34)
     assert "clearance" not in judged(open_wall(piece), hang(piece, 40, 46)).terms
+
+
+def test_a_piece_that_touches_the_sofa_is_not_said_to_be_below_it() -> None:
+    piece = work("a", 56, 40)
+    finding = said(judged(over_sofa(piece), hang(piece, 56, 34)), "clearance")
+    assert finding is not None
+    assert "below" not in finding.text

@@ -55,3 +55,15 @@ def test_on_a_stair_the_rail_leads_instead() -> None:
 def test_a_step_an_inch_beyond_what_is_allowed_is_half_as_good(step: float, score: float) -> None:
     found = group(open_wall(*equal(3)), (30, 53), (48.5, 53 - step), (67, 53))
     assert found.terms["even-row"] == pytest.approx(score)
+
+
+@pytest.mark.parametrize(
+    ("left", "expected"),
+    [
+        pytest.param(30.08, "exception", id="0.13 in off, though the left edges are 0.08 in off"),
+        pytest.param(29.95, None, id="in line by their middles"),
+    ],
+)
+def test_a_column_is_even_by_the_middles(left: float, expected: str | None) -> None:
+    works = [work("p0", 16, 20, frame="black", form="print"), work("p1", 16.1, 20, frame="black", form="print")]
+    assert level(group(open_wall(*works), (30, 30), (left, 52.5)), "even-row") == expected

@@ -72,3 +72,8 @@ def test_a_wide_stretch_between_windows_is_no_pier() -> None:
 def test_reasons_come_strongest_first() -> None:
     named = reasons(tuple(name in ("accent", "statement_light", "view") for name in REASONS), Limits())
     assert [name for name, _, _ in named] == ["statement_light", "view", "accent"]
+
+
+def test_two_halves_of_a_reason_make_one_whole() -> None:
+    """A view and a patterned finish weigh a half each: from 1.0 on bare is better."""
+    assert level(on(VIEWS[0], finish="patterned_wallpaper"), "quiet-wall") == "exception"

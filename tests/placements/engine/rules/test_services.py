@@ -47,3 +47,7 @@ def test_the_note_does_not_change_the_score() -> None:
     near, far = (beside(scenes.item("outlet", left, 12, 3, 5), hang=RINGS) for left in (67.5, 82.5))
     assert near.score == far.score
     assert "services" not in near.terms
+
+
+def test_without_hardware_the_hook_is_taken_to_be_at_the_top_edge() -> None:
+    assert level(beside(scenes.item("switch", 8, 75, 3, 5)), "services") == "note"

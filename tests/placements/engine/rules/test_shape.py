@@ -53,3 +53,10 @@ def test_the_sentence_says_both_shapes_and_proportions() -> None:
     assert finding.text.startswith(
         "A portrait piece (30 × 40 in, proportion 0.75) in a landscape space, which asks for"
     )
+
+
+def test_a_strip_does_not_suit_an_upright_space_either() -> None:
+    piece = work("a", 12, 60)
+    house, space = open_wall(piece)
+    where = house, dataclasses.replace(space, shape="portrait")
+    assert level(judged(where, hang(piece, 78, 33)), "shape") == "exception"

@@ -120,3 +120,14 @@ def test_closing_a_wide_gap_never_lowers_the_score(gap: float, nearer: float) ->
     apart, closer = (group(where, *row(4, one)) for one in (gap, 3 + (gap - 3) * (1 - nearer)))
     assert closer.terms["spacing"] >= apart.terms["spacing"] - 1e-12
     assert np.isfinite(apart.score)
+
+
+@pytest.mark.parametrize(("over_mm", "expected"), [(3.0, None), (3.3, "exception")])
+def test_an_eighth_of_an_inch_more_is_within_what_a_hanger_can_hold(over_mm: float, expected: str | None) -> None:
+    found = group(open_wall(*prints(5)), *row(5, 3 + over_mm / INCH))
+    assert level(found, "spacing") == expected
+
+
+@pytest.mark.parametrize(("gap", "score"), [(2, 1.0), (3, 1.0), (3 + 1.5, 0.5), (2 - 1.5, 0.5)])
+def test_a_gap_an_inch_and_a_half_off_is_half_as_good(gap: float, score: float) -> None:
+    assert group(open_wall(*prints(5)), *row(5, gap)).terms["spacing"] == pytest.approx(score)
