@@ -57,3 +57,10 @@ def test_demo_does_not_run_in_production(tmp_path):
     found = manage("demo", tmp_path=tmp_path, **PRODUCTION)
     assert found.returncode != 0
     assert "does not run in production" in found.stderr
+
+
+@pytest.mark.parametrize(("chosen", "expected"), [({}, "False"), ({"HSTS_PRELOAD": "1"}, "True")])
+def test_a_domain_is_listed_as_https_only_when_its_operator_says_so(tmp_path, chosen, expected):
+    asked = "from django.conf import settings; print(settings.SECURE_HSTS_PRELOAD)"
+    found = manage("shell", "--no-imports", "-c", asked, tmp_path=tmp_path, **PRODUCTION, **chosen)
+    assert found.stdout.strip() == expected, found.stderr

@@ -1,4 +1,4 @@
-"""Keys for programs: made, shown once, and taken back by the person they act for; they end by themselves."""
+"""Keys for programs: made, shown once, and revoked by the person they act for; they end by themselves."""
 
 from __future__ import annotations
 
