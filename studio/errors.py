@@ -82,6 +82,18 @@ class Conflict(ServiceError):
     title = "Somebody else changed this first"
 
 
+class TooMany(ServiceError):
+    """More than one caller may ask in a while; `wait_s` says after how many seconds again."""
+
+    status = 429
+    code = "too-many"
+    title = "Too many at once"
+
+    def __init__(self, detail: str, *, wait_s: int) -> None:
+        super().__init__(detail)
+        self.wait_s = wait_s
+
+
 class Unavailable(ServiceError):
     """The database does not answer just now."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 
 from django.db import transaction
@@ -10,7 +11,7 @@ from django.utils import timezone
 
 from placements import access
 from placements.models import ClientAnswer, ClientLink
-from studio.errors import Invalid, Missing
+from studio.errors import Invalid, Missing, TooMany
 from studio.inputs import read_text
 from studio.models import Project, Room, User, Wall
 from studio.tokens import new_token, token_hash
@@ -22,6 +23,8 @@ from .notices import notice_send
 LONGEST_DAYS = 365
 LONGEST_LABEL = 120
 LONGEST_TEXT = 4000
+#: How many answers one link sends at most within each of these: a client with a house full of walls needs fewer.
+MOST_ANSWERS = ((40, dt.timedelta(minutes=10)), (300, dt.timedelta(days=1)))
 
 
 @transaction.atomic
@@ -80,12 +83,17 @@ def client_link_by_token(token: str) -> ClientLink:
 
 @transaction.atomic
 def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: str) -> ClientAnswer:
-    """What the client says to one wall: approved, wants a change, or only a remark. The newest counts."""
+    """What the client says to one wall: approved, wants a change, or only a remark. The newest counts.
+
+    Raises:
+        TooMany: the link sent so many that it must rest for a while.
+    """
     text = read_text(text, longest=LONGEST_TEXT, where="text")
     if approved is None and not text:
         raise Invalid(
             "Write a remark, or approve the wall.", faults=[{"where": "text", "detail": "Nothing was written."}]
         )
+    _expect_few(link)
     answer = ClientAnswer.objects.create(link=link, wall=wall, approved=approved, text=text)
     if text:
         client_comment_write(project=link.project, name=link.label, text=text, wall=wall)
@@ -98,3 +106,25 @@ def client_answer(*, link: ClientLink, wall: Wall, approved: bool | None, text: 
             text=sentence(f"{link.label} {said} {wall}"),
         )
     return answer
+
+
+def _expect_few(link: ClientLink) -> None:
+    """Count what the link sent lately, one answer at a time."""
+    ClientLink.objects.select_for_update().get(pk=link.pk)
+    now = timezone.now()
+    for most, span in MOST_ANSWERS:
+        sent = link.answers.filter(created_at__gt=now - span).order_by("-created_at")
+        if oldest := sent.values_list("created_at", flat=True)[most - 1 : most].first():
+            wait = max(1, math.ceil((oldest + span - now).total_seconds()))
+            raise TooMany(
+                f"You have sent {most} answers within {_spoken(span)}, so this one was not sent. "
+                f"Send it again in {_spoken(dt.timedelta(seconds=wait))}; until then call or write to the studio.",
+                wait_s=wait,
+            )
+
+
+def _spoken(span: dt.timedelta) -> str:
+    """About how long, in whole minutes or hours."""
+    minutes = math.ceil(span.total_seconds() / 60)
+    count, unit = (math.ceil(minutes / 60), "hour") if minutes > 90 else (minutes, "minute")
+    return f"{count} {unit}{'' if count == 1 else 's'}"

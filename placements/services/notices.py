@@ -22,6 +22,8 @@ log = logging.getLogger(__name__)
 
 #: When a day's digest goes out, by the reader's own clock, unless quiet hours end later.
 DIGEST_AT = dt.time(8, 0)
+#: Between two letters to one person at least this: what comes meanwhile is gathered in the next.
+MAIL_EVERY = dt.timedelta(minutes=10)
 #: A notice that could not be mailed for so long is left to the inbox.
 STALE_AFTER = dt.timedelta(days=3)
 #: A refused letter is tried this often, the second time after this pause, which then doubles.
@@ -73,8 +75,10 @@ def is_quiet(*, user: User, at: dt.datetime) -> bool:
 
 
 def is_due(*, user: User, at: dt.datetime, last_mailed: dt.datetime | None) -> bool:
-    """Whether the user may be mailed now: never in quiet hours; with a digest, once a day from the digest's hour on."""
-    if is_quiet(user=user, at=at):
+    """Whether the user may be mailed now: never in quiet hours, nor soon after the last letter; with a digest,
+    once a day from the digest's hour on.
+    """
+    if is_quiet(user=user, at=at) or (last_mailed is not None and at < last_mailed + MAIL_EVERY):
         return False
     if not user.digest:
         return True

@@ -24,7 +24,7 @@ from placements.selectors import clients as select
 from placements.selectors import projects
 from placements.services import client_links as services
 from studio.access import SignedRequest
-from studio.errors import Invalid, Missing
+from studio.errors import Invalid, Missing, TooMany
 from studio.forms import given
 from studio.models import Artwork, Project, Wall
 from studio.reader import units_of
@@ -44,7 +44,7 @@ def client_view(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def _shown(
-    request: HttpRequest, token: str, link: ClientLink, fault: Invalid | None = None, at: Wall | None = None
+    request: HttpRequest, token: str, link: ClientLink, fault: Invalid | TooMany | None = None, at: Wall | None = None
 ) -> HttpResponse:
     shown = Shown(
         select.shown_walls(link),
@@ -68,7 +68,10 @@ def _shown(
         "typed": request.POST.get("text", ""),
         "logo": reverse("client_logo", args=[token]) if link.project.client.studio.logo else "",
     }
-    return render(request, "placements/client_view.html", context, status=422 if fault else 200)
+    answer = render(request, "placements/client_view.html", context, status=fault.status if fault else 200)
+    if isinstance(fault, TooMany):
+        answer["Retry-After"] = str(fault.wait_s)
+    return answer
 
 
 def _context(project: Project, shown: Shown, picture: PictureUrl, photo: PhotoUrl) -> dict[str, Any]:
@@ -124,7 +127,7 @@ def client_answer(request: HttpRequest, token: str, pk: int) -> HttpResponse:
         said = given(AnswerForm(request.POST))
         approved = {"approve": True, "change": False}.get(said["answer"])
         services.client_answer(link=link, wall=wall, approved=approved, text=said["text"])
-    except Invalid as fault:
+    except (Invalid, TooMany) as fault:
         return _shown(request, token, link, fault, wall)
     return redirect(reverse("client_view", args=[token]) + f"#wall-{pk}")
 

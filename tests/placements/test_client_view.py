@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from django.db.models import F
 from django.urls import reverse
 from django.utils import timezone
 
 from placements.models import ClientAnswer, ClientLink, Comment, Notice
+from placements.services import client_links
 from placements.services.client_links import client_link_create
 from tests.factories import (
     ArtworkFactory,
@@ -92,6 +94,27 @@ def test_empty_answer_is_said(client, shown):
     answer = client.post(url(token, "client_answer", wall.pk), {"text": " "})
     assert answer.status_code == 422
     assert "Nothing was written" in answer.content.decode()
+
+
+def test_link_that_sends_answer_upon_answer_rests_and_says_for_how_long(cast, client, shown, monkeypatch):
+    monkeypatch.setattr(client_links, "MOST_ANSWERS", ((3, dt.timedelta(minutes=10)), (4, dt.timedelta(days=1))))
+    link, token = shown
+    there = url(token, "client_answer", link.rooms.get().walls.get().pk)
+    sent = [client.post(there, {"text": f"Remark {number}."}) for number in range(5)]
+    assert [answer.status_code for answer in sent] == [302, 302, 302, 429, 429]
+    page = sent[3].content.decode()
+    assert "You have sent 3 answers within 10 minutes, so this one was not sent. Send it again in 10 minutes" in page
+    assert ">Remark 3.</textarea>" in page, "what was typed stays"
+    assert 590 <= int(sent[3]["Retry-After"]) <= 600
+    other, another = client_link_create(
+        by=cast.designer, project=link.project, rooms=list(link.rooms.all()), label="Tobias", days=1
+    )
+    assert client.post(there.replace(token, another), {"text": "Mine."}).status_code == 302, "another link is free"
+    ClientAnswer.objects.update(created_at=F("created_at") - dt.timedelta(minutes=11))
+    assert client.post(there, {"answer": "approve"}).status_code == 302
+    assert "in 24 hours" in client.post(there, {"answer": "approve"}).content.decode()
+    assert ClientAnswer.objects.filter(link=link).count() == Notice.objects.filter(text__contains="Ines").count() == 4
+    assert other.answers.count() == 1
 
 
 def test_pictures_of_other_rooms_stay_closed(client, shown):

@@ -70,6 +70,17 @@ def test_one_mail_a_person_with_everything_that_waits(cast):
     assert notices_deliver() == 0
 
 
+def test_what_comes_soon_after_a_letter_is_gathered_in_the_next(cast):
+    now = timezone.now()
+    send(cast, "First.")
+    assert notices_deliver(now=now) == 1, "the first at once"
+    for minute in range(1, 10):
+        send(cast, f"Remark {minute}.")
+        assert notices_deliver(now=now + dt.timedelta(minutes=minute)) == 0
+    assert notices_deliver(now=now + notices.MAIL_EVERY) == 1
+    assert mail.outbox[1].subject == "9 things since we last wrote"
+
+
 def test_a_single_notice_is_its_own_subject(cast):
     send(cast, "Ann signed\nrevision 3.")
     notices_deliver()
