@@ -21,6 +21,7 @@ from placements.selectors.remedies import offers
 from placements.selectors.walls import WallInHand, assess, wall_in_hand
 from placements.services import lifecycle, moves, plans, remedies, review, signoff
 from placements.services.groups import group_hang
+from placements.services.walls import Edit
 from placements.snapshots import signed
 from studio.api.views import Scoped
 from studio.errors import Invalid, WrongState
@@ -38,6 +39,11 @@ def read(shape: type[Any], request: Request, view: Any, **options: Any) -> dict[
     given = shape(data=request.data, context=view.get_serializer_context(), **options)
     given.is_valid(raise_exception=True)
     return dict(given.validated_data)
+
+
+def edit_of(request: Request, given: dict[str, Any]) -> Edit:
+    """Who edits and from which version; takes both out of what was given."""
+    return Edit(request.user, given.pop("version"), given.pop("take_back", False))
 
 
 class PlanViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
@@ -70,12 +76,10 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         if request.method == "PUT":
             given = read(shapes.ArrangementShape, request, self)
             moves.arrangement_replace(
-                by=request.user,
+                edit=edit_of(request, given),
                 hand=hand,
-                version=given["version"],
                 pieces=moves.pieces_read(project=hand.project, data=given["pieces"]),
                 bares=[(bare["space"], bare["reason"]) for bare in given["bares"]],
-                take_back=given["take_back"],
             )
         return Response(hand.as_data())
 
@@ -102,7 +106,9 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         words = units_of(hand.project)
         if request.method == "POST":
             given = read(shapes.RemedyShape, request, self)
-            remedies.remedy_apply(by=request.user, hand=hand, offered=given.pop("id"), words=words, **given)
+            remedies.remedy_apply(
+                edit=edit_of(request, given), hand=hand, offered=given.pop("id"), words=words, **given
+            )
             return Response(hand.as_data())
         _, found = assess(hand, words, remedies=True)
         return Response(
@@ -127,7 +133,7 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         given = read(shapes.GroupShape, request, self)
         pieces = [[piece["artwork"], piece["left_mm"], piece["bottom_mm"]] for piece in given.pop("pieces")]
         state = {"pieces": pieces, "locked": [], "form": given.pop("form")}
-        group_hang(by=request.user, hand=hand, state=state, words=units_of(hand.project), **given)
+        group_hang(edit=edit_of(request, given), hand=hand, state=state, words=units_of(hand.project), **given)
         return Response(hand.as_data())
 
     @extend_schema(methods=["POST"], request=shapes.LeaveBareShape, responses=shapes.WallStateShape)
@@ -144,13 +150,11 @@ class RevisionViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
         """Leave a space, or with no space the whole wall, bare on purpose; delete lets it be hung again."""
         hand = self._hand(pk, wall)
         if request.method == "POST":
-            moves.wall_leave_bare(by=request.user, hand=hand, **read(shapes.LeaveBareShape, request, self))
+            given = read(shapes.LeaveBareShape, request, self)
+            moves.wall_leave_bare(edit=edit_of(request, given), hand=hand, **given)
         else:
             moves.wall_unbare(
-                by=request.user,
-                hand=hand,
-                version=_version(request),
-                space=request.query_params.get("space", ""),
+                edit=Edit(request.user, _version(request)), hand=hand, space=request.query_params.get("space", "")
             )
         return Response(hand.as_data())
 
@@ -256,10 +260,10 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         given = read(shapes.PlaceShape, request, self)
         hand = _hand_of(given.pop("revision"), given.pop("wall"))
         if given.pop("instead"):
-            moves.work_hang(by=request.user, hand=hand, **given)
+            moves.work_hang(edit=edit_of(request, given), hand=hand, **given)
             placement = hand.here[given["artwork"].pk]
         else:
-            placement = moves.placement_place(by=request.user, hand=hand, **given)
+            placement = moves.placement_place(edit=edit_of(request, given), hand=hand, **given)
         return Response(shapes.PlacementShape(placement).data, status=201)
 
     @extend_schema(request=shapes.MoveShape, responses=shapes.PlacementShape)
@@ -268,10 +272,9 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         placement = self.get_object()
         given = read(shapes.MoveShape, request, self)
         held: dict[str, Any] = {
-            "by": request.user,
+            "edit": edit_of(request, given),
             "hand": _hand_of(placement.revision, placement.wall),
             "placement": placement,
-            "version": given.pop("version"),
         }
         if "locked" in given:
             if len(given) > 1:
@@ -288,7 +291,7 @@ class PlacementViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped)
         """Take a piece down."""
         placement = self.get_object()
         hand = _hand_of(placement.revision, placement.wall)
-        moves.placement_remove(by=request.user, hand=hand, placement=placement, version=_version(request))
+        moves.placement_remove(edit=Edit(request.user, _version(request)), hand=hand, placement=placement)
         return Response(status=204)
 
 

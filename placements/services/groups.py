@@ -6,21 +6,19 @@ from placements import access
 from placements.engine.results import Words
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
-from studio.models import User
 
 from .moves import arrangement_replace
+from .walls import Edit
 
 
 def group_hang(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
-    version: int | None,
     space: str,
     state: select.State,
     words: Words,
     around: bool = False,
-    take_back: bool = False,
 ) -> None:
     """Hang a group in a space of the wall in hand; what hung in that space comes down, the wall's other pieces stay.
 
@@ -30,15 +28,13 @@ def group_hang(
         Missing: the space or a piece is not there any more.
         Conflict, WrongState: as `wall_edit`.
     """
-    access.require(by=by, studio=hand.project.client.studio, roles=access.DESIGN, to="hang a group")
+    access.require(by=edit.by, studio=hand.project.client.studio, roles=access.DESIGN, to="hang a group")
     ground = select.ground_for(hand, space, words, around=around)
     layout = select.layout_of(ground, state, words)
     stays = hand.besides({*ground.hung_here, *(artwork for artwork, _, _ in state["pieces"])})
     arrangement_replace(
-        by=by,
+        edit=edit,
         hand=hand,
-        version=version,
         pieces=[*stays, *select.hung_as(ground, layout, after=len(stays))],
         bares=hand.bares_besides(ground.emptied).items(),
-        take_back=take_back,
     )

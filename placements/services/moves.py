@@ -16,7 +16,7 @@ from studio.errors import Invalid, Missing
 from studio.models import Artwork, Project, User, Wall
 from studio.words import sentence
 
-from .walls import bump, wall_edit
+from .walls import Edit, bump, wall_edit
 
 #: No wall is longer than 100 m (the survey's own limit), so no place on one is further out.
 FURTHEST_MM = 100_000.0
@@ -24,97 +24,78 @@ FURTHEST_MM = 100_000.0
 
 def placement_place(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
-    version: int | None,
     artwork: Artwork,
     left_mm: float,
     bottom_mm: float,
     space: str = "",
     why: str = "",
-    take_back: bool = False,
 ) -> Placement:
     """Hang a work on the wall in hand; a work that hangs elsewhere in the revision moves here.
 
     Where no `space` is named, it is the one in which the engine sees the piece.
     """
     _expect_on_wall(hand.wall, artwork, left_mm, bottom_mm)
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+    with wall_edit(edit, hand) as revision:
         available_works(project=revision.plan.project, artwork_ids=[artwork.pk])
-        _fetch_from_elsewhere([artwork.pk], hand=hand, revision=revision, by=by)
+        _fetch_from_elsewhere([artwork.pk], hand=hand, revision=revision, by=edit.by)
         placement = hand.here.get(artwork.pk) or Placement(
             revision=revision, artwork=artwork, wall=hand.wall, order=_last_order(hand) + 1
         )
         placement.why, placement.group, placement.space = why, "", ""
-        _set_at(placement, left_mm, bottom_mm, hand, by, space)
+        _set_at(placement, left_mm, bottom_mm, hand, edit.by, space)
     return placement
 
 
 def work_hang(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
-    version: int | None,
     artwork: Artwork,
     left_mm: float,
     bottom_mm: float,
     space: str,
     why: str = "",
-    take_back: bool = False,
 ) -> None:
     """Hang a work in a space instead of what hangs there; the wall's other pieces stay."""
     stays = hand.besides({artwork.pk, *hanging_in(hand, {space})})
     new = Piece(artwork, left_mm, bottom_mm, len(stays) + 1, space=space, why=why)
-    arrangement_replace(
-        by=by,
-        hand=hand,
-        version=version,
-        pieces=[*stays, new],
-        bares=hand.bares_besides({space}).items(),
-        take_back=take_back,
-    )
+    arrangement_replace(edit=edit, hand=hand, pieces=[*stays, new], bares=hand.bares_besides({space}).items())
 
 
 def placement_move(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
     placement: Placement,
-    version: int | None,
     left_mm: float,
     bottom_mm: float,
-    take_back: bool = False,
 ) -> Placement:
     """Move a piece on its wall. One that leaves its space for another is no longer of its group."""
     _expect_on_wall(hand.wall, placement.artwork, left_mm, bottom_mm)
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
+    with wall_edit(edit, hand):
         placement = hand.placement(placement.artwork_id, placement.pk)
-        _set_at(placement, left_mm, bottom_mm, hand, by)
+        _set_at(placement, left_mm, bottom_mm, hand, edit.by)
     return placement
 
 
-def placement_lock(
-    *, by: User, hand: WallInHand, placement: Placement, version: int | None, locked: bool, take_back: bool = False
-) -> Placement:
+def placement_lock(*, edit: Edit, hand: WallInHand, placement: Placement, locked: bool) -> Placement:
     """Fix a piece where it hangs, so that no proposal moves it; or free it again."""
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
+    with wall_edit(edit, hand):
         placement = hand.placement(placement.artwork_id, placement.pk)
         placement.locked = locked
-        _save(placement, by)
+        _save(placement, edit.by)
     return placement
 
 
-def placement_remove(
-    *, by: User, hand: WallInHand, placement: Placement, version: int | None, take_back: bool = False
-) -> None:
+def placement_remove(*, edit: Edit, hand: WallInHand, placement: Placement) -> None:
     """Take a piece down: it goes back among the unplaced."""
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back):
-        _take_down([hand.placement(placement.artwork_id, placement.pk)], by)
+    with wall_edit(edit, hand):
+        _take_down([hand.placement(placement.artwork_id, placement.pk)], edit.by)
 
 
-def wall_leave_bare(
-    *, by: User, hand: WallInHand, version: int | None, reason: str, space: str = "", take_back: bool = False
-) -> Bare:
+def wall_leave_bare(*, edit: Edit, hand: WallInHand, reason: str, space: str = "") -> Bare:
     """Leave a space, or with no `space` the whole wall, bare on purpose; what hangs there comes down."""
     reason = reason.strip()
     if not reason:
@@ -124,30 +105,28 @@ def wall_leave_bare(
             f"The reason has {len(reason)} characters; at most 250 fit.",
             faults=[{"where": "reason", "detail": "At most 250 characters."}],
         )
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+    with wall_edit(edit, hand) as revision:
         goes = hanging_in(hand, {space}) if space else hand.here.keys()
-        _take_down([placement for pk, placement in hand.here.items() if pk in goes], by)
+        _take_down([placement for pk, placement in hand.here.items() if pk in goes], edit.by)
         bare, _ = Bare.objects.update_or_create(
-            revision=revision, wall=hand.wall, space=space, defaults={"reason": reason, "chosen_by": by}
+            revision=revision, wall=hand.wall, space=space, defaults={"reason": reason, "chosen_by": edit.by}
         )
     return bare
 
 
-def wall_unbare(*, by: User, hand: WallInHand, version: int | None, space: str = "", take_back: bool = False) -> None:
+def wall_unbare(*, edit: Edit, hand: WallInHand, space: str = "") -> None:
     """Let a space, or the whole wall, be hung again."""
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+    with wall_edit(edit, hand) as revision:
         if not Bare.objects.filter(revision=revision, wall=hand.wall, space=space).delete()[0]:
             raise Missing("Nothing was left bare there.")
 
 
 def arrangement_replace(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
-    version: int | None,
     pieces: Sequence[Piece],
     bares: Iterable[tuple[str, str]] = (),
-    take_back: bool = False,
 ) -> None:
     """Make the wall in hand hang exactly `pieces` and leave exactly `bares` (space, reason) bare.
 
@@ -157,17 +136,18 @@ def arrangement_replace(
     ids = [piece.artwork.pk for piece in pieces]
     if twice := sorted({one for one in ids if ids.count(one) > 1}):
         raise Invalid(f"A work can hang only once: {', '.join(map(str, twice))} is named twice.")
-    with wall_edit(by=by, hand=hand, version=version, take_back=take_back) as revision:
+    with wall_edit(edit, hand) as revision:
         works = available_works(project=revision.plan.project, artwork_ids=ids)
         for piece in pieces:
             _expect_on_wall(hand.wall, works[piece.artwork.pk], piece.left_mm, piece.bottom_mm)
-        _fetch_from_elsewhere(ids, hand=hand, revision=revision, by=by)
-        _take_down([placement for pk, placement in hand.here.items() if pk not in works], by)
-        _hang(hand, revision, pieces, by)
+        _fetch_from_elsewhere(ids, hand=hand, revision=revision, by=edit.by)
+        _take_down([placement for pk, placement in hand.here.items() if pk not in works], edit.by)
+        _hang(hand, revision, pieces, edit.by)
         if hand.bares:
             Bare.objects.filter(revision=revision, wall=hand.wall).delete()
         Bare.objects.bulk_create(
-            Bare(revision=revision, wall=hand.wall, space=space, reason=reason, chosen_by=by) for space, reason in bares
+            Bare(revision=revision, wall=hand.wall, space=space, reason=reason, chosen_by=edit.by)
+            for space, reason in bares
         )
 
 

@@ -25,6 +25,7 @@ from studio.models import Artwork, Project, User, Wall
 
 from .moves import arrangement_replace, available_works
 from .plans import plan_open, revision_open
+from .walls import Edit
 
 log = logging.getLogger(__name__)
 
@@ -146,9 +147,8 @@ def proposal_accept(
     for pk in taken:
         if pk in rows:
             arrangement_replace(
-                by=by,
+                edit=Edit(by),
                 hand=WallInHand(run.project, rows[pk], revision),
-                version=None,
                 pieces=_pieces(proposed[pk], works, locked, pk),
                 bares=[(one["space"], one["reason"]) for one in proposed[pk]["bares"]],
             )

@@ -12,9 +12,9 @@ from placements.scenes import ProjectScene
 from placements.selectors.remedies import Offer, offer_of
 from placements.selectors.walls import WallInHand, assess
 from studio.errors import Invalid
-from studio.models import User
 
 from .moves import arrangement_replace, placement_place, wall_leave_bare
+from .walls import Edit
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +29,11 @@ class Mended:
 @transaction.atomic
 def remedy_apply(
     *,
-    by: User,
+    edit: Edit,
     hand: WallInHand,
-    version: int | None,
     offered: str,
     text: str,
     words: Words,
-    take_back: bool = False,
 ) -> Mended:
     """Carry out a remedy that was offered for the wall in hand: on it, and on the walls that pieces go to.
 
@@ -53,7 +51,7 @@ def remedy_apply(
     remedy, space = offer.remedy, offer.arrangement.space
     if remedy.kind == "leave_bare":
         reason = remedy.text[:250]
-        wall_leave_bare(by=by, hand=hand, version=version, reason=reason, space=space, take_back=take_back)
+        wall_leave_bare(edit=edit, hand=hand, reason=reason, space=space)
         return Mended(remedy.text, bare=space)
     stays = hand.besides({scene.work_pk[piece.work] for piece in offer.arrangement.pieces})
     kept = {piece.artwork.pk for piece in stays}
@@ -62,14 +60,11 @@ def remedy_apply(
     elsewhere = _elsewhere(offer, scene, words)
     bares = hand.bares_besides({space}).items()
     try:
-        arrangement_replace(
-            by=by, hand=hand, version=version, pieces=[*stays, *comes], bares=bares, take_back=take_back
-        )
+        arrangement_replace(edit=edit, hand=hand, pieces=[*stays, *comes], bares=bares)
         for hanging in elsewhere:
             placement_place(
-                by=by,
+                edit=Edit(edit.by),
                 hand=WallInHand(hand.project, scene.walls[scene.wall_pk[hanging.wall]], hand.revision),
-                version=None,
                 artwork=scene.artwork(hanging.work),
                 left_mm=hanging.left,
                 bottom_mm=hanging.bottom,

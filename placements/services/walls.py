@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from django.db import transaction
 from django.utils import timezone
@@ -18,13 +19,24 @@ from studio.words import sentence
 from .lifecycle import last_step, revision_lock, step_take
 
 
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """Who edits a wall, and from what they saw.
+
+    `version` is the wall's as the editor saw it (None where the edit does not depend on what hangs there).
+    With `take_back` an edit of a plan in review takes it back to draft first, in the same transaction.
+    """
+
+    by: User
+    version: int | None = None
+    take_back: bool = False
+
+
 @contextmanager
-def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: bool = False) -> Iterator[Revision]:
+def wall_edit(edit: Edit, hand: WallInHand) -> Iterator[Revision]:
     """One edit of the wall in hand: everything inside happens, and counts as the next version, or nothing does.
 
     Inside, `hand` is as it is under the lock; afterwards it is as the edit left it.
-    `version` is the one that the editor saw (None where the edit does not depend on what hangs there).
-    With `take_back` an edit of a plan in review takes it back to draft first, in the same transaction.
 
     Raises:
         Conflict: somebody else changed the wall since; `current` carries the newer state.
@@ -37,17 +49,17 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
         with transaction.atomic():
             locked = revision_lock(revision_id=revision.pk)
             project = locked.plan.project
-            access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
+            access.require(by=edit.by, studio=project.client.studio, roles=access.DESIGN, to="change a plan")
             if hand.wall.room.project_id != project.pk:
                 raise Missing(sentence(f"this wall does not belong to {project}"))
-            if locked.state == RevisionState.IN_REVIEW and take_back:
-                step_take(revision=locked, name="take_back", by=by, note=f"To change {hand.wall}.")
+            if locked.state == RevisionState.IN_REVIEW and edit.take_back:
+                step_take(revision=locked, name="take_back", by=edit.by, note=f"To change {hand.wall}.")
             if locked.state != RevisionState.DRAFT:
                 raise _no_draft(locked)
             row, _ = RevisionWall.objects.select_for_update(of=("self",)).get_or_create(revision=locked, wall=hand.wall)
             if hand.version != row.version:
                 hand.forget()
-            if version is not None and row.version != version:
+            if edit.version is not None and row.version != edit.version:
                 raise Conflict(
                     f"{row.edited_by or 'Somebody'} changed {hand.wall} after you opened it. "
                     "Look at the newer wall, then keep it or make your change again.",
@@ -55,7 +67,7 @@ def wall_edit(*, by: User, hand: WallInHand, version: int | None, take_back: boo
                 )
             yield locked
             row.version += 1
-            row.edited_by = by
+            row.edited_by = edit.by
             row.save(update_fields=["version", "edited_by", "updated_at"])
     finally:
         hand.forget()

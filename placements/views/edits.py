@@ -11,14 +11,14 @@ from placements.pieces import Piece
 from placements.scenes import works_for
 from placements.selectors.walls import WallInHand
 from placements.services import moves, remedies
-from studio.access import SignedRequest
+from placements.services.walls import Edit
 from studio.errors import Invalid, Missing
 from studio.units import LENGTH_EXAMPLES, Units
 from studio.words import sentence
 
-from . import carried, history
+from . import carried
 
-#: What the form says, by field: see `WallEditForm`.
+#: What the form says, by field: see `WallEditForm`; and the `step` to undo or redo, None where there is none.
 Given = Mapping[str, Any]
 
 
@@ -40,19 +40,19 @@ def place(given: Given) -> tuple[float, float]:
     return given["left_mm"], given["bottom_mm"]
 
 
-def take(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def take(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     """A whole arrangement, as the comparing page showed it; `reason` is why what it newly leaves bare stays bare."""
     state = carried.arrangement(given["state"])
     bares = [(space, why or given["reason"]) for space, why in state["bares"]]
     if any(not why for _, why in bares):
         raise Invalid("Say why it stays bare: the client will ask.", faults=[{"where": "reason", "detail": "Say why."}])
-    _replace(request, hand, given, _read(hand, state), bares)
+    _replace(edit, hand, _read(hand, state), bares)
     return Done(
         said=f"{given['name']} hangs now." if given["name"] else "The wall hangs as chosen now.", works_changed=True
     )
 
 
-def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def move(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     """To a place in millimetres, or by one typed measure: left, right, bottom, centre, above."""
     placement = hand.placement(given["artwork"] or 0)
     artwork, left, bottom = placement.artwork, placement.left_mm, placement.bottom_mm
@@ -75,117 +75,73 @@ def move(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -
             raise Invalid("There is no such measure of this piece.", faults=[{"where": "measure", "detail": measure}])
     else:
         left, bottom = place(given)
-    moves.placement_move(
-        by=request.user,
-        hand=hand,
-        placement=placement,
-        version=given["version"],
-        left_mm=left,
-        bottom_mm=bottom,
-        take_back=given["take_back"],
-    )
+    moves.placement_move(edit=edit, hand=hand, placement=placement, left_mm=left, bottom_mm=bottom)
     return Done(artwork.pk, said=f"{artwork} moved.")
 
 
-def hang(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def hang(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     """A ranked work at its best place in a space; what hung in that space alone comes down."""
     artwork = works_for(hand.project).filter(pk=given["artwork"]).first()
     if artwork is None:
         raise Missing(sentence(f"this work may not hang in {hand.project}"))
     left, bottom = place(given)
     moves.work_hang(
-        by=request.user,
+        edit=edit,
         hand=hand,
-        version=given["version"],
         artwork=artwork,
         left_mm=left,
         bottom_mm=bottom,
         space=given["space"],
         why=given["why"][:500],
-        take_back=given["take_back"],
     )
     return Done(artwork.pk, said=f"{artwork} hangs here now.", works_changed=True)
 
 
-def remove(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def remove(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     placement = hand.placement(given["artwork"] or 0)
-    moves.placement_remove(
-        by=request.user,
-        hand=hand,
-        placement=placement,
-        version=given["version"],
-        take_back=given["take_back"],
-    )
+    moves.placement_remove(edit=edit, hand=hand, placement=placement)
     return Done(said=f"{placement.artwork} is taken down and listed as unplaced.", works_changed=True)
 
 
-def lock(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def lock(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     """Fix a piece where it hangs, so that no proposal moves it; or free it."""
     placement = hand.placement(given["artwork"] or 0)
     locked = not placement.locked
-    moves.placement_lock(
-        by=request.user,
-        hand=hand,
-        placement=placement,
-        version=given["version"],
-        locked=locked,
-        take_back=given["take_back"],
-    )
+    moves.placement_lock(edit=edit, hand=hand, placement=placement, locked=locked)
     return Done(placement.artwork_id, said=f"{placement.artwork} {'stays here' if locked else 'may move again'}.")
 
 
-def bare(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def bare(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     space = given["space"]
-    moves.wall_leave_bare(
-        by=request.user,
-        hand=hand,
-        version=given["version"],
-        reason=given["reason"],
-        space=space,
-        take_back=given["take_back"],
-    )
+    moves.wall_leave_bare(edit=edit, hand=hand, reason=given["reason"], space=space)
     return Done(space=space, said="Left bare.", works_changed=True)
 
 
-def unbare(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def unbare(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     space = given["space"]
-    moves.wall_unbare(
-        by=request.user,
-        hand=hand,
-        version=given["version"],
-        space=space,
-        take_back=given["take_back"],
-    )
+    moves.wall_unbare(edit=edit, hand=hand, space=space)
     return Done(space=space, said="Art may hang here again.", works_changed=True)
 
 
-def remedy(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
+def remedy(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     """A remedy that the wall page offered, by its name and its text."""
-    done = remedies.remedy_apply(
-        by=request.user,
-        hand=hand,
-        version=given["version"],
-        offered=given["remedy"],
-        text=given["text"],
-        words=units,
-        take_back=given["take_back"],
-    )
+    done = remedies.remedy_apply(edit=edit, hand=hand, offered=given["remedy"], text=given["text"], words=units)
     return Done(next(iter(done.works), None), space=done.bare, said=done.text, works_changed=True)
 
 
-def undo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
-    return _go(request, hand, given, "undo", "Undone.")
+def undo(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
+    return _go(edit, hand, given, "There is nothing to undo.", "Undone.")
 
 
-def redo(request: SignedRequest, hand: WallInHand, given: Given, units: Units) -> Done:
-    return _go(request, hand, given, "redo", "Redone.")
+def redo(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
+    return _go(edit, hand, given, "There is nothing to redo.", "Redone.")
 
 
-def _go(request: SignedRequest, hand: WallInHand, given: Given, way: str, said: str) -> Done:
-    state = history.last(request, hand, way)
+def _go(edit: Edit, hand: WallInHand, given: Given, nothing: str, said: str) -> Done:
+    state = given["step"]
     if state is None:
-        raise Invalid(f"There is nothing to {way}.")
-    _replace(request, hand, given, _read(hand, state), state["bares"])
+        raise Invalid(nothing)
+    _replace(edit, hand, _read(hand, state), state["bares"])
     return Done(said=said, works_changed=True)
 
 
@@ -193,20 +149,11 @@ def _read(hand: WallInHand, state: Mapping[str, Any]) -> list[Piece]:
     return moves.pieces_read(project=hand.project, data=state["pieces"])
 
 
-def _replace(
-    request: SignedRequest, hand: WallInHand, given: Given, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]
-) -> None:
-    moves.arrangement_replace(
-        by=request.user,
-        hand=hand,
-        version=given["version"],
-        pieces=pieces,
-        bares=bares,
-        take_back=given["take_back"],
-    )
+def _replace(edit: Edit, hand: WallInHand, pieces: Sequence[Piece], bares: Iterable[tuple[str, str]]) -> None:
+    moves.arrangement_replace(edit=edit, hand=hand, pieces=pieces, bares=bares)
 
 
-ACTIONS: dict[str, Callable[[SignedRequest, WallInHand, Given, Units], Done]] = {
+ACTIONS: dict[str, Callable[[Edit, WallInHand, Given, Units], Done]] = {
     one.__name__: one for one in (move, hang, remove, lock, bare, unbare, remedy, take, undo, redo)
 }
 

@@ -21,6 +21,7 @@ from placements.forms.walls import EDGES, GroupForm, GroupsQuery
 from placements.selectors import groups as select
 from placements.selectors.walls import WallInHand
 from placements.services.groups import group_hang
+from placements.services.walls import Edit
 from studio.access import SignedRequest
 from studio.errors import Conflict
 from studio.forms import given
@@ -160,14 +161,12 @@ def wall_group_hang(request: SignedRequest, pk: int, wall_pk: int) -> HttpRespon
     before = hand.pieces, hand.bares
     try:
         group_hang(
-            by=request.user,
+            edit=Edit(request.user, asked["version"], asked["take_back"]),
             hand=hand,
-            version=asked["version"],
             space=asked["space"],
             around=asked["around"],
             state=state,
             words=units_for(request.user, hand.project),
-            take_back=asked["take_back"],
         )
     except Conflict as conflict:
         return render(

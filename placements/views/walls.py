@@ -23,6 +23,7 @@ from placements.selectors import projects as select
 from placements.selectors import walls
 from placements.selectors.walls import WallInHand
 from placements.services.plans import revision_open
+from placements.services.walls import Edit
 from studio.access import SignedRequest
 from studio.errors import Conflict, Invalid, Missing
 from studio.formfields import use_units
@@ -206,7 +207,11 @@ def wall_edit(request: SignedRequest, pk: int, wall_pk: int, action: str) -> Htt
     try:
         form = WallEditForm(request.POST)
         use_units(form, units)
-        done = edits.ACTIONS[action](request, hand, given(form), units)
+        asked = given(form)
+        if action in ("undo", "redo"):
+            asked["step"] = history.last(request, hand, action)
+        edit = Edit(request.user, asked["version"], asked["take_back"])
+        done = edits.ACTIONS[action](edit, hand, asked, units)
     except Conflict as conflict:
         return _with_choice(request, hand, conflict, action)
     except Invalid as fault:

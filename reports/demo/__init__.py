@@ -21,6 +21,7 @@ from placements.services.proposals import proposal_accept, proposal_request, pro
 from placements.services.review import finding_decide, review_questions, review_submit
 from placements.services.signoff import sign_off
 from placements.services.surveys import survey_load
+from placements.services.walls import Edit
 from placements.survey import Survey, read_survey
 from reports.access import link_address
 from reports.models import JobLink
@@ -128,10 +129,9 @@ def _begin(project: Project, cast: dict[Role, User], by_hand: Sequence[ByHand]) 
         placement = revision.placements.filter(wall__code=change.wall, artwork__code=change.work).first()
         if placement is not None:
             placement_move(
-                by=cast[Role.DESIGNER],
+                edit=Edit(cast[Role.DESIGNER]),
                 hand=WallInHand(project, placement.wall, revision),
                 placement=placement,
-                version=None,
                 left_mm=placement.left_mm,
                 bottom_mm=placement.bottom_mm + change.up_mm,
             )

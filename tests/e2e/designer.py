@@ -19,6 +19,7 @@ from placements.services.client_links import client_link_create
 from placements.services.moves import arrangement_replace
 from placements.services.plans import revision_open
 from placements.services.surveys import survey_load
+from placements.services.walls import Edit
 from placements.survey import read_survey
 from studio.models import Project, Wall
 from tests.placements.hands import in_hand
@@ -50,7 +51,7 @@ def furnished(cast: Any) -> Furnished:
     space = next(one for one in facade.find_spaces(scene.house) if one.wall == wall.code and one.over)
     best = next(one for one in facade.rank(scene.house, space.id) if one.fits)
     piece = Piece(scene.artwork(best.work), best.left, best.bottom, space=space.id, why=best.why)
-    arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=None, pieces=[piece])
+    arrangement_replace(edit=Edit(cast.designer), hand=in_hand(revision, wall), pieces=[piece])
     rooms = list(project.rooms.all())
     _, token = client_link_create(by=cast.designer, project=project, rooms=rooms, label="Ines Marlow", days=30)
     return Furnished(project, revision, wall, token)

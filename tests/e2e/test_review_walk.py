@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from placements.models import Decision, Revision, SignOff
 from placements.services import moves, plans
+from placements.services.walls import Edit
 from placements.snapshots import verify
 from studio.models import WallItem
 from tests.browsing import barriers, opened, too_wide
@@ -30,9 +31,8 @@ def plan(cast):
         wall = WallFactory(room=RoomFactory(project=project, name=f"Room {index + 1}"), name=f"Wall {index + 1}")
         ItemFactory(wall=wall)
         moves.placement_place(
-            by=cast.designer,
+            edit=Edit(cast.designer),
             hand=in_hand(revision, wall),
-            version=None,
             artwork=ArtworkFactory(client=project.client, title=f"Study {index + 1}"),
             left_mm=56 * INCH,
             bottom_mm=46 * INCH,
@@ -77,11 +77,7 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     returned = Decision.objects.get(verdict="return")
     placement = plan.placements.get(wall=returned.finding.wall)
     moves.placement_move(
-        by=cast.designer,
-        **taken_up(placement),
-        version=None,
-        left_mm=placement.left_mm,
-        bottom_mm=43 * INCH,
+        edit=Edit(cast.designer), **taken_up(placement), left_mm=placement.left_mm, bottom_mm=43 * INCH
     )
     designer.get_by_role("link", name="Send to review").click()
     expect(questions).to_have_count(9)

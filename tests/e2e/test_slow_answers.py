@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from placements.models import Placement
 from placements.services.moves import placement_move
+from placements.services.walls import Edit
 from tests.browsing import opened, still, until
 from tests.e2e.designer import fingertip, furnished
 from tests.placements.hands import taken_up
@@ -143,13 +144,7 @@ def test_newer_wall_is_shown_and_the_steps_made_on_the_older_one_are_not_stored(
     until(page, lambda: held)
     page.keyboard.press("ArrowRight")
     hung = Placement.objects.get()
-    placement_move(
-        by=cast.principal,
-        **taken_up(hung),
-        version=None,
-        left_mm=hung.left_mm,
-        bottom_mm=hung.bottom_mm + 50,
-    )
+    placement_move(edit=Edit(cast.principal), **taken_up(hung), left_mm=hung.left_mm, bottom_mm=hung.bottom_mm + 50)
     stored = left()
     release(page, held)
     page.get_by_text("your own change was not made").wait_for()

@@ -8,6 +8,7 @@ from typing import Any
 from placements.models import Placement, Revision
 from placements.selectors.decisions import live_findings
 from placements.services import moves, plans, review
+from placements.services.walls import Edit
 from studio.models import Artwork, Project, Wall
 from tests.factories import ArtworkFactory, ProjectFactory, RoomFactory, WallFactory
 from tests.placements.hands import in_hand, taken_up
@@ -28,11 +29,7 @@ class Job:
 
     def move(self, index: int, left_mm: float) -> Placement:
         return moves.placement_move(
-            by=self.cast.designer,
-            **taken_up(self.placement(index)),
-            version=None,
-            left_mm=left_mm,
-            bottom_mm=1200.0,
+            edit=Edit(self.cast.designer), **taken_up(self.placement(index)), left_mm=left_mm, bottom_mm=1200.0
         )
 
     def answers(self) -> dict[str, str]:
@@ -59,11 +56,6 @@ def make_job(cast: Any, *lefts: float) -> Job:
     works = [ArtworkFactory(client=project.client, width_mm=500.0, height_mm=400.0) for _ in lefts]
     for wall, work, left in zip(walls, works, lefts, strict=True):
         moves.placement_place(
-            by=cast.designer,
-            hand=in_hand(revision, wall),
-            version=None,
-            artwork=work,
-            left_mm=left,
-            bottom_mm=1200.0,
+            edit=Edit(cast.designer), hand=in_hand(revision, wall), artwork=work, left_mm=left, bottom_mm=1200.0
         )
     return Job(cast, project, revision, walls, works)

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from placements.models import Bare, Option, Placement
 from placements.services.moves import placement_move
+from placements.services.walls import Edit
 from tests.factories import (
     INCH,
     ArtworkFactory,
@@ -155,7 +156,7 @@ def test_leaving_bare_asks_why(cast, client_of, hung):
 def test_second_of_two_people_gets_the_newer_wall(cast, client_of, hung):
     client = client_of(cast.designer)
     text = page(client, hung, b="bare")
-    placement_move(by=cast.principal, **taken_up(hung), version=1, left_mm=900, bottom_mm=1100)
+    placement_move(edit=Edit(cast.principal, 1), **taken_up(hung), left_mm=900, bottom_mm=1100)
     answer = take(client, hung, text, "bare", reason="Quiet.")
     assert answer.status_code == 409
     assert "Make my change on this wall" in answer.content.decode()

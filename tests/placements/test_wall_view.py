@@ -14,6 +14,7 @@ from django.urls import reverse
 from placements import scenes
 from placements.models import Bare, Placement
 from placements.services.moves import placement_move
+from placements.services.walls import Edit
 from tests.factories import (
     INCH,
     ArtworkFactory,
@@ -116,7 +117,7 @@ def test_absurd_places_are_refused(cast, client_of, hung, bad):
 
 
 def test_second_editor_gets_the_newer_wall_and_a_choice(cast, client_of, hung):
-    placement_move(by=cast.principal, **taken_up(hung), version=1, left_mm=1000, bottom_mm=1100)
+    placement_move(edit=Edit(cast.principal, 1), **taken_up(hung), left_mm=1000, bottom_mm=1100)
     answer = edit(client_of(cast.designer), hung, "move", left_mm=1500, bottom_mm=1200, version=1)
     text = answer.content.decode()
     assert answer.status_code == 409

@@ -39,6 +39,7 @@ from studio.services.rooms import item_create
 from studio.units import Units
 
 from ..moves import arrangement_replace
+from ..walls import Edit
 from .checks import words_for
 
 #: A moulding that nobody measured [mm].
@@ -140,9 +141,8 @@ def floor_take(
     hand = WallInHand(photo.wall.room.project, photo.wall, revision)
     goes = {*ids, *hanging_in(hand, {space.id})}
     arrangement_replace(
-        by=by,
+        edit=Edit(by, version),
         hand=hand,
-        version=version,
         pieces=[*hand.besides(goes), *pieces],
         bares=hand.bares_besides({space.id}).items(),
     )

@@ -6,6 +6,7 @@ from placements.models import Bare, Placement, Transition
 from placements.pieces import Piece
 from placements.selectors.walls import hanging_in
 from placements.services import moves, plans
+from placements.services.walls import Edit
 from studio.errors import Conflict, Invalid, Missing, NotAllowed, WrongState
 from tests.factories import ArtworkFactory, ItemFactory, ProjectFactory, WallFactory, make_cast
 from tests.placements.hands import in_hand, taken_up
@@ -38,12 +39,12 @@ def work(project):
     return ArtworkFactory(client=project.client)
 
 
-def place(cast, revision, wall, work, **fields):
+def place(cast, revision, wall, work, version=None, **fields):
     return moves.placement_place(
-        by=cast.designer,
+        edit=Edit(cast.designer, version),
         hand=in_hand(revision, wall),
         artwork=work,
-        **{"version": None, "left_mm": 1000.0, "bottom_mm": 1200.0, **fields},
+        **{"left_mm": 1000.0, "bottom_mm": 1200.0, **fields},
     )
 
 
@@ -84,7 +85,7 @@ def test_a_wall_in_hand_is_read_again_where_somebody_changed_it_meanwhile(cast, 
     hand = in_hand(revision, wall)
     assert (hand.pieces, hand.version) == ((), 1)
     place(cast, revision, wall, work)
-    moves.wall_leave_bare(by=cast.designer, hand=hand, version=None, reason="Let it rest.")
+    moves.wall_leave_bare(edit=Edit(cast.designer), hand=hand, reason="Let it rest.")
     assert not revision.placements.exists()
     assert (hand.pieces, hand.version, hand.bares) == ((), 3, {"": "Let it rest."})
 
@@ -93,7 +94,7 @@ def test_after_a_refused_edit_the_wall_in_hand_is_as_it_hangs(cast, revision, wa
     hand = in_hand(revision, wall)
     placement = place(cast, revision, wall, work)
     with pytest.raises(Conflict):
-        moves.placement_move(by=cast.designer, hand=hand, placement=placement, version=1, left_mm=0.0, bottom_mm=1200.0)
+        moves.placement_move(edit=Edit(cast.designer, 1), hand=hand, placement=placement, left_mm=0.0, bottom_mm=1200.0)
     assert [(piece.artwork, piece.left_mm) for piece in hand.pieces] == [(work, 1000.0)]
     assert hand.version == 2
 
@@ -111,7 +112,7 @@ def test_a_piece_hangs_in_the_space_where_it_is(cast, revision, work, sofas):
     wall, left, right = sofas
     placement = place(cast, revision, wall, work, **left)
     assert "left-sofa" in placement.space
-    moved = moves.placement_move(by=cast.designer, **taken_up(placement), version=2, **right)
+    moved = moves.placement_move(edit=Edit(cast.designer, 2), **taken_up(placement), **right)
     assert "right-sofa" in moved.space
 
 
@@ -120,17 +121,13 @@ def test_a_piece_nudged_within_its_space_stays_of_its_group(cast, project, revis
     second = ArtworkFactory(client=project.client)
     space = place(cast, revision, wall, work, **left).space
     pieces = [Piece(work, **left, space=space, group="g", why="A pair."), Piece(second, 1900.0, 1150.0)]
-    moves.arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=2, pieces=pieces)
+    moves.arrangement_replace(edit=Edit(cast.designer, 2), hand=in_hand(revision, wall), pieces=pieces)
     placement = revision.placements.get(artwork=work)
     nudged = moves.placement_move(
-        by=cast.designer,
-        **taken_up(placement),
-        version=3,
-        left_mm=left["left_mm"] - 25.4,
-        bottom_mm=left["bottom_mm"],
+        edit=Edit(cast.designer, 3), **taken_up(placement), left_mm=left["left_mm"] - 25.4, bottom_mm=left["bottom_mm"]
     )
     assert (nudged.space, nudged.group, nudged.why) == (space, "g", "A pair.")
-    gone = moves.placement_move(by=cast.designer, **taken_up(nudged), version=4, **right)
+    gone = moves.placement_move(edit=Edit(cast.designer, 4), **taken_up(nudged), **right)
     assert (gone.group, gone.why) == ("", "")
 
 
@@ -138,9 +135,9 @@ def test_a_piece_moved_to_a_bare_space_ends_its_being_bare(cast, revision, work,
     wall, left, right = sofas
     placement = place(cast, revision, wall, work, **right)
     over_right = placement.space
-    placement = moves.placement_move(by=cast.designer, **taken_up(placement), version=2, **left)
-    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=3, space=over_right, reason="Calm.")
-    moves.placement_move(by=cast.designer, **taken_up(placement), version=4, **right)
+    placement = moves.placement_move(edit=Edit(cast.designer, 2), **taken_up(placement), **left)
+    moves.wall_leave_bare(edit=Edit(cast.designer, 3), hand=in_hand(revision, wall), space=over_right, reason="Calm.")
+    moves.placement_move(edit=Edit(cast.designer, 4), **taken_up(placement), **right)
     assert not Bare.objects.exists()
 
 
@@ -149,7 +146,7 @@ def test_leaving_a_space_bare_takes_down_what_hangs_there_whatever_was_kept(cast
     over_right = place(cast, revision, wall, work, **right).space
     other = place(cast, revision, wall, ArtworkFactory(client=project.client), **left)
     revision.placements.update(space="")  # as after a new survey of the wall
-    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=3, space=over_right, reason="Calm.")
+    moves.wall_leave_bare(edit=Edit(cast.designer, 3), hand=in_hand(revision, wall), space=over_right, reason="Calm.")
     assert revision.placements.get() == other
 
 
@@ -199,14 +196,14 @@ def test_a_wall_of_another_project_is_missing(cast, revision, work):
 def test_only_designers_and_principals_edit(cast, revision, wall, work, who):
     with pytest.raises(NotAllowed):
         moves.placement_place(
-            by=getattr(cast, who), hand=in_hand(revision, wall), version=None, artwork=work, left_mm=0, bottom_mm=0
+            edit=Edit(getattr(cast, who)), hand=in_hand(revision, wall), artwork=work, left_mm=0, bottom_mm=0
         )
 
 
 def test_leaving_bare_takes_down_what_hangs_there_and_says_why(cast, revision, wall, work):
     place(cast, revision, wall, work, space="over-sofa")
     moves.wall_leave_bare(
-        by=cast.designer, hand=in_hand(revision, wall), version=2, space="over-sofa", reason="The beam is the show."
+        edit=Edit(cast.designer, 2), hand=in_hand(revision, wall), space="over-sofa", reason="The beam is the show."
     )
     assert not revision.placements.exists()
     assert Bare.objects.get().reason == "The beam is the show."
@@ -215,18 +212,18 @@ def test_leaving_bare_takes_down_what_hangs_there_and_says_why(cast, revision, w
 
 def test_leaving_bare_needs_a_reason(cast, revision, wall):
     with pytest.raises(Invalid, match="why"):
-        moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=1, reason="  ")
+        moves.wall_leave_bare(edit=Edit(cast.designer, 1), hand=in_hand(revision, wall), reason="  ")
 
 
 def test_hanging_in_a_bare_space_ends_its_being_bare(cast, revision, wall, work):
-    moves.wall_leave_bare(by=cast.designer, hand=in_hand(revision, wall), version=1, reason="Let it rest.")
+    moves.wall_leave_bare(edit=Edit(cast.designer, 1), hand=in_hand(revision, wall), reason="Let it rest.")
     place(cast, revision, wall, work, version=2)
     assert not Bare.objects.exists()
 
 
 def test_unbaring_what_is_not_bare_is_missing(cast, revision, wall):
     with pytest.raises(Missing):
-        moves.wall_unbare(by=cast.designer, hand=in_hand(revision, wall), version=1)
+        moves.wall_unbare(edit=Edit(cast.designer, 1), hand=in_hand(revision, wall))
 
 
 def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, revision, wall, work):
@@ -236,9 +233,8 @@ def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, re
     place(cast, revision, other, third)
     before = in_hand(revision, wall).as_data()
     moves.arrangement_replace(
-        by=cast.designer,
+        edit=Edit(cast.designer, 2),
         hand=in_hand(revision, wall),
-        version=2,
         pieces=[Piece(second, 100.0, 1400.0, 1, group="g"), Piece(third, 2000.0, 1400.0, 2, group="g")],
         bares=[("s2", "Too dark.")],
     )
@@ -248,7 +244,7 @@ def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, re
     }
     assert not revision.placements.filter(wall=other).exists()
     undone = [Piece.read(piece, {work.pk: work}) for piece in before["pieces"]]
-    moves.arrangement_replace(by=cast.designer, hand=in_hand(revision, wall), version=3, pieces=undone)
+    moves.arrangement_replace(edit=Edit(cast.designer, 3), hand=in_hand(revision, wall), pieces=undone)
     after = in_hand(revision, wall).as_data()
     strip = [{k: v for k, v in piece.items() if k != "placement"} for piece in after["pieces"]]
     assert strip == [{k: v for k, v in piece.items() if k != "placement"} for piece in before["pieces"]]
@@ -258,9 +254,8 @@ def test_replacing_makes_the_wall_exactly_so_and_can_be_undone(cast, project, re
 def test_a_work_named_twice_is_refused_whole(cast, revision, wall, work):
     with pytest.raises(Invalid, match="twice"):
         moves.arrangement_replace(
-            by=cast.designer,
+            edit=Edit(cast.designer, 1),
             hand=in_hand(revision, wall),
-            version=1,
             pieces=[Piece(work, 0.0, 0.0), Piece(work, 9.0, 9.0)],
         )
     assert not revision.placements.exists()
@@ -271,7 +266,7 @@ def test_a_frozen_revision_never_changes(cast, revision, wall, work):
     revision.state, revision.sha256 = "signed", "0" * 64
     revision.save()
     with pytest.raises(WrongState, match="new revision") as refused:
-        moves.placement_move(by=cast.designer, **taken_up(placement), version=2, left_mm=0, bottom_mm=0)
+        moves.placement_move(edit=Edit(cast.designer, 2), **taken_up(placement), left_mm=0, bottom_mm=0)
     assert refused.value.extra["can"] == "open_revision"
 
 
@@ -280,21 +275,10 @@ def test_an_edit_in_review_is_told_to_take_the_plan_back_and_can(cast, revision,
     revision.state = "in_review"
     revision.save()
     with pytest.raises(WrongState) as refused:
-        moves.placement_move(
-            by=cast.designer,
-            **taken_up(placement),
-            version=2,
-            left_mm=9.0,
-            bottom_mm=1200.0,
-        )
+        moves.placement_move(edit=Edit(cast.designer, 2), **taken_up(placement), left_mm=9.0, bottom_mm=1200.0)
     assert refused.value.extra["can"] == "take_back"
     moves.placement_move(
-        by=cast.designer,
-        **taken_up(placement),
-        version=2,
-        left_mm=9.0,
-        bottom_mm=1200.0,
-        take_back=True,
+        edit=Edit(cast.designer, 2, take_back=True), **taken_up(placement), left_mm=9.0, bottom_mm=1200.0
     )
     revision.refresh_from_db()
     assert revision.state == "draft"
@@ -324,7 +308,7 @@ def test_nothing_takes_a_plan_back_from_review_unasked(cast, revision, wall, wor
     rows = {"artwork": work, "placement": hand.here[work.pk]}
     given = EDITS[edit] | {name: rows[name] for name in rows.keys() & EDITS[edit].keys()}
     with pytest.raises(WrongState):
-        edit(by=cast.designer, hand=hand, version=2, **given)
+        edit(edit=Edit(cast.designer, 2), hand=hand, **given)
     revision.refresh_from_db()
     assert revision.state == "in_review"
     assert in_hand(revision, wall).as_data() == before

@@ -5,6 +5,7 @@ from placements.engine.results import Hanging, Unplaced
 from placements.models import Placement
 from placements.selectors import proposals as reading
 from placements.services import moves, proposals
+from placements.services.walls import Edit
 from studio.errors import Invalid, NotAllowed, WrongState
 from tests.placements.hands import taken_up
 
@@ -117,12 +118,7 @@ def test_a_wall_edited_meanwhile_is_left_alone_and_named(job):
 
 
 def test_a_fixed_piece_stays_exactly_where_it_is(job):
-    moves.placement_lock(
-        by=job.cast.designer,
-        **taken_up(job.placement(0)),
-        version=None,
-        locked=True,
-    )
+    moves.placement_lock(edit=Edit(job.cast.designer), **taken_up(job.placement(0)), locked=True)
     run = proposals.proposal_work(run_id=ask(job).pk)
     proposals.proposal_accept(by=job.cast.designer, run=run)
     assert places(job)[job.works[0].pk] == (job.walls[0].pk, 1500.0)

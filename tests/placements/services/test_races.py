@@ -9,6 +9,7 @@ from django.core import mail
 
 from placements.models import Decision, Placement, ProposalRun, Revision, SignOff, Transition
 from placements.services import moves, notices, plans, proposals, review, signoff
+from placements.services.walls import Edit
 from placements.snapshots import signed
 from studio.errors import Conflict, ServiceError, WrongState
 from tests.factories import ProjectFactory
@@ -31,12 +32,7 @@ def test_sign_off_and_edit(make_job, cast, round_):
 
     def edit():
         return moves.placement_move(
-            by=cast.designer,
-            **taken_up(placement),
-            version=2,
-            left_mm=1600.0,
-            bottom_mm=1200.0,
-            take_back=True,
+            edit=Edit(cast.designer, 2, take_back=True), **taken_up(placement), left_mm=1600.0, bottom_mm=1200.0
         )
 
     def sign():
@@ -74,11 +70,7 @@ def test_two_edits_of_one_version(make_job, cast, round_):
     answers = at_once(
         *(
             lambda left=left: moves.placement_move(
-                by=cast.designer,
-                **taken_up(placement),
-                version=2,
-                left_mm=left,
-                bottom_mm=1200.0,
+                edit=Edit(cast.designer, 2), **taken_up(placement), left_mm=left, bottom_mm=1200.0
             )
             for left in (1600.0, 1700.0)
         )

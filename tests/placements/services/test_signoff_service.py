@@ -15,6 +15,7 @@ from placements.engine import VERSION
 from placements.models import Notice, Revision, SignOff
 from placements.selectors import assessments
 from placements.services import lifecycle, moves, plans, review, signoff
+from placements.services.walls import Edit
 from placements.snapshots import BrokenRecord, signed, verify
 from studio.errors import Invalid, NotAllowed, WrongState
 from studio.models import Artwork, Wall, WallItem
@@ -209,14 +210,13 @@ def test_the_difference_says_what_moved_and_by_how_much(make_job):
     second = job.revision = plans.revision_open(by=job.cast.designer, project=job.project)
     job.move(0, 1500.0 + 2 * 25.4)
     moves.placement_place(
-        by=job.cast.designer,
+        edit=Edit(job.cast.designer),
         hand=in_hand(second, job.walls[2]),
-        version=None,
         artwork=job.works[1],
         left_mm=2500.0,
         bottom_mm=1200.0,
     )
-    moves.wall_leave_bare(by=job.cast.designer, hand=in_hand(second, job.walls[1]), version=None, reason="Quiet.")
+    moves.wall_leave_bare(edit=Edit(job.cast.designer), hand=in_hand(second, job.walls[1]), reason="Quiet.")
     changed = difference(first, second)
     assert changed.changed_walls == {wall.pk for wall in job.walls}
     said = [change.text(Units("in")) for wall in changed.walls for change in wall.changes]
