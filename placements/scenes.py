@@ -229,11 +229,12 @@ def _room(room: rows.Room, wall_code: Mapping[int, str]) -> Room:
         colours=tuple(colour for colour in map(colour_of, room.colours) if colour is not None),
         clear_width=room.clear_width_mm,
         around=room.around,
-        walls=tuple(_wall(wall, room.code, wall_code[wall.pk]) for wall in room.walls.all()),
+        walls=tuple(wall_of(wall, room.code, wall_code[wall.pk]) for wall in room.walls.all()),
     )
 
 
-def _wall(wall: rows.Wall, room: str, code: str) -> Wall:
+def wall_of(wall: rows.Wall, room: str, code: str) -> Wall:
+    """A wall with its items as the engine sees it, under these ids of its room and itself."""
     rail = (wall.rail_from_x_mm, wall.rail_from_y_mm, wall.rail_to_x_mm, wall.rail_to_y_mm)
     return Wall(
         id=code,

@@ -90,7 +90,7 @@ class ProposalViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     def create(self, request: Request) -> Response:
         """Ask for a proposal; one that is under way is given back instead of a second."""
         given = read(shapes.ProposalAskShape, request, self)
-        run = proposals.proposal_request(by=request.user, project=given["project"])
+        run = proposals.proposal_request(by=request.user, **given)
         return Response(shapes.ProposalShape(run).data, status=202)
 
     @extend_schema(request=None, responses=shapes.ProposalShape)

@@ -309,17 +309,22 @@ class SignOffShape(RowSerializer[SignOff]):
 
 
 class ProposalShape(RowSerializer[ProposalRun]):
+    as_usual = serializers.BooleanField(read_only=True)
+
     class Meta:
         model = ProposalRun
         fields = (
-            *("id", "project", "requested_by", "state", "progress", "result", "error", "attempts", "created_at"),
-            "finished_at",
+            *("id", "project", "requested_by", "as_usual", "state", "progress", "result", "error", "attempts"),
+            *("created_at", "finished_at"),
         )
         read_only_fields = fields
 
 
 class ProposalAskShape(serializers.Serializer[Any]):
     project = Mine(queryset=Project.objects.select_related("client__studio"))
+    as_usual = serializers.BooleanField(
+        default=True, help_text="Whether what the studio usually hangs, by its signed plans, shifts the ranking."
+    )
 
 
 class AcceptShape(serializers.Serializer[Any]):

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils.safestring import SafeString
 
 from placements.drawings import STRIP
+from placements.engine.names import capital
 from placements.models import Placement, ProposalRun, Revision
 from placements.pieces import Piece, same_places, step_between, step_in_words
 from placements.selectors.projects import hanging_by_wall, rooms_with_walls
@@ -29,6 +30,7 @@ class WallChange:
     score: int
     says: tuple[str, ...]
     findings: tuple[dict[str, str], ...]
+    usual: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +90,7 @@ def _change(
         score=round(proposed["score"]),
         says=tuple(_says(before, after, units)),
         findings=tuple(proposed["findings"]),
+        usual=tuple(capital(text) for text in proposed.get("usual", ())),
     )
 
 

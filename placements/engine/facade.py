@@ -42,6 +42,7 @@ PUBLIC = (
     "results",
     "rule",
     "rulebook",
+    "taste",
 )
 
 __all__ = [

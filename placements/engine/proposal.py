@@ -16,6 +16,7 @@ from .grouping import Together, house_as_hung, hung_today
 from .groups.around import AROUND
 from .house import House
 from .names import place_of
+from .plan.places import Place
 from .plan.planner import LOCK_WORTH, Draft, Hung, Planner
 from .plan.unplaced import unplaced, why_bare
 from .remedies import Stock
@@ -26,6 +27,7 @@ from .scoring import pairing, score
 from .spaces import find_spaces
 from .standing import Standing, dressed, only_stands, stand_up, standing
 from .standing import arrangement_of as arrangement_of_standing
+from .taste import NO_TASTE, Taste
 
 #: What moving a piece out of the space where it hangs must at least gain, in score points of one space.
 MOVED_PIECE_PRICE = 4.0
@@ -45,6 +47,7 @@ def propose(
     bare: Iterable[str] = (),
     hangings: Sequence[Hanging] | None = None,
     moved_piece_price: float = MOVED_PIECE_PRICE,
+    taste: Taste = NO_TASTE,
     alternatives: int = 2,
     pairings: bool = True,
     progress: Progress | None = None,
@@ -57,6 +60,7 @@ def propose(
         hangings: what hangs now, so that the plan does not reshuffle the house for little; when not given, what
             the works' own `hung` says.
         moved_piece_price: score points that taking a piece out of its space must gain.
+        taste: what the studio usually hangs. It shifts the ranking of what the rules allow, and is told where followed.
         alternatives: how many further plans to look for, each clearly different.
         pairings: whether to tell every pair of work and space in full.
         progress: called with a share of the work done (0-1) and what is being done; what it raises ends the search.
@@ -78,7 +82,7 @@ def propose(
     spaces, today = _as_it_is(house, [hanging for hanging in now if hanging.work in house.work_by_id], rulebook, words)
     say(0.1, f"Judging {len(house.works)} works in {len(spaces)} spaces")
     planner = Planner.gather(
-        house, spaces, rulebook, words, bare=bare, today=today, moved_piece_price=moved_piece_price
+        house, spaces, rulebook, words, bare=bare, today=today, moved_piece_price=moved_piece_price, taste=taste
     )
     best = planner.draft(step=lambda: say(0.5, "Choosing the best plan"))
     seconds = time.perf_counter() - began
@@ -162,11 +166,11 @@ def _plan(planner: Planner, draft: Draft) -> tuple[Arrangement, ...]:
     """What hangs in each space, and the spaces that stay bare, in the order of the spaces."""
     by_space: dict[int, list[Arrangement]] = {}
     for one in draft.hung:
-        by_space.setdefault(one.place.index, []).append(_told(planner, draft, one))
+        by_space.setdefault(one.place.index, []).append(_as_usual(planner, one.place, _told(planner, draft, one)))
     found: list[Arrangement] = []
     for index, space in enumerate(planner.spaces):
         bare = Arrangement(space.id, space.wall, "bare", (), 0.0, why=why_bare(planner, draft, index))
-        found += by_space.get(index, [bare])
+        found += by_space.get(index) or [_as_usual(planner, planner.places[index], bare)]
     return tuple(found)
 
 
@@ -187,6 +191,17 @@ def _told(planner: Planner, draft: Draft, one: Hung) -> Arrangement:
     wall = "" if other.place.wall.id == one.place.wall.id else f" on {other.place.wall.name}"
     said = "Makes a pair with" if bond == "flank" else "Answers"
     return dataclasses.replace(made, why=f"{said} “{title}” {where}{wall}; {made.why}")
+
+
+def _as_usual(planner: Planner, place: Place, one: Arrangement) -> Arrangement:
+    """An arrangement, with what of the studio's habits it follows."""
+    works = [planner.house.work_by_id[piece.work] for piece in one.pieces]
+    width = 0.0
+    if works:
+        right = max(piece.left + work.width for piece, work in zip(one.pieces, works, strict=True))
+        width = right - min(piece.left for piece in one.pieces)
+    usual = tuple(habit.text for habit in planner.liking.followed(place, [work.form for work in works], width))
+    return dataclasses.replace(one, why="; ".join([one.why, *usual]), usual=usual) if usual else one
 
 
 def _with_remedies(planner: Planner, plan: tuple[Arrangement, ...]) -> tuple[Arrangement, ...]:
@@ -218,7 +233,8 @@ def _optimality(planner: Planner, best: Draft, seconds: float, price: float, tod
     kept += price * sum(len(pieces) for _, pieces in today)
     objective = sum(planner.choices[i].value for i in best.picks) - kept
     gap = best.chosen.gap
-    return Optimality(objective, objective if gap == 0 else best.chosen.bound - kept, gap, seconds)
+    taste = sum(planner.choices[i].taste for i in best.picks)
+    return Optimality(objective, objective if gap == 0 else best.chosen.bound - kept, gap, seconds, taste)
 
 
 def _pairings(planner: Planner) -> tuple[Pairing, ...]:

@@ -202,7 +202,7 @@ class Pairing:
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
-    """What a plan hangs in one space (or leaves bare)."""
+    """What a plan hangs in one space (or leaves bare); `usual` says which of the studio's habits it follows there."""
 
     space: str
     wall: str
@@ -213,6 +213,7 @@ class Arrangement:
     findings: tuple[Finding, ...] = ()
     remedies: tuple[Remedy, ...] = ()
     why: str = ""
+    usual: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,12 +254,16 @@ class Unplaced:
 
 @dataclass(frozen=True, slots=True)
 class Optimality:
-    """How far from the best possible plan this one can be at most: `gap` = (bound - objective) / |bound|."""
+    """How far from the best possible plan this one can be at most: `gap` = (bound - objective) / |bound|.
+
+    `taste` is what of both is the studio's taste, where a plan was ranked by it.
+    """
 
     objective: float
     bound: float
     gap: float
     seconds: float
+    taste: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,12 @@ class OpenForm(forms.Form):
     next = PlainText(max_length=500, required=False)
 
 
+class ProposalForm(forms.Form):
+    """How a proposal is to be made."""
+
+    as_usual = Ticked()
+
+
 class AcceptForm(forms.Form):
     """The walls to hang as proposed, or all of them."""
 

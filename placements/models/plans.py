@@ -204,3 +204,8 @@ class ProposalRun(Leased):
 
     def __str__(self) -> str:
         return f"proposal for {self.project} ({self.state})"
+
+    @property
+    def as_usual(self) -> bool:
+        """Whether what the studio usually hangs ranks what it proposes."""
+        return bool(self.options.get("as_usual"))

@@ -10,10 +10,12 @@ from placements import scenes
 from placements.engine.facade import propose
 from placements.engine.house import House
 from placements.engine.results import Arrangement, Proposal
+from placements.engine.taste import NO_TASTE
 from placements.models import ProposalRun, Revision
 from studio.reader import units_of
 
 from .assessments import bare_of
+from .taste import taste_of_studio
 from .walls import group_in
 
 Progress = Callable[[float, str], None]
@@ -30,6 +32,7 @@ def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
         bare=sorted(space for _, space in bare_of(revision) if space),
         hangings=scenes.hangings_of(revision, scene),
         moved_piece_price=project.client.studio.moved_piece_price,
+        taste=taste_of_studio(project) if run.as_usual else NO_TASTE,
         pairings=False,
         progress=progress,
     )
@@ -66,6 +69,7 @@ def _walls(
                 for arrangement in by_wall.get(code, ())
                 for finding in arrangement.findings
             ],
+            "usual": [text for arrangement in by_wall.get(code, ()) for text in arrangement.usual],
         }
         for code, pk in scene.wall_pk.items()
     ]

@@ -60,10 +60,11 @@ class Accepted:
 
 
 @transaction.atomic
-def proposal_request(*, by: User, project: Project, options: dict[str, Any] | None = None) -> ProposalRun:
+def proposal_request(*, by: User, project: Project, as_usual: bool = True) -> ProposalRun:
     """Ask for a proposal for a project; a run that is still under way is given back instead of a second one.
 
-    The versions of the walls are written down, so that accepting can tell which were changed meanwhile.
+    The versions of the walls are written down, so that accepting can tell which were changed meanwhile. `as_usual`:
+    what the studio usually hangs shifts the ranking.
     """
     access.require(by=by, studio=project.client.studio, roles=access.DESIGN, to="ask for a proposal")
     plan_open(project=project)  # locks: two who press at once get one run
@@ -74,7 +75,7 @@ def proposal_request(*, by: User, project: Project, options: dict[str, Any] | No
     run = ProposalRun(
         project=project,
         requested_by=by,
-        options={**(options or {}), "revision": revision.pk, "versions": _versions(revision)},
+        options={"as_usual": as_usual, "revision": revision.pk, "versions": _versions(revision)},
     )
     PROPOSALS.queue(run)
     return run

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts.proposals import comparison
-from placements.forms.projects import AcceptForm
+from placements.forms.projects import AcceptForm, ProposalForm
 from placements.models import ProposalRun
 from placements.selectors import projects as select
 from placements.services import proposals as services
@@ -26,7 +26,8 @@ _RUNS = ProposalRun.objects.select_related("project__client__studio", "project__
 @require_POST
 def proposal_start(request: SignedRequest, pk: int) -> HttpResponse:
     project = access.get(request.user, select.projects_of(request.user), pk)
-    run = services.proposal_request(by=request.user, project=project)
+    asked = given(ProposalForm(request.POST))
+    run = services.proposal_request(by=request.user, project=project, as_usual=asked["as_usual"])
     if request.htmx:
         return render(request, "placements/_proposal.html", {"run": run, "project": project})
     return redirect("proposal", run.pk)

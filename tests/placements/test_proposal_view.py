@@ -85,6 +85,28 @@ def test_asking_shows_progress_that_polls_and_can_be_cancelled(cast, client_of, 
     assert "Nothing was changed" in cancelled.content.decode()
 
 
+def test_what_is_usual_can_be_left_aside_and_stays_as_chosen(cast, client_of, ready):
+    client, start = client_of(cast.designer), reverse("proposal_start", args=[ready.project_id])
+    for sent, chosen in (({}, False), ({"as_usual": "1"}, True)):
+        client.post(start, sent)
+        run = ProposalRun.objects.first()
+        assert run.as_usual is chosen
+        page = client.post(reverse("proposal_cancel", args=[run.pk]), headers={"HX-Request": "true"}).content.decode()
+        assert ('name="as_usual" value="True"' in page) is chosen
+        ProposalRun.objects.filter(pk=run.pk).update(state=RunState.READY)
+        project = client.get(reverse("project", args=[ready.project_id])).content.decode()
+        assert ('name="as_usual" value="1" checked' in project) is chosen
+
+
+def test_habits_are_told_beside_the_wall(cast, client_of, ready):
+    ready.result["walls"][1]["usual"] = ["this studio usually hangs prints over a sofa (6 of 7)"]
+    ready.options["as_usual"] = True
+    ready.save()
+    page = client_of(cast.designer).get(reverse("proposal", args=[ready.pk])).content.decode()
+    assert "This studio usually hangs prints over a sofa (6 of 7)." in page
+    assert "no plan scores higher under your house rules and what you usually hang" in page
+
+
 def test_failed_run_says_why_and_offers_another(cast, client_of, ready):
     ready.state, ready.error, ready.result = RunState.FAILED, "The engine stopped: no walls.", None
     ready.save()

@@ -19,12 +19,14 @@ from ..rule import Array, Mask
 from ..rulebook import Rulebook
 from ..scoring import judge
 from ..standing import only_stands
+from ..taste import NO_TASTE, Taste
 from ..worth import may_hang
 from .across import Across, Dealer
 from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, points
 from .casts import Cast, Gaps, Outline, casts_of
 from .hanging import hang
 from .kinds import Kind, kinds_of
+from .liking import Liking
 from .merit import merits
 from .packing import Chosen, Packing, pack
 from .places import Place, answers_of, enters, places_of, touched
@@ -46,6 +48,7 @@ class Choice:
     """One thing that may be chosen: works with where they go, and what that is worth to a plan [points].
 
     hung : the pieces where they hang today, None where they are hung anew
+    taste : what of the value is the studio's taste and not how well it hangs [points]
     """
 
     uses: tuple[tuple[int, int], ...]
@@ -54,6 +57,7 @@ class Choice:
     cast: Cast | None = None
     across: Across | None = None
     hung: tuple[Hanging, ...] | None = None
+    taste: float = 0.0
 
     @property
     def places(self) -> tuple[int, ...]:
@@ -95,6 +99,7 @@ class Planner:
     board: Board
     choices: list[Choice]
     allowed: Mask
+    liking: Liking
     banned: set[int] = field(default_factory=set)
     stopped: dict[tuple[frozenset[str], str], str] = field(default_factory=dict)
 
@@ -109,11 +114,13 @@ class Planner:
         bare: Iterable[str] = (),
         today: Sequence[Together] = (),
         moved_piece_price: float = 0.0,
+        taste: Taste = NO_TASTE,
     ) -> Planner:
         """Judge every cast in every place.
 
         bare : ids of spaces that stay bare; today : the arrangements that hang now, in these spaces
         moved_piece_price : what it costs, in points, to take a piece out of the space where it hangs
+        taste : what the studio usually hangs; it ranks what may be chosen, and neither adds to that nor takes from it
         """
         spaces = tuple(spaces)
         kinds = kinds_of(house, frozenset(one.work for _, pieces in today for one in pieces))
@@ -138,7 +145,8 @@ class Planner:
         dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
         runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed)
-        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed)
+        liking = Liking(taste, house, kinds, places, worth)
+        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed, liking)
         made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
 
@@ -166,7 +174,11 @@ class Planner:
         as_now = {(one.uses, one.places) for one in kept if len(one.uses) > 1}
         # A group that hangs is kept or another takes its place; it is not composed anew from the same works there.
         found = [one for one in found if not (one.cast and one.cast.salon and (one.uses, one.places) in as_now)] + kept
-        return sorted(found, key=self._name)
+        return [self._liked(one) for one in sorted(found, key=self._name)]
+
+    def _liked(self, one: Choice) -> Choice:
+        gained = self.liking.points(one.uses, one.fillings)
+        return dataclasses.replace(one, value=one.value + gained, taste=gained) if gained else one
 
     def _name(self, one: Choice) -> tuple[tuple[str, ...], tuple[str, ...], bool]:
         works = tuple(f"{self.kinds[kind].members[0]}×{times}" for kind, times in one.uses)

@@ -192,7 +192,11 @@ def test_proposals_are_asked_for_and_accepted(job, cast, api_of, engine):
     assert (run.status_code, run.data["state"]) == (202, "queued")
     assert api.post(f"{API}/proposals/{run.data['id']}/accept", {}).status_code == 409
     assert api.post(f"{API}/proposals/{run.data['id']}/cancel").data["state"] == "cancelled"
-    assert ProposalRun.objects.get().state == "cancelled"
+    assert run.data["as_usual"] is True
+    plain = api.post(f"{API}/proposals", {"project": job.project.pk, "as_usual": False})
+    assert plain.data["as_usual"] is False
+    assert api.post(f"{API}/proposals/{plain.data['id']}/cancel").status_code == 200
+    assert {row.state for row in ProposalRun.objects.all()} == {"cancelled"}
 
 
 def test_comments_and_notices_are_ones_own(job, cast, api_of):
