@@ -31,6 +31,7 @@ from placements.models import (
     Placement,
     Plan,
     ProposalRun,
+    Removal,
     ReviewFinding,
     Revision,
     RevisionWall,
@@ -152,6 +153,7 @@ def make_world(cast: Cast) -> World:
         camera=[3.1416, 0, 0, -2100, 1300, 4000, -0.3, 0],
         covariance=[[0] * 8] * 8, level={"left_mm": 0, "bottom_mm": 0, "x": 0, "y": 0, "turn": 0},
     )  # fmt: skip
+    Removal.objects.create(pk=PK, project=project, label=CANARY, removed_by=cast.designer, rows=[])
     photo.shown_facts = facts_shown(photo, [placement])
     photo.save()
     PhotoMark.objects.create(

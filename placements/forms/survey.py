@@ -45,7 +45,9 @@ class WallForm(Described):
     names = {"length_mm": "length", "height_mm": "height", "ceiling_mm": "ceiling"}
 
     room = forms.ChoiceField(label="Room", required=False)
-    new_room = PlainText(label="or a new room", max_length=120, required=False)
+    new_room = PlainText(
+        label="or a new room", max_length=120, required=False, help_text="What you type here counts, not the list."
+    )
     use = forms.ChoiceField(label="Used as", choices=RoomUse.choices, required=False, initial=RoomUse.LIVING)
     name = PlainText(label="Wall", max_length=120, help_text="As everybody calls it: north wall, bed wall.")
     length = LengthField(label="Length", help_text="From end to end, at the floor.")
@@ -75,7 +77,7 @@ class WallForm(Described):
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
-        if not data.get("room") and not (data.get("new_room") or "").strip():
+        if not data.get("room") and not data.get("new_room") and "new_room" not in self.errors:
             self.add_error("new_room", "Choose a room, or name a new one.")
         return data
 

@@ -14,6 +14,7 @@ from .plans import (
     RunState,
     Transition,
 )
+from .removals import Removal
 from .review import Decision, ReviewFinding, SignOff, Verdict
 from .rules import HouseRule
 from .talk import ClientAnswer, ClientLink, Comment, Notice
@@ -35,6 +36,7 @@ __all__ = [
     "Placement",
     "Plan",
     "ProposalRun",
+    "Removal",
     "ReviewFinding",
     "Revision",
     "RevisionState",

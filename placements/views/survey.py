@@ -64,11 +64,13 @@ def wall_new(request: SignedRequest, pk: int) -> HttpResponse:
 
 
 def _room(request: SignedRequest, project: Project, form: WallForm) -> Room:
-    chosen = form.cleaned_data["room"]
-    if chosen:
-        return project.rooms.get(pk=chosen)
-    name, use = form.cleaned_data["new_room"].strip(), form.cleaned_data["use"] or "other"
-    return services.room_create(by=request.user, project=project, name=name, use=use)
+    """What is typed wins: the room of that name, or a new one; else the room that is chosen."""
+    name = form.cleaned_data["new_room"]
+    if not name:
+        return project.rooms.get(pk=form.cleaned_data["room"])
+    if there := project.rooms.filter(name__iexact=name).order_by("position", "pk").first():
+        return there
+    return services.room_create(by=request.user, project=project, name=name, use=form.cleaned_data["use"] or "other")
 
 
 @login_required

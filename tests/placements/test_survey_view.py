@@ -179,3 +179,16 @@ def test_how_a_door_opens_is_stored_and_forgotten_when_it_is_no_door(cast, clien
     client_of(cast.designer).post(url_of(wall, "item_save"), item_data(wall, item=stored.pk, kind="opening", **swing))
     stored.refresh_from_db()
     assert (stored.kind, stored.swing_hinge, stored.swing_leaf_mm, stored.swing_opens) == ("opening", "", None, "")
+
+
+def test_a_typed_room_wins_over_the_list(cast, client_of, wall):
+    url = reverse("wall_new", args=[wall.room.project_id])
+    data = {
+        "room": wall.room.pk, "new_room": " Study ", "use": "study", "name": "Desk wall", "length": "12 ft",
+        "height": "9 ft", "build": "plaster", "finish": "paint",
+    }  # fmt: skip
+    client = client_of(cast.designer)
+    client.post(url, data)
+    client.post(url, data | {"new_room": "study", "name": "Door wall"})
+    assert {one.room.name for one in Wall.objects.filter(name__in=("Desk wall", "Door wall"))} == {"Study"}
+    assert wall.room.project.rooms.count() == 2
