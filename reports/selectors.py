@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,6 +19,7 @@ from studio.models import Artwork, Studio, Wall
 from studio.reader import units_of
 from studio.units import Units
 
+from .contexts.drops import as_measured
 from .contexts.phone import phone_job
 from .contexts.pieces import JobPiece, job_pieces
 from .contexts.progress import PieceState, is_beyond, piece_states
@@ -90,10 +93,17 @@ def by_placement(signed: SignedJob) -> dict[int, JobPiece]:
     return {signed.placements[piece.work.id].pk: piece for piece in signed.pieces if piece.work.id in signed.placements}
 
 
+def measured_job(signed: SignedJob, states: Mapping[int, PieceState]) -> SignedJob:
+    """The job with the hooks that follow from the drops that were measured on site; `states` by placement."""
+    by_number = {piece.number: states[placement] for placement, piece in by_placement(signed).items()}
+    return dataclasses.replace(signed, pieces=as_measured(signed.pieces, by_number, signed.units))
+
+
 def job_for_phone(job: Job) -> dict[str, Any]:
     """The whole job for a phone."""
     signed = signed_job(job.revision)
-    pieces = by_placement(signed)
+    states = piece_states(by_placement(signed), actions_of(job), signed.units)
+    pieces = by_placement(measured_job(signed, states))
     sequences = job.actions.values("device").annotate(last=Max("sequence")).order_by("device")
     document = signed.signed
     return phone_job(
@@ -113,7 +123,7 @@ def job_for_phone(job: Job) -> dict[str, Any]:
         },
         walls=[(room.name, wall) for room, wall in document.house.walls()],
         pieces=pieces,
-        states=piece_states(pieces, actions_of(job), signed.units),
+        states=states,
         units=signed.units,
         storage=signed.storage,
         pictures={row.pk: picture_version(row.artwork) for row in signed.placements.values() if row.artwork.picture},

@@ -14,7 +14,8 @@ from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
 from .drawing import draw_focus
-from .pieces import JobPiece
+from .drops import reckoning
+from .pieces import Hook, JobPiece, fixing_text
 from .progress import PROBLEMS, PieceState
 from .sheet import MISMATCHES, loading, order_line, pick_list, piece_notes, stud_text, tools, weight_text
 
@@ -109,32 +110,27 @@ def _piece(
         "steps": len(here),
         "picture": picture,
         "drawing": draw_focus(piece.wall, here, piece, units, width=DRAWING_PX),
-        "hooks": [
-            {
-                "label": hook.label,
-                "datum": units.length(hook.datum_mm),
-                "floor": units.length(hook.floor_mm),
-                "bearer": units.length(hook.bearer_mm) if hook.bearer_mm is not None else "",
-                "stud": stud_text(hook, piece.wall.build, units),
-                "fixing": hook.fastened.choice.fixing.name,
-            }
-            for hook in piece.points
-        ],
+        "hooks": [hook_data(hook, piece, units) for hook in piece.points],
         "bearer": small(piece.bearer.name) if piece.bearer else "",
         "check": units.length(piece.check_mm) if piece.check_mm is not None else "",
         "order": order_line(piece, units),
         "notes": list(piece_notes(piece, units)),
-        "cautions": [caution.text for caution in piece.cautions],
-        "reckon": {
-            "left_mm": piece.rect.left,
-            "top_mm": piece.rect.top,
-            "middle_mm": piece.rect.centre_x,
-            "width_mm": piece.rect.width,
-            "height_mm": piece.rect.height,
-            "bearer_mm": piece.bearer.bottom + piece.bearer.height if piece.bearer else None,
-        },
+        "cautions": [{"code": caution.code, "text": caution.text} for caution in piece.cautions],
+        "reckon": reckoning(piece, units),
         "plan": {"left": units.length(piece.rect.left), "top": units.length(piece.rect.top)},
         "state": state_data(state),
+    }
+
+
+def hook_data(hook: Hook, piece: JobPiece, units: Units) -> dict[str, str]:
+    """One hook as the phone shows it."""
+    return {
+        "label": hook.label,
+        "datum": units.length(hook.datum_mm),
+        "floor": units.length(hook.floor_mm),
+        "bearer": units.length(hook.bearer_mm) if hook.bearer_mm is not None else "",
+        "stud": stud_text(hook, piece.wall.build, units),
+        "fixing": fixing_text(hook.fastened.choice),
     }
 
 

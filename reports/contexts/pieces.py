@@ -7,16 +7,21 @@ slips do not add up.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from placements.engine.facade import bearer_below
+from placements.engine.fixings import Choice
 from placements.engine.hanging.cautions import Caution, cautions
 from placements.engine.hanging.fasten import Fastened, Fastening, fasten
 from placements.engine.hanging.points import Hooks, hook_points
 from placements.engine.house import House, Item, Rect, Room, Wall, Work
 from placements.engine.results import Hanging
 from studio.units import Units
+
+#: Walls without studs behind them.
+SOLID = ("brick", "concrete")
 
 HARDWARE = {
     "wire": "wire",
@@ -58,10 +63,10 @@ class JobPiece:
     points: tuple[Hook, ...]
     fastening: Fastening
     cautions: tuple[Caution, ...]
-    check_mm: float | None
-    before: int | None
-    across_mm: float | None
-    up_mm: float | None
+    check_mm: float | None = None
+    before: int | None = None
+    across_mm: float | None = None
+    up_mm: float | None = None
 
     @property
     def hardware(self) -> str:
@@ -79,12 +84,28 @@ def job_pieces(
         by_wall.setdefault(hanging.wall, []).append(hanging)
     pieces: list[JobPiece] = []
     for room, wall in house.walls():
-        before: JobPiece | None = None
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
-            before = _piece(len(pieces) + 1, step, work, wall, room, hanging, before, units)
-            pieces.append(before)
-    return tuple(pieces)
+            pieces.append(_piece(len(pieces) + 1, step, work, wall, room, hanging, units))
+    return checked(pieces)
+
+
+def checked(pieces: Iterable[JobPiece]) -> tuple[JobPiece, ...]:
+    """The pieces of a job in their order, each with its checks: between its hooks, and from the piece before it."""
+    found: list[JobPiece] = []
+    for piece in pieces:
+        before = found[-1] if piece.step > 1 else None
+        first, last = (piece.points[0], before.points[0]) if piece.points and before and before.points else (None, None)
+        found.append(
+            dataclasses.replace(
+                piece,
+                check_mm=piece.points[1].datum_mm - piece.points[0].datum_mm if len(piece.points) == 2 else None,
+                before=before.number if before else None,
+                across_mm=first.datum_mm - last.datum_mm if first and last else None,
+                up_mm=first.floor_mm - last.floor_mm if first and last else None,
+            )
+        )
+    return tuple(found)
 
 
 def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hanging]:
@@ -104,15 +125,11 @@ def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hangin
     )
 
 
-def _piece(
-    number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, before: JobPiece | None, units: Units
-) -> JobPiece:
+def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, units: Units) -> JobPiece:
     rect = Rect(hanging.left, hanging.bottom, work.width, work.height)
     hooks = hook_points(work, rect.left, rect.bottom, wall=wall, words=units)
     fastening = fasten(wall, hooks)
     bearer = bearer_below(wall, rect)
-    points = rounded_hooks(number, fastening, bearer, units)
-    first, last = (points[0], before.points[0]) if points and before and before.points else (None, None)
     return JobPiece(
         number=number,
         step=step,
@@ -122,13 +139,9 @@ def _piece(
         rect=rect,
         bearer=bearer,
         hooks=hooks,
-        points=points,
+        points=rounded_hooks(number, fastening, bearer, units),
         fastening=fastening,
         cautions=cautions(work, room, wall, rect, fastening, units),
-        check_mm=points[1].datum_mm - points[0].datum_mm if len(points) == 2 else None,
-        before=before.number if before else None,
-        across_mm=first.datum_mm - last.datum_mm if first and last else None,
-        up_mm=first.floor_mm - last.floor_mm if first and last else None,
     )
 
 
@@ -149,3 +162,8 @@ def rounded_hooks(number: int, fastening: Fastening, bearer: Item | None, units:
             )
         )
     return tuple(hooks)
+
+
+def fixing_text(choice: Choice) -> str:
+    """The fixing at one point, and how many where one is too weak."""
+    return choice.fixing.name if choice.count == 1 else f"{choice.count} × {choice.fixing.name}"

@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import Any, Protocol
 
 from placements.engine.hanging.as_hung import AsHung, compare
-from placements.engine.hanging.points import HookPoint, points_at_drop
 from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
@@ -101,8 +100,3 @@ def is_beyond(state: PieceState, by_photo: HungReading | None) -> bool:
     """Whether a piece hangs beyond tolerance of its plan: by tape, or surely by photograph."""
     by_tape = state.measured is not None and not state.measured.within
     return by_tape or (by_photo is not None and by_photo.off)
-
-
-def measured_points(piece: JobPiece, drop_mm: float, apart_mm: float) -> tuple[HookPoint, ...]:
-    """The hook points for a drop that was measured on the piece."""
-    return points_at_drop(piece.work, piece.rect.left, piece.rect.bottom, drop_mm, apart_mm, piece.hooks.weight_kg)

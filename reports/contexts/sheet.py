@@ -14,14 +14,12 @@ from placements.engine.names import small
 from studio.units import Units
 
 from .drawing import draw_wall
-from .pieces import Hook, JobPiece
+from .pieces import SOLID, Hook, JobPiece, fixing_text
 from .scales import Scale, fitting_scale
 
 #: Printed area [mm] by paper: page size less margins.
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 MARGIN_MM = 12.0
-#: Walls without studs behind them.
-SOLID = ("brick", "concrete")
 #: What a wall's page holds beside its drawing [mm]: heading, cautions, strings, the table's head, the title block; then
 #: each piece, each of its hooks, each note, and each pair of cautions about pieces (they stand in two columns).
 PAGE_MM, PIECE_MM, HOOK_MM, NOTE_MM, UNMEASURED_MM, MIND_MM = 124.0, 11.5, 7.0, 4.0, 14.0, 7.6
@@ -276,14 +274,13 @@ def weight_text(piece: JobPiece, units: Units) -> str:
 
 def _hook_row(hook: Hook, build: str, units: Units) -> HookRow:
     choice = hook.fastened.choice
-    count = "" if choice.count == 1 else f"{choice.count} × "
     return HookRow(
         label=hook.label,
         datum=units.length(hook.datum_mm),
         floor=units.length(hook.floor_mm),
         bearer=units.length(hook.bearer_mm) if hook.bearer_mm is not None else "",
         stud=stud_text(hook, build, units),
-        fixing=f"{count}{choice.fixing.name}",
+        fixing=fixing_text(choice),
         load=f"{units.weight(choice.load_n / G)}, factor {choice.factor:.0f}",
         trusted=units.weight(choice.allowed_n / G),
     )

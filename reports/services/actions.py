@@ -23,10 +23,11 @@ from studio.errors import Conflict, Invalid, WrongState
 from studio.inputs import read_text
 from studio.models import Role
 from studio.services.pictures import picture_clean
-from studio.units import LONGEST_MM, Units
+from studio.units import Units
 
+from ..contexts.drops import impossible, limits, with_drop
 from ..contexts.pieces import JobPiece
-from ..contexts.progress import PROBLEMS, PieceState, measured_points, piece_states
+from ..contexts.progress import PROBLEMS, PieceState, piece_states
 from ..models import ActionKind, Job, JobAction, JobLink
 from ..selectors import SignedJob, actions_of, by_placement, signed_job
 from .jobs import job_lock
@@ -134,17 +135,15 @@ def _payload(
     match kind:
         case ActionKind.DROP:
             assert piece is not None
-            drop = _length(payload, "drop_mm", 0, piece.work.height, units)
-            apart = _length(payload, "apart_mm", 0, piece.work.width, units, default=0.0)
-            return {"drop_mm": drop, "apart_mm": apart}
+            return {
+                "drop_mm": _length(piece, payload, "drop_mm", units),
+                "apart_mm": _length(piece, payload, "apart_mm", units, default=0.0),
+            }
         case ActionKind.MEASURED:
             assert piece is not None
-            clean = {
-                "left_mm": _length(payload, "left_mm", -100, piece.wall.length, units),
-                "top_left_mm": _length(payload, "top_left_mm", 0, piece.wall.height + 100, units),
-            }
+            clean = {name: _length(piece, payload, name, units) for name in ("left_mm", "top_left_mm")}
             if payload.get("top_right_mm") is not None:
-                clean["top_right_mm"] = _length(payload, "top_right_mm", 0, piece.wall.height + 100, units)
+                clean["top_right_mm"] = _length(piece, payload, "top_right_mm", units)
             return clean
         case ActionKind.PROBLEM:
             what = payload.get("what")
@@ -170,12 +169,9 @@ def _card(piece: JobPiece, payload: Mapping[str, Any], units: Units) -> dict[str
     """Where the reference card in a photo is on the wall, when it is there to measure by."""
     if payload.get("card_left_mm") is None and payload.get("card_bottom_mm") is None:
         return {}
-    card = {
-        "card_left_mm": _length(payload, "card_left_mm", -1000, piece.wall.length, units),
-        "card_bottom_mm": _length(payload, "card_bottom_mm", 0, piece.wall.height, units),
-    }
+    card = {name: _length(piece, payload, name, units) for name in ("card_left_mm", "card_bottom_mm")}
     if payload.get("ruler_mm") is not None:
-        card["ruler_mm"] = _length(payload, "ruler_mm", LEAST_RULER_MM, MOST_RULER_MM, units)
+        card["ruler_mm"] = _between(payload, "ruler_mm", (LEAST_RULER_MM, MOST_RULER_MM), units)
     return card
 
 
@@ -193,17 +189,20 @@ def _have_measured(action: JobAction, photo: bytes) -> None:
 
 
 def _length(
-    payload: Mapping[str, Any], name: str, least: float, most: float, units: Units, default: float | None = None
+    piece: JobPiece, payload: Mapping[str, Any], name: str, units: Units, default: float | None = None
+) -> float:
+    return _between(payload, name, limits(piece)[name], units, default)
+
+
+def _between(
+    payload: Mapping[str, Any], name: str, ends: tuple[float, float], units: Units, default: float | None = None
 ) -> float:
     value = payload.get(name, default)
+    where = f"payload.{name}"
     if not isinstance(value, int | float) or isinstance(value, bool):
-        raise Invalid(
-            f"{name} must be a length in millimetres.", faults=[{"where": f"payload.{name}", "detail": "Not a length."}]
-        )
-    if not least <= value <= most:
-        found = units.length(value) if abs(value) <= LONGEST_MM else "A length like this"
-        text = f"{found} is not possible: it must be between {units.length(least)} and {units.length(most)}."
-        raise Invalid(text, faults=[{"where": f"payload.{name}", "detail": text}])
+        raise Invalid(f"{name} must be a length in millimetres.", faults=[{"where": where, "detail": "Not a length."}])
+    if text := impossible(value, *ends, units):
+        raise Invalid(text, faults=[{"where": where, "detail": text}])
     return float(value)
 
 
@@ -236,15 +235,15 @@ def _points(signed: SignedJob, action: JobAction) -> tuple[dict[str, Any], ...]:
     if action.kind != ActionKind.DROP or piece is None:
         return ()
     units = signed.units
-    points = measured_points(piece, action.payload["drop_mm"], action.payload["apart_mm"])
+    measured = with_drop(piece, action.payload["drop_mm"], action.payload["apart_mm"], units)
     return tuple(
         {
-            "datum_mm": units.rounded(point.left),
-            "floor_mm": units.rounded(point.height),
-            "datum": units.length(point.left),
-            "floor": units.length(point.height),
+            "datum_mm": hook.datum_mm,
+            "floor_mm": hook.floor_mm,
+            "datum": units.length(hook.datum_mm),
+            "floor": units.length(hook.floor_mm),
         }
-        for point in points
+        for hook in measured.points
     )
 
 

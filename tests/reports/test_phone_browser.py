@@ -97,18 +97,37 @@ def test_the_whole_job_works_without_a_signal(new_page, issued, browser_faults):
     browser_faults.clear()  # requests that failed for want of a signal
 
 
-def test_a_measured_drop_gives_the_hook_points_at_once(new_page, issued):
+def test_a_measured_drop_is_said_back_then_gives_the_hook_points_and_can_be_corrected(new_page, issued):
     page = opened(new_page(**PHONE), issued)
     page.get_by_role("button", name="Three terraces").click()
     # All of its name: the overview has a row of that piece, which says so, too.
     expect(page.get_by_role("button", name="Measure first", exact=True)).to_be_disabled()
-    page.get_by_label("Drop from the top edge").fill('2 1/2"')
+    drop = page.get_by_label("Drop from the top edge")
+    expect(page.locator(".typed", has=drop)).to_have_text("in")
+    drop.fill("21")
+    expect(page.locator(".echo").first).to_have_text("Read as 1′ 9″")
+    page.get_by_role("button", name="Show the hook points").click()  # the piece is 16 in high
+    assert drop.evaluate("(field) => field.validationMessage").startswith("1′ 9″ is not possible")
+    drop.fill('2 1/2"')
     page.get_by_role("button", name="Show the hook points").click()
+    page.get_by_text("You measured 2½″ from the top edge down to the hook. One hook, at the middle").wait_for()
+    shot(page, "drop-said-back")
+    expect(page.locator(".numbers")).to_have_count(0)
+    page.get_by_role("button", name="Yes, that is what I measured").click()
     # Middle at 103 + 10 = 113 in; top at 50 + 16 = 66 in, less 2 1/2 in.
     expect(page.locator(".numbers td")).to_have_text(["9′ 5″", "5′ 3½″"])
     page.get_by_role("button", name="It is up").wait_for()
     page.get_by_text("All sent.").wait_for()
     assert JobAction.objects.get().payload == {"drop_mm": 63.5, "apart_mm": 0.0}
+    page.get_by_text("The drop is different").click()
+    page.get_by_label("Drop from the top edge").fill("3 1/2")
+    page.get_by_label("Between two hooks").fill("8")
+    page.get_by_role("button", name="Show the hook points").click()
+    page.get_by_role("button", name="Yes, that is what I measured").click()
+    expect(page.locator(".numbers td")).to_have_text(["9′ 1″", "5′ 2½″", "9′ 9″", "5′ 2½″"])
+    page.get_by_text("All sent.").wait_for()
+    expect(page.locator(".drawing .marks circle")).to_have_count(2)
+    shot(page, "drop-corrected")
 
 
 def test_as_hung_measures_are_judged_at_once(new_page, issued):

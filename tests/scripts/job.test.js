@@ -1,9 +1,10 @@
 // The job on the phone with what waits counted in, and what a measure says. Lengths are worked by hand.
 
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { next, standing } from "static/reports/phone/job.js";
-import { faults, points } from "static/reports/phone/measure.js";
+import { between, faults, impossible, minded, points, seats } from "static/reports/phone/measure.js";
 
 const state = () => ({ up: false, up_at: null, drop_mm: null, apart_mm: 0, measured: null, problems: [], photos: 0 });
 const job = () => ({
@@ -48,16 +49,31 @@ test("the next piece is the one after this, then from the start", () => {
   assert.equal(next(up(true, true)), -1);
 });
 
-// A piece whose top edge hangs 60 in above the floor with its middle 40 in from the left end; a sofa 34 in high.
-const PIECE = { number: 4, reckon: { left_mm: 635, top_mm: 1524, middle_mm: 1016, bearer_mm: 863.6 } };
+const drops = JSON.parse(readFileSync(new URL("../reports/drops.json", import.meta.url), "utf8")).cases;
+const byCode = (cautions) => cautions.toSorted((one, other) => (one.code < other.code ? -1 : 1));
 
-test("one hook is at the middle, two evenly about it; heights are below the top by the drop", () => {
-  const [hook] = points(PIECE, 76.2, 0, "in"); // a drop of 3 in
-  assert.deepEqual(hook, { label: "4", datum: "40″", floor: "57″", bearer: "23″", stud: "find it", fixing: "" });
-  const two = points(PIECE, 76.2, 406.4, "in"); // 16 in apart
-  assert.deepEqual(two.map(({ label, datum }) => `${label} ${datum}`), ["4a 32″", "4b 48″"]);
-  assert.equal(points({ ...PIECE, reckon: { ...PIECE.reckon, bearer_mm: null } }, 76.2, 0, "in")[0].bearer, "");
+for (const each of drops) {
+  test(`a measured drop on the phone is what the office reckons: ${each.name}`, () => {
+    const { reckon, drop_mm: drop, apart_mm: apart, style } = each;
+    const piece = { number: 1, reckon, cautions: each.planned_cautions };
+    const measures = Object.entries({ drop_mm: drop, apart_mm: apart });
+    const found = measures.map(([name, mm]) => [name, impossible(mm, reckon.limits[name], style)]).filter(([, text]) => text);
+    assert.deepEqual(found, each.fault ? [each.fault] : []);
+    if (each.fault) return;
+    const at = seats(piece, drop, apart);
+    each.at.forEach(([x, y], index) => assert.ok(Math.hypot(at[index].x - x, at[index].y - y) < 1e-3, `${at[index].x} ${at[index].y}`));
+    assert.deepEqual(points(piece, drop, apart, style), each.hooks);
+    assert.equal(between(piece, apart, style), each.check);
+    assert.deepEqual(byCode(minded(piece, drop, apart, style)), each.cautions);
+  });
+}
+
+test("a drop that waits has its hooks worked out here; one that the office knows has the office's", () => {
+  assert.deepEqual(standing(job(), waiting(["drop", 1, { drop_mm: 60 }])).map(({ fresh }) => fresh), [true, false, false]);
 });
+
+// A piece whose top edge hangs 60 in above the floor.
+const PIECE = { reckon: { left_mm: 635, top_mm: 1524 } };
 
 test("what hangs off plan is said with its direction and amount, within tolerance nothing", () => {
   const tolerance = { mm: 3.175, level_mm: 1.5875 }; // 1/8 in and 1/16 in

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { length, parse } from "static/studio/lengths.js";
+import { length, onTape, parse } from "static/studio/lengths.js";
 
 const table = JSON.parse(readFileSync(new URL("../studio/lengths.json", import.meta.url), "utf8"));
 const near = (found, wanted, text) => assert.ok(Math.abs(found - wanted) < 1e-9 * Math.max(1, wanted), `${text}: ${found}, not ${wanted}`);
@@ -38,4 +38,10 @@ test("what is set reads back to the nearest sixteenth or millimetre", () => {
     const step = style === "cm" || style === "mm" ? 1 : 25.4 / 16;
     for (let mm = 0; mm < 9000; mm += 7.3) near(Math.abs(parse(length(mm, style), style) - mm) <= step / 2 + 1e-9, 1, `${mm} ${style}`);
   }
+});
+
+test("what is set is a mark of the tape", () => {
+  assert.deepEqual([12.4, 12.5, -12.5, 0].map((mm) => onTape(mm, "cm")), [12, 13, -13, 0]);
+  near(onTape(1.6, "in"), 25.4 / 16, "a sixteenth");
+  near(onTape(-1.6, "ft_in"), -25.4 / 16, "a sixteenth below");
 });

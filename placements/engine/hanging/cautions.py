@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..fixings import MAKERS_RATING
@@ -80,6 +81,17 @@ def sheet_cautions(build: str) -> tuple[Caution, ...]:
     return tuple(found)
 
 
+def over_load(weight_kg: float, words: Words) -> str:
+    """What to say where nothing ordinary carries a piece."""
+    return f"No ordinary fixing carries {words.weight(weight_kg)} here: find a stud, more points or a builder's fixing."
+
+
+def in_line(services: Iterable[str]) -> str:
+    """What to say of hooks in line with `services`, by their names."""
+    near = listed(sorted(small(name) for name in services))
+    return f"A hook is in line with the {near}: scan for cables and pipes and switch off before drilling."
+
+
 def _weight(work: Work, fastening: Fastening, words: Words) -> list[tuple[bool, str, str]]:
     weight = estimated_weight(work)
     heavy = weight.high_kg
@@ -88,7 +100,7 @@ def _weight(work: Work, fastening: Fastening, words: Words) -> list[tuple[bool, 
         (
             not fastening.enough and bool(fastening.points),
             "over-load",
-            f"No ordinary fixing carries {said} here: find a stud, more points or a builder's fixing.",
+            over_load(heavy, words),
         ),
         (
             heavy > PROFESSIONAL_KG,
@@ -144,13 +156,13 @@ def _above(wall: Wall, place: Rect, work: Work) -> list[tuple[bool, str, str]]:
 
 
 def _behind(room: Room, wall: Wall, fastening: Fastening) -> list[tuple[bool, str, str]]:
-    near = sorted({small(item.name) for fastened in fastening.points for item in fastened.services})
+    near = {item.name for fastened in fastening.points for item in fastened.services}
     plumbing = room.use in WET_ROOMS or any(item.kind == "radiator" for item in wall.items)
     return [
         (
             bool(near),
             "services",
-            f"A hook is in line with the {listed(near)}: scan for cables and pipes and switch off before drilling.",
+            in_line(near),
         ),
         (
             plumbing,

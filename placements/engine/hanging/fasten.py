@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..fixings import Choice, choose
-from ..house import Item, Wall
+from ..house import Item, Rect, Wall
 from .points import HookPoint, Hooks
 from .studs import Shift, best_shift, holds, stud_offset
 
@@ -47,12 +47,17 @@ def fasten(wall: Wall, hooks: Hooks) -> Fastening:
             point,
             holds(wall, point.left),
             stud_offset(wall, point.left),
-            choose(wall.build, point.down_n, holds(wall, point.left), screws=hooks.kind in SCREWED),
+            fixing_at(wall, hooks.kind, point.down_n, holds(wall, point.left)),
             near_services(wall, point.left, point.height),
         )
         for point in hooks.points
     )
     return Fastening(fastened, best_shift(wall, tuple(point.left for point in hooks.points)))
+
+
+def fixing_at(wall: Wall, kind: str, down_n: float, on_stud: bool) -> Choice:
+    """The fixing for one point of a piece that hangs by hardware of this kind and loads the point by `down_n` [N]."""
+    return choose(wall.build, down_n, on_stud, screws=kind in SCREWED)
 
 
 def near_services(wall: Wall, x: float, y: float) -> tuple[Item, ...]:
@@ -61,8 +66,11 @@ def near_services(wall: Wall, x: float, y: float) -> tuple[Item, ...]:
         item
         for item in wall.items
         if item.acts == "service"
-        and (
-            item.left - SERVICE_ZONE_MM <= x <= item.left + item.width + SERVICE_ZONE_MM
-            or item.bottom - SERVICE_ZONE_MM <= y <= item.bottom + item.height + SERVICE_ZONE_MM
-        )
+        and ((zone := service_zone(item)).left <= x <= zone.right or zone.bottom <= y <= zone.top)
     )
+
+
+def service_zone(item: Item) -> Rect:
+    """What is in line with a service is beside this in height, or above or below it."""
+    grown = 2 * SERVICE_ZONE_MM
+    return Rect(item.left - SERVICE_ZONE_MM, item.bottom - SERVICE_ZONE_MM, item.width + grown, item.height + grown)

@@ -27,6 +27,9 @@ USUAL_WIRE_N = 222.0
 
 TroubleCode = Literal["wire-tight", "wire-over-rating", "wire-slack", "hook-shows", "not-measured", "sawtooth-heavy"]
 
+#: Troubles that a measured drop settles.
+_OF_THE_DROP: tuple[TroubleCode, ...] = ("not-measured", "wire-slack", "hook-shows")
+
 
 @dataclass(frozen=True, slots=True)
 class HookPoint:
@@ -112,6 +115,26 @@ def points_at_drop(
     return tuple(HookPoint(middle + side * apart / 2, height, weight_kg * G / 2) for side in (-1, 1))
 
 
+def measured_hooks(
+    work: Work, left: float, bottom: float, planned: Hooks, drop: float, apart: float, words: Words | None = None
+) -> Hooks:
+    """The hooks for a drop that was measured on the piece itself, in place of the `planned` ones [mm].
+
+    What the plan said of the drop is gone with it; what it said of the hardware's strength stays.
+    """
+    words = words or PlainWords()
+    troubles = [trouble for trouble in planned.troubles if trouble.code not in _OF_THE_DROP]
+    if 0 <= drop < HOOK_ABOVE_SEAT_MM:
+        troubles.append(_hook_shows(drop, words))
+    points = points_at_drop(work, left, bottom, drop, apart, planned.weight_kg)
+    return Hooks(work.id, planned.kind, points, drop, apart, planned.weight_kg, tuple(troubles))
+
+
+def _hook_shows(drop: float, words: Words) -> Trouble:
+    text = f"The hook bears only {words.length(drop)} below the top edge: a usual hook would show above the frame."
+    return Trouble("hook-shows", text)
+
+
 def _wire_hooks(
     work: Work,
     hang: Hardware,
@@ -176,6 +199,5 @@ def _wire_troubles(wire: WireHang, drop: float, rated_n: float, words: Words) ->
         text = f"The wire is slack: the hook would bear {words.length(-drop)} above the frame. Shorten the wire."
         found.append(Trouble("wire-slack", text))
     elif drop < HOOK_ABOVE_SEAT_MM:
-        text = f"The hook bears only {words.length(drop)} below the top edge: a usual hook would show above the frame."
-        found.append(Trouble("hook-shows", text))
+        found.append(_hook_shows(drop, words))
     return tuple(found)

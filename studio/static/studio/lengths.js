@@ -103,6 +103,22 @@ export function length(mm, style) {
   return `${sign}${Math.floor(whole / 12)}′ ${inches === 0 && glyph ? "0" : ""}${mixed(inches, glyph)}″`;
 }
 
+/**
+ * The length that is set and measured: to the nearest 1/16 in or 1 mm, halves away from zero [mm].
+ * @param {number} mm
+ * @param {Style} style
+ */
+export function onTape(mm, style) {
+  const step = style === "cm" || style === "mm" ? 1 : INCH / 16;
+  return Math.sign(mm) * rounded(Math.abs(mm) / step) * step;
+}
+
+/**
+ * The unit of a bare number that a reader types.
+ * @param {Style} style
+ */
+export const unitOf = (style) => (style === "ft_in" ? "in" : style);
+
 /** @param {number} value */
 function rounded(value) {
   return Math.floor(value + 0.5 + 1e-9);

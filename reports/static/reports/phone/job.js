@@ -39,13 +39,28 @@
  * @property {string} check
  * @property {string} order
  * @property {string[]} notes
- * @property {string[]} cautions
+ * @property {Caution[]} cautions
  * @property {Reckon} reckon
  * @property {{ left: string, top: string }} plan
  * @property {State} state
  * @property {{ text: string, waiting?: boolean, off?: boolean, conclusive?: boolean } | null} by_photo
  *
- * @typedef {{ left_mm: number, top_mm: number, middle_mm: number, bearer_mm: number | null }} Reckon
+ * @typedef {{ code: string, text: string }} Caution
+ * @typedef {{ text: string, enough: boolean }} Fixing
+ *
+ * @typedef {object} Reckon what the hooks of a measured drop follow from
+ * @property {number} left_mm
+ * @property {number} top_mm
+ * @property {number} middle_mm
+ * @property {number | null} bearer_mm
+ * @property {number[]} studs their middles, none where they are not known
+ * @property {number} hold_mm how far from a stud's middle a screw holds in it
+ * @property {string} no_studs what to say where none are known
+ * @property {{ stud: Fixing, bare: Fixing }[]} fixings for one hook and for each of two
+ * @property {string} over_load
+ * @property {{ name: string, across: readonly [number, number], up: readonly [number, number] }[]} services
+ * @property {Record<string, readonly [number, number]>} limits the least and the most of each measure [mm]
+ *
  * @typedef {{ label: string, datum: string, floor: string, bearer: string, stud: string, fixing: string }} Hook
  * @typedef {{ left_mm?: number, top_left_mm?: number, top_right_mm?: number, faults?: string[] }} Measured
  *
@@ -74,7 +89,8 @@
  * @typedef {{ kind: Kind, placement: number | null, payload: Payload }} Wish what the hanger did
  * @typedef {Wish & { uuid: string, device: string, sequence: number, done_at: string }} Action the same, named and numbered
  * @typedef {{ id: number, token: string, photo: Blob | null, action: Action }} Entry an action in the queue
- * @typedef {Piece & { pending: number }} Standing a piece, with how many actions of it wait
+ * @typedef {Piece & { pending: number, fresh: boolean }} Standing a piece, with how many actions of it wait; fresh while the
+ *   office has not worked out the hooks of a drop that waits
  */
 
 /**
@@ -88,6 +104,7 @@ export function standing(job, waiting) {
     ...piece,
     state: { ...piece.state, problems: [...piece.state.problems] },
     pending: 0,
+    fresh: false,
   }));
   const byPlacement = new Map(pieces.map((piece) => [piece.placement, piece]));
   for (const { action } of waiting) {
@@ -117,6 +134,7 @@ function count(piece, { kind, payload, done_at }, job) {
     case "drop":
       state.drop_mm = payload.drop_mm ?? null;
       state.apart_mm = payload.apart_mm ?? 0;
+      piece.fresh = true;
       break;
     case "measured":
       state.measured = { ...payload };

@@ -1,8 +1,8 @@
 // The screens: built from data alone; what a tap does is in `act` (a handful of callbacks of app.js).
 
-import { field, need } from "../../studio/dom.js";
-import { length, parse } from "../../studio/lengths.js";
-import { faults, points } from "./measure.js";
+import { all, field, need } from "../../studio/dom.js";
+import { length, parse, unitOf } from "../../studio/lengths.js";
+import { between, faults, impossible, minded, points, seats } from "./measure.js";
 
 /**
  * @typedef {import("./job.js").Standing} Standing
@@ -90,12 +90,36 @@ const list = (items, kind) => items.length > 0 && h("ul", { class: kind }, items
  */
 const folded = (title, kind, ...parts) => h("details", { class: kind }, h("summary", {}, title), parts);
 
-/** @param {string} svg */
-function drawing(svg) {
-  const made = document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true);
+/**
+ * The wall as the office drew it; the hooks of a drop that it does not know yet are marked here.
+ * @param {Standing} piece
+ */
+function drawing(piece) {
+  const made = document.importNode(new DOMParser().parseFromString(piece.drawing, "image/svg+xml").documentElement, true);
   made.removeAttribute("width");
   made.removeAttribute("height");
+  if (piece.fresh && piece.state.drop_mm !== null) {
+    for (const former of all(made, ".marks, .running", SVGElement)) former.remove();
+    made.append(crosses(made, seats(piece, piece.state.drop_mm, piece.state.apart_mm)));
+  }
   return h("figure", { class: "drawing" }, made);
+}
+
+/**
+ * @param {Element} made the drawing, which says how large a millimetre is on it and where the wall begins
+ * @param {{ x: number, y: number }[]} at on the wall [mm]
+ */
+function crosses(made, at) {
+  const told = (/** @type {string} */ name) => Number(made.getAttribute(`data-${name}`));
+  const [scale, left, floor] = ["scale", "origin-x", "origin-y"].map(told);
+  const arm = 8;
+  const lines = at.map(({ x, y }) => {
+    const [across, down] = [left + x * scale, floor - y * scale];
+    return `M${across - arm} ${down}h${2 * arm}M${across} ${down - arm}v${2 * arm}`;
+  });
+  const drawn = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  for (const [name, value] of Object.entries({ class: "marks fresh", d: lines.join(""), fill: "none" })) drawn.setAttribute(name, value);
+  return drawn;
 }
 
 /** @param {string | null | undefined} iso */
@@ -206,7 +230,7 @@ const loaded = ({ number, title, size, weight }) => `${number}, ${title}: ${size
 function row(piece, act) {
   const marks = [
     piece.state.problems.length > 0 && "problem",
-    !piece.hooks.length && piece.state.drop_mm === null && "measure first",
+    !piece.hooks.length && !piece.fresh && "measure first",
   ].filter(Boolean);
   const inner = [
     h("span", { class: "number" }, String(piece.number)),
@@ -227,8 +251,9 @@ export function onePiece(page, at, picture) {
   const piece = pieces[at];
   const { state } = piece;
   const { style } = kept.job.units;
-  const measuredDrop = piece.hooks.length ? null : state.drop_mm;
-  const hooks = measuredDrop === null ? piece.hooks : points(piece, measuredDrop, state.apart_mm, style);
+  const measured = piece.fresh ? state.drop_mm : null;
+  const shown = measured === null ? piece : remeasured(piece, measured, state.apart_mm, style);
+  const { hooks } = shown;
   const pick = (/** @type {Event & { target: HTMLInputElement }} */ event) => {
     const file = event.target.files?.[0];
     if (file) act.photo(piece, file);
@@ -255,19 +280,17 @@ export function onePiece(page, at, picture) {
       ),
       picture && h("img", { src: picture, alt: "" }),
     ),
-    hooks.length
-      ? numbers(piece, hooks, measuredDrop === null ? piece.drop : length(measuredDrop, style))
-      : dropForm(piece, kept, act),
-    piece.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, piece.check)),
-    drawing(piece.drawing),
-    hooks.length > 0 && how(piece, hooks),
+    hooks.length ? numbers(shown) : dropForm(piece, kept, act),
+    shown.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, shown.check)),
+    drawing(piece),
+    hooks.length > 0 && how(shown),
     list(piece.notes, "marked"),
-    piece.cautions.length > 0 && h("section", {}, h("h2", {}, "Mind"), list(piece.cautions, "marked")),
+    shown.cautions.length > 0 && h("section", {}, h("h2", {}, "Mind"), list(shown.cautions.map(({ text }) => text), "marked")),
     asHung(piece, kept, act),
     folded("Report a problem", "form", problemForm(piece, kept, act)),
     state.problems.map(({ text, note }) => h("p", { class: "notice look" }, note ? `${text}: ${note}` : text)),
     h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add one` : "Add a photo", fileInput({ onchange: pick })),
-    measuredDrop !== null && folded("Measure the drop again", "form", dropForm(piece, kept, act)),
+    hooks.length > 0 && folded("The drop is different", "form", dropForm(piece, kept, act)),
     h(
       "div",
       { class: "thumb" },
@@ -281,10 +304,26 @@ export function onePiece(page, at, picture) {
 }
 
 /**
+ * A piece as a drop that waits to be sent has it.
  * @param {Piece} piece
- * @param {import("./job.js").Hook[]} hooks
+ * @param {number} drop [mm]
+ * @param {number} apart [mm]
+ * @param {import("./job.js").Style} style
+ * @returns {Piece}
  */
-function how(piece, hooks) {
+function remeasured(piece, drop, apart, style) {
+  return {
+    ...piece,
+    drop: length(drop, style),
+    hooks: points(piece, drop, apart, style),
+    check: between(piece, apart, style),
+    cautions: minded(piece, drop, apart, style),
+    order: "",
+  };
+}
+
+/** @param {Piece} piece */
+function how({ hooks, order }) {
   const steps =
     "Mark each hook from the wall's left end and from the finished floor. The numbers are to the seat of the hook, not the nail. ";
   const fixed = hooks.filter((hook) => hook.fixing);
@@ -292,19 +331,15 @@ function how(piece, hooks) {
     "section",
     {},
     h("h2", {}, "How"),
-    h("p", {}, steps, piece.order),
+    h("p", {}, steps, order),
     h("ul", {}, fixed.map(({ label, fixing, stud }) => h("li", {}, `${label}: ${[fixing, stud].filter(Boolean).join(", ")}`))),
   );
 }
 
-/**
- * @param {Piece} piece
- * @param {import("./job.js").Hook[]} hooks
- * @param {string} drop
- */
-function numbers(piece, hooks, drop) {
+/** @param {Piece} piece */
+function numbers({ hooks, drop, bearer }) {
   const below = drop && `Hook ${drop} below the top edge`;
-  const above = piece.bearer && hooks[0].bearer && `${hooks[0].bearer} above the ${piece.bearer}`;
+  const above = bearer && hooks[0].bearer && `${hooks[0].bearer} above the ${bearer}`;
   const heads = ["Hook", "From left end", "From floor"];
   return h(
     "table",
@@ -322,14 +357,37 @@ function numbers(piece, hooks, drop) {
 /** @param {Record<string, string | boolean | ((event: any) => void)>} attributes */
 const fileInput = (attributes) => h("input", { type: "file", accept: "image/*", capture: "environment", ...attributes });
 
+let fields = 0;
+
 /**
+ * A field for a length: its unit stands beside it, and what was read of it below, as it is typed.
  * @param {string} label
  * @param {string} name
  * @param {Whole} kept
  */
 function lengthField(label, name, kept, required = true) {
-  const placeholder = kept.job.units.metric ? "mm" : "5' 3 1/2\"";
-  return h("label", { class: "length" }, label, h("input", { name, inputmode: "text", autocomplete: "off", required, placeholder }));
+  const { style } = kept.job.units;
+  const echo = h("output", { class: "echo" });
+  const read = (/** @type {Event & { target: HTMLInputElement }} */ { target }) => {
+    const mm = target.value.trim() ? parse(target.value, style) : null;
+    echo.textContent = mm === null ? "" : `Read as ${length(mm, style)}`;
+  };
+  fields += 1;
+  const id = `field-${fields}`;
+  echo.id = `${id}-read`;
+  const told = { "aria-describedby": `${id}-unit ${id}-read` };
+  return h(
+    "div",
+    { class: "length" },
+    h("label", { for: id }, label),
+    h(
+      "span",
+      { class: "typed" },
+      h("input", { id, name, inputmode: "text", autocomplete: "off", required, oninput: read, ...told }),
+      h("span", { id: `${id}-unit` }, unitOf(style)),
+    ),
+    echo,
+  );
 }
 
 /**
@@ -354,39 +412,61 @@ function form(kind, send, ...parts) {
 }
 
 /**
- * A typed length [mm]; undefined where none is typed, null where what is typed is none, which the field then says.
+ * A typed length [mm]; undefined where none is typed, null where what is typed cannot be, which the field then says.
  * @param {HTMLFormElement} sent
  * @param {string} name
+ * @param {readonly [number, number]} ends the least and the most [mm]
  * @param {Whole} kept
  */
-function lengthIn(sent, name, kept) {
+function lengthIn(sent, name, ends, kept) {
+  const { style } = kept.job.units;
   const typed = field(sent, name);
   if (!typed.value.trim()) return undefined;
-  const mm = parse(typed.value, kept.job.units.style);
-  typed.setCustomValidity(mm === null ? "This is not a length. Type it like 63 1/2, 5' 3 1/2\" or 161 cm." : "");
-  if (mm === null) typed.reportValidity();
-  return mm;
+  const mm = parse(typed.value, style);
+  const fault = mm === null ? "This is not a length. Type it like 63 1/2, 5' 3 1/2\" or 161 cm." : impossible(mm, ends, style);
+  typed.setCustomValidity(fault);
+  if (fault) typed.reportValidity();
+  return fault ? null : mm;
 }
 
 /**
+ * A drop is said back before it gives points: a hole in the wrong place cannot be taken back.
  * @param {Piece} piece
  * @param {Whole} kept
  * @param {Acts} act
  */
 function dropForm(piece, kept, act) {
-  return form(
+  const { style } = kept.job.units;
+  const { limits } = piece.reckon;
+  const said = h("div", { class: "said-back", role: "status" });
+  const show = h("button", { type: "submit" }, "Show the hook points");
+  const back = () => {
+    said.replaceChildren();
+    show.hidden = false;
+  };
+  const made = form(
     "measure-first",
     (sent) => {
-      const drop = lengthIn(sent, "drop", kept);
-      const apart = lengthIn(sent, "apart", kept);
-      if (typeof drop === "number" && apart !== null) act.drop(piece, drop, apart ?? 0);
+      const drop = lengthIn(sent, "drop", limits.drop_mm, kept);
+      const apart = lengthIn(sent, "apart", limits.apart_mm, kept) ?? (field(sent, "apart").value.trim() ? null : 0);
+      if (typeof drop !== "number" || apart === null) return;
+      const hooks = apart > 0 ? `Two hooks, ${length(apart, style)} from one to the other.` : "One hook, at the middle of the piece.";
+      show.hidden = true;
+      said.replaceChildren(
+        h("p", {}, "You measured ", h("b", {}, length(drop, style)), ` from the top edge down to the hook. ${hooks}`),
+        button("Yes, that is what I measured", "wide", () => act.drop(piece, drop, apart)),
+        button("No, change it", "wide", back),
+      );
     },
     h("h2", {}, "Measure before drilling"),
     h("p", {}, "Pull the wire up as the hook will, or find where the ring rests. Measure from there to the top edge of the frame."),
     lengthField("Drop from the top edge", "drop", kept),
     lengthField("Between two hooks (blank for one)", "apart", kept, false),
-    h("button", { type: "submit" }, "Show the hook points"),
+    show,
+    said,
   );
+  made.addEventListener("input", back);
+  return made;
 }
 
 /**
@@ -417,9 +497,10 @@ function asHung(piece, kept, act) {
   const measuring = form(
     null,
     (sent) => {
-      const left = lengthIn(sent, "left", kept);
-      const topLeft = lengthIn(sent, "topLeft", kept);
-      const topRight = lengthIn(sent, "topRight", kept);
+      const { left_mm, top_left_mm, top_right_mm } = piece.reckon.limits;
+      const left = lengthIn(sent, "left", left_mm, kept);
+      const topLeft = lengthIn(sent, "topLeft", top_left_mm, kept);
+      const topRight = lengthIn(sent, "topRight", top_right_mm, kept);
       if (typeof left !== "number" || typeof topLeft !== "number" || topRight === null) return;
       const right = topRight === undefined ? {} : { top_right_mm: topRight };
       act.measured(piece, { left_mm: left, top_left_mm: topLeft, ...right });
@@ -464,8 +545,9 @@ function cardForm(piece, kept, act) {
   return form(
     null,
     (sent) => {
-      const left = lengthIn(sent, "cardLeft", kept);
-      const bottom = lengthIn(sent, "cardBottom", kept);
+      const { card_left_mm, card_bottom_mm } = piece.reckon.limits;
+      const left = lengthIn(sent, "cardLeft", card_left_mm, kept);
+      const bottom = lengthIn(sent, "cardBottom", card_bottom_mm, kept);
       const file = field(sent, "photo").files?.[0];
       if (left === null || bottom === null || !file) return;
       const ruler = field(sent, "ruler").checked ? 100 : undefined;
