@@ -52,9 +52,25 @@ def private_files(**kwargs: Any) -> list[CheckMessage]:
 
 
 @register()
+def separate_backups(**kwargs: Any) -> list[CheckMessage]:
+    """Backups that lie among the files would be packed into the next one, and be lost with them."""
+    chosen = [settings.STORAGES[name].get("OPTIONS", {}).get("bucket_name") for name in ("default", "backups")]
+    media, backups = Path(settings.MEDIA_ROOT).resolve(), Path(settings.BACKUP_ROOT).resolve()
+    if (chosen[0] and chosen[0] == chosen[1]) or (chosen == [None, None] and media in (backups, *backups.parents)):
+        return [
+            Error(
+                "Backups would lie among the files that they are to save.",
+                hint="Set BACKUP_BUCKET to a bucket of its own, or BACKUP_ROOT to a folder outside MEDIA_ROOT.",
+                id="studio.E006",
+            )
+        ]
+    return []
+
+
+@register()
 def writable_folders(**kwargs: Any) -> list[CheckMessage]:
     found: list[CheckMessage] = []
-    for name in ("VAR_DIR", "MEDIA_ROOT"):
+    for name in ("VAR_DIR", "MEDIA_ROOT", "BACKUP_ROOT"):
         folder = Path(getattr(settings, name))
         nearest = next(path for path in (folder, *folder.parents) if path.exists())
         if not os.access(nearest, os.W_OK):

@@ -95,14 +95,14 @@ class TooMany(ServiceError):
 
 
 class Unavailable(ServiceError):
-    """The database does not answer just now."""
+    """The database, or the store of files, does not answer just now."""
 
     status = 503
     code = "unavailable"
     title = "Not available just now"
 
-    def __init__(self) -> None:
-        super().__init__("The database does not answer. What was saved is safe. Try again in a few seconds.")
+    def __init__(self, what: str = "database") -> None:
+        super().__init__(f"The {what} does not answer. What was saved is safe. Try again in a few seconds.")
 
 
 class Broken(ServiceError):
@@ -114,3 +114,7 @@ class Broken(ServiceError):
 
     def __init__(self) -> None:
         super().__init__("The error is recorded. What was saved before is safe; this request was not carried out.")
+
+
+class StoreAway(OSError):
+    """The store of files refused, or did not answer. What a disk cannot do is an `OSError`, too."""

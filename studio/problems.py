@@ -16,7 +16,7 @@ from rest_framework.response import Response
 from rest_framework.views import exception_handler as drf_exception_handler
 
 from .access import PageRequest
-from .errors import Broken, ServiceError, Unavailable
+from .errors import Broken, ServiceError, StoreAway, Unavailable
 
 PROBLEM_JSON = "application/problem+json"
 #: After how long a caller may ask again while the database does not answer [s].
@@ -87,12 +87,15 @@ def api_exception_handler(exc: Exception, context: dict[str, Any]) -> Response |
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    """What no view caught: 503 while the database does not answer, and else 500. Neither reads a row.
+    """What no view caught: 503 while the database or the file store does not answer, and else 500. Neither reads a row.
 
     Programs get a problem document: whatever is under `/api/`, and whoever takes no HTML.
     """
-    away = isinstance(sys.exc_info()[1], OperationalError | InterfaceError)
-    error = Unavailable() if away else Broken()
+    trouble = sys.exc_info()[1]
+    away = isinstance(trouble, OperationalError | InterfaceError | StoreAway)
+    error: ServiceError = Broken()
+    if away:
+        error = Unavailable("file store" if isinstance(trouble, StoreAway) else "database")
     answer: HttpResponse
     if request.path.startswith("/api/") or "text/html" not in request.headers.get("Accept", "text/html"):
         answer = JsonResponse(problem(error), status=error.status, content_type=PROBLEM_JSON)

@@ -190,10 +190,14 @@ STATIC_URL = "/static/"
 STATIC_ROOT = env.folder("STATIC_ROOT", VAR_DIR / "static")
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 WHITENOISE_USE_FINDERS = not PRODUCTION
-#: Pictures and sheets. No URL leads here: views check who asks and then stream the file.
+#: Pictures and sheets, where no bucket keeps them. No URL leads here: views check who asks and then stream the file.
 MEDIA_ROOT = env.folder("MEDIA_ROOT", VAR_DIR / "media")
+#: Nightly backups, where no bucket keeps them.
+BACKUP_ROOT = env.folder("BACKUP_ROOT", VAR_DIR / "backups")
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": env.object_store("FILES_BUCKET") or {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "backups": env.object_store("BACKUP_BUCKET")
+    or {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": BACKUP_ROOT}},
     "staticfiles": {
         "BACKEND": "studio.storage.StaticFiles"
         if PRODUCTION
@@ -205,6 +209,7 @@ FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o750
 #: What reads a picture's dominant colours, by its dotted name: `studio` imports nothing from above it.
 PALETTE_READER = "placements.engine.colour.dominant_colours"
 THUMBNAIL_BASEDIR = "thumbnails"
+THUMBNAIL_DEFAULT_STORAGE_ALIAS = "default"  # beside the pictures, where every machine finds them
 THUMBNAIL_QUALITY = 82
 THUMBNAIL_PROGRESSIVE = 0
 THUMBNAIL_ALIASES = {

@@ -1,8 +1,11 @@
-"""Static files: which are collected, and how production keeps them."""
+"""Where files are kept: which static files there are and how production keeps them, and walks through a file store."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from django.contrib.staticfiles.apps import StaticFilesConfig
+from django.core.files.storage import Storage, default_storage
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
@@ -17,3 +20,28 @@ class StaticFiles(CompressedManifestStaticFilesStorage):
     modules of two versions and the hanger's phone finds without a signal what it kept."""
 
     support_js_module_import_aggregation = True
+
+
+def stored(folder: str = "", store: Storage = default_storage) -> Iterator[str]:
+    """The path of every file in a folder of a store and below it; none where there is no such folder."""
+    try:
+        folders, files = store.listdir(folder)
+    except FileNotFoundError:
+        return
+    for name in sorted(files):
+        yield f"{folder}/{name}" if folder else name
+    for name in sorted(folders):
+        yield from stored(f"{folder}/{name}" if folder else name, store)
+
+
+def forget_folder(folder: str) -> None:
+    """Deletes a folder of the default store with all that is in it, and the folders themselves where it has such."""
+    try:
+        folders, files = default_storage.listdir(folder)
+    except FileNotFoundError:
+        return
+    for name in files:
+        default_storage.delete(f"{folder}/{name}")
+    for name in folders:
+        forget_folder(f"{folder}/{name}")
+    default_storage.delete(folder)

@@ -90,6 +90,30 @@ def fresh_cache(test_settings: None) -> None:
     cache.clear()
 
 
+@pytest.fixture
+def bucket(settings: Any) -> Iterator[Any]:
+    """An S3-compatible service in this process that keeps all files; nothing lies in a folder. Its two buckets."""
+    import boto3
+    from django.core.files.storage import default_storage
+    from moto import mock_aws
+
+    from studio import env
+
+    chosen = {"S3_KEY_ID": "someone", "S3_SECRET_KEY": "secret", "FILES_BUCKET": "files", "BACKUP_BUCKET": "backups"}
+    with mock_aws(), pytest.MonkeyPatch.context() as patch:
+        for name, value in chosen.items():
+            patch.setenv(name, value)
+        service = boto3.resource("s3", region_name="us-east-1")
+        made = {name: service.create_bucket(Bucket=name) for name in ("files", "backups")}
+        settings.STORAGES = settings.STORAGES | {
+            "default": env.object_store("FILES_BUCKET"),
+            "backups": env.object_store("BACKUP_BUCKET"),
+        }
+        settings.MEDIA_ROOT = f"{os.devnull}/no-folder"
+        patch.setattr("easy_thumbnails.storage.thumbnail_default_storage", default_storage)  # which is read but once
+        yield made
+
+
 # --- Servers ----------------------------------------------------------------------------------------------------------
 
 _running: dict[str, servers.Server] = {}

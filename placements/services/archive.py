@@ -17,6 +17,7 @@ from placements.scenes import picture_name, scene_of, survey_of
 from placements.survey import as_text, write_survey
 from studio.imports.tables import guarded
 from studio.models import Artwork, Project, Studio, User
+from studio.storage import stored
 
 CHUNK = 1 << 16
 READ_ME = """Everything that {studio} keeps in Overmantel, as of {day}.
@@ -71,7 +72,7 @@ def _members(studio: Studio) -> Iterator[tuple[str, Iterator[bytes]]]:
         for revision in Revision.objects.filter(plan__project=project).exclude(snapshot="").order_by("number"):
             yield f"{folder}/signed/revision-{revision.number}-{revision.sha256}.json", _text(revision.snapshot)
     home = f"studios/{studio.pk}"
-    for path in _stored(home):
+    for path in stored(home):
         if path not in shown:
             yield f"files/{path.removeprefix(home + '/')}", _file(path)
 
@@ -98,17 +99,6 @@ def _file(path: str) -> Iterator[bytes]:
     with default_storage.open(path, "rb") as file:
         while chunk := file.read(CHUNK):
             yield chunk
-
-
-def _stored(folder: str) -> Iterator[str]:
-    try:
-        folders, files = default_storage.listdir(folder)
-    except FileNotFoundError:
-        return
-    for name in sorted(files):
-        yield f"{folder}/{name}"
-    for name in sorted(folders):
-        yield from _stored(f"{folder}/{name}")
 
 
 class _Sink:

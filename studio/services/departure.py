@@ -12,6 +12,7 @@ from studio import access
 from studio.errors import Invalid
 from studio.models import Studio, User
 from studio.models.base import Owned
+from studio.storage import forget_folder
 
 
 @transaction.atomic
@@ -60,16 +61,4 @@ def _delete_files(folder: str, logo: str | None) -> None:
     if logo:
         default_storage.delete(logo)
     for path in (folder, f"thumbnails/{folder}"):
-        _delete_folder(path)
-
-
-def _delete_folder(path: str) -> None:
-    try:
-        folders, files = default_storage.listdir(path)
-    except FileNotFoundError:
-        return
-    for name in files:
-        default_storage.delete(f"{path}/{name}")
-    for name in folders:
-        _delete_folder(f"{path}/{name}")
-    default_storage.delete(path)
+        forget_folder(path)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.contrib.auth.decorators import login_required
 from django.db.models.fields.files import FieldFile
@@ -9,6 +11,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.http import http_date
 from django.views.decorators.http import require_safe
+from easy_thumbnails.exceptions import InvalidImageFormatError
 from easy_thumbnails.files import get_thumbnailer
 
 from studio import access
@@ -36,7 +39,7 @@ def picture_response(
     if request.headers.get("If-None-Match") == etag:
         response: HttpResponseBase = HttpResponse(status=304)
     else:
-        thumbnail = get_thumbnailer(picture)[alias]
+        thumbnail = sized(picture, alias)
         thumbnail.open("rb")
         response = FileResponse(thumbnail, content_type="image/jpeg")
         response["Last-Modified"] = http_date(artwork.updated_at.timestamp())
@@ -44,6 +47,19 @@ def picture_response(
     response["ETag"] = etag
     response["Cache-Control"] = CACHE
     return response
+
+
+def sized(picture: Any, alias: str) -> Any:
+    """A picture in a size that the settings name, made when it is first asked for.
+
+    Raises:
+        StoreAway: the store does not answer. KeyError: there is no such size.
+    """
+    try:
+        return get_thumbnailer(picture)[alias]
+    except InvalidImageFormatError:
+        picture.open("rb").close()  # whatever ails it is called that; the store says of itself what it is
+        raise
 
 
 @login_required

@@ -9,7 +9,6 @@ from django.contrib.auth.decorators import login_required
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST, require_safe
-from easy_thumbnails.files import get_thumbnailer
 
 from placements import access
 from placements.contexts.photo import STEPS, busy, level_words, mark_notes, scale_words, typed_before
@@ -28,6 +27,7 @@ from studio.forms import given
 from studio.models import ItemKind, Project, Wall
 from studio.reader import units_for
 from studio.units import Units
+from studio.views.pictures import sized
 
 from . import edits
 
@@ -181,6 +181,6 @@ def photo_response(request: HttpRequest, row: Photo, of: str, alias: str, name: 
 
 def _sized(file: Any, alias: str) -> Any:
     try:
-        return get_thumbnailer(file)[alias]
+        return sized(file, alias)
     except KeyError:
         raise Missing("There is no such picture.") from None

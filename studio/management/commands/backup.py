@@ -30,3 +30,8 @@ class Command(BaseCommand):
             f"{path}: {sum(manifest.rows.values())} rows, {len(manifest.files)} files, "
             f"{path.stat().st_size / 1e6:.1f} MB, every hash checked."
         )
+        if manifest.missing:
+            raise CommandError(
+                f"{len(manifest.missing)} files that rows name are not in the file store, and so not in the backup:\n"
+                + "\n".join(manifest.missing)
+            )

@@ -5,7 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from studio.backup import BadBackup, backup_restore, backup_verify
+from studio.backup import BadBackup, backup_verify
+from studio.restoring import backup_restore
 
 
 class Command(BaseCommand):
@@ -24,3 +25,5 @@ class Command(BaseCommand):
         done = "is whole" if check else "is restored"
         count = f"{sum(manifest.rows.values())} rows, {len(manifest.files)} files"
         self.stdout.write(f"{path} of {manifest.made_at[:16]} {done}: {count}.")
+        for name in manifest.missing:
+            self.stderr.write(f"Not in it, since the file store had lost it before: {name}")
