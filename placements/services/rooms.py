@@ -89,7 +89,7 @@ def rooms_arrange(*, by: User, project: Project, order: Order) -> None:
 
 @transaction.atomic
 def room_copy(*, by: User, room: Room, name: str) -> Room:
-    """A new room of the same kind behind this one, with copies of its walls and what is on them; nothing hangs there."""
+    """A new room of the same kind behind this one, with copies of its walls and their items; nothing hangs there."""
     same = {one: getattr(room, one) for one in ("use", "style", "colours", "clear_width_mm", "around")}
     copy = room_create(by=by, project=room.project, name=name, **same)
     for wall in room.walls.order_by("position", "pk"):

@@ -133,7 +133,7 @@ def test_old_deletions_are_forgotten(cast, client_of, hung):
         Removal.objects.create(project=project, label="old", rows=[])
     change(client_of, cast, project, wall=WallFactory(room=hung.wall.room).pk, do="delete")
     assert Removal.objects.count() == KEPT
-    assert not Removal.objects.first().label == "old"
+    assert Removal.objects.first().label != "old"
 
 
 def test_others_may_not(cast, client_of, hung):
