@@ -27,6 +27,7 @@ urlpatterns = [
     path("people/", people.people, name="people"),
     path("people/<int:pk>/role", people.member_role, name="member_role"),
     path("people/<int:pk>/end", people.member_end, name="member_end"),
+    path("people/invitations/<int:pk>/again", people.invitation_again, name="invitation_again"),
     path("people/invitations/<int:pk>/revoke", people.invitation_revoke, name="invitation_revoke"),
     path("come-in/<slug:token>", people.invitation, name="invitation"),
     path("settings/studio", people.studio_settings, name="studio_settings"),

@@ -27,6 +27,7 @@ LONG_AGO = 15 * 60 + 1
 WEIGHTY: dict[str, dict[str, str]] = {
     "api-membership-detail": {"role": "principal"},
     "api-revision-sign-off": {},
+    "invitation_again": {},
     "member_role": {"role": "principal"},
     "people": {"email": "new@example.test", "role": "principal"},
     "sign_off": {},

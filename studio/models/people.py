@@ -138,6 +138,7 @@ class Invitation(Owned):
     expires_at = models.DateTimeField()
     accepted_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
+    refused_at = models.DateTimeField(null=True, blank=True, help_text="When its letter could not be sent.")
 
     class Meta:
         ordering = ["-created_at", "pk"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import logging
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 from allauth.account.models import EmailAddress
@@ -25,6 +27,8 @@ from studio.tokens import new_token, token_hash
 
 from .checks import clean, refuse, set_fields
 from .pictures import picture_clean
+
+log = logging.getLogger(__name__)
 
 INVITATION_LASTS = timedelta(days=7)
 STUDIO_FIELDS = ("name", "unit_style", "paper", "require_second_factor", "time_zone", "moved_piece_price")
@@ -80,7 +84,7 @@ def me_update(*, by: User, **changes: Any) -> User:
 
 @transaction.atomic
 def invitation_send(*, by: User, studio: Studio, email: str, role: str) -> Invitation:
-    """Invite somebody by e-mail; an older open invitation of theirs ends.
+    """Invite somebody by e-mail; an older open invitation of theirs ends. `refused_at` says if its letter was refused.
 
     Raises:
         Invalid: no such role or no e-mail address.
@@ -91,6 +95,19 @@ def invitation_send(*, by: User, studio: Studio, email: str, role: str) -> Invit
         refuse([{"where": "role", "detail": "choose one of " + ", ".join(Role.values)}], "This invitation")
     _invite(studio, email, role, by)
     return Invitation.objects.filter(studio=studio, email__iexact=email.strip()).latest("pk")
+
+
+@transaction.atomic
+def invitation_again(*, by: User, invitation: Invitation) -> Invitation:
+    """Send an invitation anew, with a link and a term of its own; the one before ends.
+
+    Raises:
+        WrongState: they came in meanwhile, or it was withdrawn.
+    """
+    access.require(by=by, studio=invitation.studio, roles=access.PRINCIPAL, to=_TO)
+    if invitation.accepted_at is not None or invitation.revoked_at is not None:
+        raise WrongState(f"The invitation of {invitation.email} is closed. Invite them anew.")
+    return invitation_send(by=by, studio=invitation.studio, email=invitation.email, role=invitation.role)
 
 
 @transaction.atomic
@@ -180,7 +197,7 @@ def _invite(studio: Studio, email: str, role: str, by: User | None) -> str:
         revoked_at=now
     )
     token = new_token()
-    Invitation.objects.create(
+    invitation = Invitation.objects.create(
         studio=studio,
         email=email,
         role=role,
@@ -195,8 +212,16 @@ def _invite(studio: Studio, email: str, role: str, by: User | None) -> str:
         body=render_to_string("studio/mail/invitation.txt", context),
         to=[email],
     )
-    transaction.on_commit(lambda: letter.send(fail_silently=False), robust=True)
+    transaction.on_commit(partial(_send, letter, invitation.pk), robust=True)
     return address
+
+
+def _send(letter: EmailMessage, invitation: int) -> None:
+    try:
+        letter.send(fail_silently=False)
+    except OSError as refusal:  # every error of a mail server is one
+        log.warning("invitation refused: %s", type(refusal).__name__, extra={"row": invitation})
+        Invitation.objects.filter(pk=invitation).update(refused_at=timezone.now())
 
 
 def _new_person(email: str, name: str, password: str) -> User:

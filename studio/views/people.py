@@ -48,18 +48,37 @@ def people(request: SignedRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sent = attempt(form, lambda: services.invitation_send(by=request.user, studio=studio, **form.cleaned_data))
         if sent is not None:
-            messages.success(request, f"An invitation was sent to {sent.email}.")
-            return redirect("people")
+            return _invited(request, sent)
     context = {
         "here": "people",
         "form": form,
         "members": studio.memberships.select_related("user").order_by("user__name"),
-        "invitations": studio.invitations.filter(accepted_at=None, revoked_at=None, expires_at__gt=timezone.now()),
+        "invitations": studio.invitations.filter(accepted_at=None, revoked_at=None),
+        "now": timezone.now(),
         "roles": Role.choices,
         "may_decide": access.role_in(user=request.user, studio=studio) in access.PRINCIPAL,
         "studios": access.visible(request.user, Studio),
     }
     return render(request, "studio/people.html", context, status=422 if form.errors else 200)
+
+
+def _invited(request: SignedRequest, invitation: Invitation) -> HttpResponse:
+    invitation.refresh_from_db()
+    if invitation.refused_at is None:
+        messages.success(request, f"An invitation was sent to {invitation.email}.")
+    else:
+        messages.error(
+            request, f"The letter to {invitation.email} could not be sent. Check the address, or send it again below."
+        )
+    return redirect("people")
+
+
+@login_required
+@weighty
+@require_POST
+def invitation_again(request: SignedRequest, pk: int) -> HttpResponse:
+    invitation = access.get(request.user, Invitation.objects.select_related("studio"), pk)
+    return _invited(request, services.invitation_again(by=request.user, invitation=invitation))
 
 
 @login_required

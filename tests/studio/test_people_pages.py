@@ -1,4 +1,5 @@
 import re
+from smtplib import SMTPRecipientsRefused
 
 import pytest
 from django.core import mail
@@ -49,6 +50,34 @@ def test_a_principal_invites_and_a_new_person_comes_in(cast, client_of, client, 
     assert (membership.studio, membership.role) == (cast.studio, "coordinator")
     client.logout()
     assert client.get(reverse("invitation", args=[token])).status_code == 404
+
+
+def test_an_invitation_whose_letter_is_refused_says_so_and_is_sent_again(
+    cast, client_of, monkeypatch, django_capture_on_commit_callbacks
+):
+    principal, send = client_of(cast.principal), people.EmailMessage.send
+
+    def refuse(*args, **kwargs):
+        raise SMTPRecipientsRefused({"new@example.test": (550, b"no such mailbox")})
+
+    monkeypatch.setattr(people.EmailMessage, "send", refuse)
+    with django_capture_on_commit_callbacks(execute=True):
+        page = principal.post(reverse("people"), {"email": "new@example.test", "role": "coordinator"})
+    first = Invitation.objects.get()
+    assert first.refused_at is not None
+    assert "The letter could not be sent" in principal.get(reverse("people")).content.decode()
+    monkeypatch.setattr(people.EmailMessage, "send", send)
+    again = reverse("invitation_again", args=[first.pk])
+    with django_capture_on_commit_callbacks(execute=True):
+        page = principal.post(again)
+    assert page.status_code == 302
+    assert [letter.to for letter in mail.outbox] == [["new@example.test"]]
+    page = principal.get(reverse("people")).content.decode()
+    assert "could not be sent" not in page
+    first.refresh_from_db()
+    assert first.revoked_at is not None
+    assert principal.post(again).status_code == 409
+    assert client_of(cast.designer).post(reverse("invitation_again", args=[first.pk + 1])).status_code == 403
 
 
 def test_an_account_that_exists_signs_in_to_come_in(cast, client_of, client):
