@@ -8,7 +8,6 @@ from django.http import Http404, HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -80,8 +79,6 @@ class OutcomeSerializer(serializers.Serializer):
 
 
 class ActionsView(LinkView):
-    parser_classes = [JSONParser, MultiPartParser]
-
     @extend_schema(request=ActionSerializer, responses=OutcomeSerializer, operation_id="phone_action")
     def post(self, request: Request) -> Response:
         """Store one action, once. 409 with `expected` asks for an earlier one first; 422 will never be taken."""

@@ -1,4 +1,4 @@
-"""Form fields: text, whole numbers and days by `studio.inputs`; measures typed in any unit, kept in mm and kg."""
+"""Form fields: text, whole numbers, days and JSON by `studio.inputs`; measures typed in any unit, kept in mm and kg."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
 
 from studio.errors import Invalid
-from studio.inputs import LARGEST_ROW, LARGEST_VERSION, read_day, read_text, read_whole
+from studio.inputs import LARGEST_ROW, LARGEST_VERSION, read_day, read_json, read_text, read_whole
 from studio.units import LENGTH_EXAMPLES, LONGEST_MM, WEIGHT_EXAMPLES, BadMeasure, Units, parse_length
 
 Read = TypeVar("Read")
@@ -109,6 +109,15 @@ class Day(forms.DateField):
         if value in self.empty_values or isinstance(value, dt.date):
             return value or None
         return _read(lambda: read_day(value))
+
+
+class JsonText(forms.CharField):
+    """A JSON document that a script sends."""
+
+    widget = forms.HiddenInput
+
+    def to_python(self, value: Any) -> Any:
+        return None if value in self.empty_values else _read(lambda: read_json(value))
 
 
 class MeasureField(forms.CharField, ABC):

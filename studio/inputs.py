@@ -1,4 +1,4 @@
-"""Text, whole numbers and days as people and programs send them, read in one way for pages, links, the phone and API.
+"""Text, whole numbers, days and JSON as people and programs send them: one reader for pages, links, the phone and API.
 
 The form fields of `studio.formfields` and the API's of `studio.api.fields` are built on these; a service that takes
 loose values reads them here, too. Measures have their own reader in `studio.units`.
@@ -7,7 +7,9 @@ loose values reads them here, too. Measures have their own reader in `studio.uni
 from __future__ import annotations
 
 import datetime as dt
+import json
 import re
+from typing import Any, NoReturn
 
 from studio.errors import Invalid
 
@@ -72,6 +74,29 @@ def read_day(value: object, *, where: str = "") -> dt.date:
         years = f"{FIRST_DAY.year} to {LAST_DAY.year}"
         raise _invalid(where, f"Expected a day of the years {years}, written as 2026-03-31; found {_kind(value)}.")
     return day
+
+
+def read_json(text: str | bytes, *, where: str = "") -> Any:
+    """The value of a JSON document (RFC 8259), in UTF-8 where it comes as bytes.
+
+    Raises:
+        Invalid: it is none, is nested hundreds of times, or holds a number of thousands of digits.
+    """
+    try:
+        return json.loads(text.decode("utf-8-sig") if isinstance(text, bytes) else text, parse_constant=_no_number)
+    except json.JSONDecodeError as fault:
+        detail = f"Expected JSON; at line {fault.lineno}, column {fault.colno} it is none."
+    except UnicodeDecodeError as fault:
+        detail = f"Expected JSON in UTF-8; byte {fault.start + 1} is none."
+    except RecursionError:
+        detail = "Expected JSON; this has lists within lists hundreds of times over."
+    except ValueError:
+        detail = "Expected JSON; this has a number that is none, or of thousands of digits."
+    raise _invalid(where, detail)
+
+
+def _no_number(name: str) -> NoReturn:
+    raise ValueError(name)
 
 
 def _kind(value: object) -> str:

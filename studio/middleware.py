@@ -1,4 +1,4 @@
-"""What every request passes through: its id and log line, the security headers, the limit on its size."""
+"""What every request passes through: its id and log line, the security headers, its cookies, the limit on its size."""
 
 from __future__ import annotations
 
@@ -65,6 +65,17 @@ class SecurityHeaders:
             # What a signed-in person saw must not stay in a shared machine's cache.
             response.headers.setdefault("Cache-Control", "private, no-cache")
         return response
+
+
+class PlainCookies:
+    """Leaves out cookies that none of our answers set: with a character that no database keeps."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.COOKIES = {name: value for name, value in request.COOKIES.items() if value.isprintable()}
+        return self.get_response(request)
 
 
 class BodyLimit:

@@ -80,6 +80,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "studio.middleware.SecurityHeaders",
     "studio.middleware.BodyLimit",
+    "studio.middleware.PlainCookies",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -150,10 +151,8 @@ AUTH_PASSWORD_VALIDATORS = [
     for name, options in (
         ("UserAttributeSimilarityValidator", {"user_attributes": ("email", "name")}),
         ("MinimumLengthValidator", {"min_length": 12}),
-        ("CommonPasswordValidator", {}),
-        ("NumericPasswordValidator", {}),
     )
-]
+] + [{"NAME": "studio.passwords.HardToGuess"}]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"
 ACCOUNT_ADAPTER = "studio.signin.AccountAdapter"
@@ -166,10 +165,17 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_REQUIRED = True
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60  # what counts as a recent proof: see studio/weighty.py
 ACCOUNT_EMAIL_NOTIFICATIONS = True
-# One caller at one address is locked out below; these bound many addresses that try one account, and the reverse.
-ACCOUNT_RATE_LIMITS = {"login_failed": "30/m/ip,30/15m/key"}
+# One caller at one address is locked out below; these bound many addresses that try one account, and the reverse. Wrong
+# passwords, and wrong second factors of one person, count for that account alone: neighbours did nothing.
+ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "30/15m/key"}
 ALLAUTH_TRUSTED_PROXY_COUNT = TRUSTED_PROXIES
 MFA_ADAPTER = "studio.signin.SecondFactorAdapter"
+MFA_FORMS = {
+    "add_webauthn": "studio.passkeys.AddForm",
+    "authenticate_webauthn": "studio.passkeys.AuthenticateForm",
+    "login_webauthn": "studio.passkeys.LoginForm",
+    "reauthenticate_webauthn": "studio.passkeys.ReauthenticateForm",
+}
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Overmantel"
@@ -305,7 +311,7 @@ REST_FRAMEWORK = {
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser", "rest_framework.parsers.MultiPartParser"],
+    "DEFAULT_PARSER_CLASSES": ["studio.api.parsers.PlainJson", "rest_framework.parsers.MultiPartParser"],
     "DEFAULT_FILTER_BACKENDS": [
         "django_filters.rest_framework.DjangoFilterBackend",
         "rest_framework.filters.SearchFilter",

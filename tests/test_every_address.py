@@ -58,15 +58,17 @@ def methods_of(callback: Any) -> tuple[str, ...]:
     return tuple(method for method in METHODS if hasattr(view, method)) if view else METHODS
 
 
-def walk(patterns: list[Any], prefix: str = "", namespace: str = "") -> Iterator[Address]:
+def walk(
+    patterns: list[Any], prefix: str = "", namespace: str = "", libraries: tuple[str, ...] = LIBRARIES
+) -> Iterator[Address]:
     for pattern in patterns:
         route = prefix + str(pattern.pattern).removeprefix("^")
         if isinstance(pattern, URLResolver):
             inner = f"{namespace}{pattern.namespace}:" if pattern.namespace else namespace
-            yield from walk(pattern.url_patterns, route, inner)
+            yield from walk(pattern.url_patterns, route, inner, libraries)
         elif getattr(pattern.callback, "__name__", "") == "_later":
             continue
-        elif isinstance(pattern, URLPattern) and not route.startswith(LIBRARIES):
+        elif isinstance(pattern, URLPattern) and not route.startswith(libraries):
             assert pattern.name, f"{route} has no name, so nothing can lead to it"
             yield Address(route, namespace + pattern.name, methods_of(pattern.callback))
 

@@ -14,11 +14,13 @@ from typing import Any
 from urllib.parse import quote_from_bytes
 
 import pytest
+from allauth.mfa.models import Authenticator
 from django.core.cache import cache
 from django.db import transaction
 from django.test import Client
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 from django.utils.datastructures import MultiValueDict
+from fido2.utils import websafe_encode
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
@@ -30,7 +32,7 @@ from placements.views.photos.edits import ACTIONS as PHOTO_EDITS
 from reports.models import ActionKind
 from tests.factories import make_cast
 from tests.sessions import sign_in
-from tests.test_every_address import ADDRESSES, Address
+from tests.test_every_address import ADDRESSES, Address, walk
 from tests.world import PK, TOKEN, World, make_world
 
 pytestmark = pytest.mark.django_db
@@ -66,6 +68,30 @@ SENSIBLE: dict[str, str] = {
     "until": "2026-12-31",
     "verdict": "accepted",
 }
+#: The forms of sign-in, which are a library's.
+SIGN_IN = [
+    f"/{address.route}"
+    for address in walk(get_resolver().url_patterns, libraries=("admin/",))
+    if address.route.startswith("account/") and not address.parameters and "?P" not in address.route
+]
+SIGN_IN_FIELDS = (
+    *("login", "password", "email", "password1", "password2", "oldpassword", "code", "credential", "name", "next"),
+    *("remember", "session", "action_add", "action_primary"),
+)
+_RESPONSE = dict.fromkeys(("clientDataJSON", "authenticatorData", "signature", "attestationObject"), "AAAA")
+#: What might come in place of a passkey's answer (Web Authentication, level 2).
+CREDENTIALS: list[Any] = [
+    *(None, 7, [], {}, {"id": 1}, {"id": "AAAA", "rawId": "!", "response": []}),
+    {"id": "AAAA", "rawId": "AAAA", "type": "public-key", "response": _RESPONSE | {"userHandle": "MQ"}},
+    {"id": "AAAA", "rawId": "AAAA", "type": "public-key", "response": _RESPONSE | {"userHandle": "OTk5" * 20}},
+    {"id": "AAAA", "rawId": "AAAA", "type": "\ud800", "response": dict.fromkeys(_RESPONSE, 5)},
+    {
+        "id": "AAAA",
+        "rawId": "AAAA",
+        "type": "public-key",
+        "response": _RESPONSE | {"clientDataJSON": websafe_encode(b'{"type":"webauthn.get","challenge":"A"}')},
+    },
+]
 #: What each field gets by itself: no text that a database takes, too long a number, too large a one, the last day.
 WORST = ("a\0\ud800", "9" * 5000, "9" * 25, "9999-12-31")
 HOSTILE = st.one_of(
@@ -185,6 +211,28 @@ def test_nothing_in_an_edit_breaks_it(caller: Client, action: str) -> None:
         with undone():
             answer = caller.post(there, body, content_type=FORM, headers={"HX-Request": "true"})
         assert answer.status_code < 500, hostile
+
+
+def test_nothing_in_a_form_of_sign_in_breaks_it(caller: Client) -> None:
+    """Of whoever is signed in, and of nobody: passwords, codes, addresses, passkeys."""
+    for client in (caller, Client(raise_request_exception=False)):
+        for there in SIGN_IN:
+            for worst in (*WORST, "[" * 3000):
+                with undone():
+                    answer = client.post(there, encoded([(name, worst) for name in SIGN_IN_FIELDS]), content_type=FORM)
+                assert answer.status_code < 500, (there, worst[:20])
+
+
+@pytest.mark.parametrize("credential", CREDENTIALS, ids=str)
+def test_no_passkey_that_is_none_breaks_sign_in(caller: Client, credential: Any) -> None:
+    nobody = Client(raise_request_exception=False)
+    for client, there in ((nobody, reverse("mfa_login_webauthn")), (caller, reverse("mfa_add_webauthn"))):
+        with undone():
+            client.get(there)  # begins what the credential would end
+            answer = client.post(there, {"credential": json.dumps(credential), "name": "Key"})
+        assert answer.status_code in (200, 302), there
+        assert not Authenticator.objects.exists()
+        assert "_auth_user_id" not in nobody.session
 
 
 @QUICK

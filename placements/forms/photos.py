@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-import json
 import math
 from typing import Any
 
 from django import forms
 
-from studio.formfields import LengthField, PlainText, RowNumber, Version
+from studio.formfields import JsonText, LengthField, PlainText, RowNumber, Version
 
 _NOT_MARKED = "Mark it on the photograph first."
 
 
-class Points(forms.CharField):
+class Points(JsonText):
     """Points as the script sends them: JSON, [[x, y], …] in the photograph's pixels; None where there are none."""
 
-    widget = forms.HiddenInput
-
-    def to_python(self, value: Any) -> list[list[float]] | None:  # type: ignore[override]
+    def to_python(self, value: Any) -> list[list[float]] | None:
         if value in self.empty_values:
             return None
         try:
-            points = [[float(x), float(y)] for x, y in json.loads(value)]
-        except (ValueError, TypeError, OverflowError, RecursionError):
+            points = [[float(x), float(y)] for x, y in super().to_python(value)]
+        except (forms.ValidationError, ValueError, TypeError, OverflowError):
             raise forms.ValidationError(_NOT_MARKED) from None
         if not all(math.isfinite(one) for point in points for one in point):
             raise forms.ValidationError(_NOT_MARKED)

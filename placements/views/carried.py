@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from typing import Any
 
 from placements.selectors.groups import FORMS
 from placements.services.moves import FURTHEST_MM
 from studio.errors import Invalid
-from studio.inputs import read_text, read_whole
+from studio.inputs import read_json, read_text, read_whole
 
 
 def arrangement(text: str) -> dict[str, Any]:
@@ -24,8 +23,8 @@ def layout(text: str) -> dict[str, Any]:
 
 def _read(text: str, checked: Callable[[Any], dict[str, Any]], refusal: str) -> dict[str, Any]:
     try:
-        return checked(json.loads(text))
-    except (Invalid, ValueError, TypeError, KeyError, RecursionError):
+        return checked(read_json(text))
+    except (Invalid, ValueError, TypeError, KeyError):
         raise Invalid(refusal) from None
 
 

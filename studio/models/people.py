@@ -61,6 +61,8 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     #: The one studio that the key reaches by which this person came; None on pages, and for a key of all of theirs.
     key_studio_id: int | None = None
+    #: How many keys ended as this password was set.
+    keys_ended: int = 0
 
     objects = UserManager()
 

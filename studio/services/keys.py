@@ -12,6 +12,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.core.mail import EmailMessage
 from django.db import transaction
+from django.db.models.signals import post_save
 from django.dispatch import receiver
 from django.http import HttpRequest
 from django.template.loader import render_to_string
@@ -98,18 +99,25 @@ def tokens_end(*, user: User) -> int:
     return user.api_tokens.filter(kept=False).delete()[0]
 
 
+@receiver(post_save, sender=User)
+def _on_new_password(instance: User, created: bool, **rest: Any) -> None:
+    """Whoever set it, and wherever: a page, the admin, a command."""
+    if instance._password is not None and not created:
+        instance.keys_ended = tokens_end(user=instance)
+
+
 @receiver([password_changed, password_set, password_reset])
-def _on_new_password(request: HttpRequest, user: User, **rest: Any) -> None:
-    _end(request, user, "password")
+def _tell_of_password(request: HttpRequest, user: User, **rest: Any) -> None:
+    _tell(request, user.keys_ended, "password")
 
 
 @receiver(authenticator_added)
 def _on_new_factor(request: HttpRequest, user: User, authenticator: Authenticator, **rest: Any) -> None:
     if authenticator.type in SECOND_FACTORS:
-        _end(request, user, "second factor")
+        _tell(request, tokens_end(user=user), "second factor")
 
 
-def _end(request: HttpRequest, user: User, cause: str) -> None:
-    if ended := tokens_end(user=user):
+def _tell(request: HttpRequest, ended: int, cause: str) -> None:
+    if ended:
         keys = "1 key for programs has" if ended == 1 else f"{ended} keys for programs have"
         messages.info(request, f"With the new {cause}, {keys} ended. Make new ones under My settings.")

@@ -19,7 +19,7 @@ from reports.models import JobAction
 from reports.services.jobs import job_issue
 from studio.api.fields import Moment, Number, PlainText, RowSerializer, WholeNumber
 from studio.errors import Invalid
-from studio.inputs import LARGEST_ROW, read_day, read_text, read_whole
+from studio.inputs import LARGEST_ROW, read_day, read_json, read_text, read_whole
 from studio.models import Artwork
 from studio.services.keys import token_create
 from tests.factories import ClientFactory, ProjectFactory, RoomFactory, WallFactory
@@ -75,6 +75,15 @@ def test_whole_numbers_are_read(value: object, number: int) -> None:
 def test_what_is_no_day_is_refused(value: object) -> None:
     with pytest.raises(Invalid):
         read_day(value, where="until")
+
+
+@pytest.mark.parametrize(
+    "text", ["", "{", "[" * 100_000, '{"a":' * 50_000, "9" * 5000, "NaN", b"\xff\xfe", '{"a": Infinity}']
+)
+def test_what_is_no_json_is_refused(text: str | bytes) -> None:
+    with pytest.raises(Invalid, match="Expected JSON"):
+        read_json(text)
+    assert read_json(b'\xef\xbb\xbf{"a": [1]}') == {"a": [1]}
 
 
 def test_days_are_read() -> None:

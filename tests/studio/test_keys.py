@@ -9,7 +9,9 @@ from datetime import timedelta
 
 import pytest
 from allauth.mfa.models import Authenticator
+from django.contrib.auth.management.commands import changepassword
 from django.core import mail
+from django.core.management import call_command
 from django.db.models import F
 from django.test import Client
 from django.urls import reverse
@@ -166,6 +168,17 @@ def test_keys_end_with_a_new_password_or_second_factor_unless_kept(cast, client_
         set_up_totp(client)
     assert ask(ends).status_code == 401
     assert ask(kept).status_code == 200
+
+
+def test_keys_end_with_a_password_that_a_command_sets(cast, monkeypatch):
+    ends, kept = (token_create(by=cast.designer, label="list", kept=kept) for kept in (False, True))
+    monkeypatch.setattr(changepassword.Command, "_get_pass", lambda *_: NEW_PASSWORD)
+    call_command("changepassword", cast.designer.email)
+    assert (ask(ends).status_code, ask(kept).status_code) == (401, 200)
+    theirs = token_create(by=cast.stranger, label="list")
+    cast.stranger.name = "Another name"
+    cast.stranger.save()
+    assert ask(theirs).status_code == 200, "nothing but a password ends them"
 
 
 def test_wrong_keys_are_throttled_and_right_ones_from_there_are_not(cast):

@@ -40,6 +40,12 @@ def test_request_id_of_a_proxy_is_kept_when_it_is_sane(client):
     assert client.get(path)["X-Request-ID"] != client.get(path)["X-Request-ID"]
 
 
+@pytest.mark.parametrize("cookie", [r'"\000aaaaaaaaaa"', r'"\012aaaaaaaaaa"'], ids=["NUL", "line feed"])
+def test_cookie_that_no_database_keeps_is_left_out(client, cookie):
+    for name in ("session", "csrftoken", "messages"):
+        assert client.get("/", headers={"Cookie": f"{name}={cookie}"}).status_code == 302
+
+
 def test_body_beyond_the_limit_is_refused_unread(client, settings):
     settings.MAX_BODY_BYTES = 1024 * 1024
     answer = client.post(reverse("account_login"), b"x" * (1024 * 1024 + 1), content_type="application/json")

@@ -8,10 +8,13 @@ import pytest
 from allauth.mfa.models import Authenticator
 from allauth.mfa.totp.internal.auth import format_hotp_value, hotp_value, yield_hotp_counters_from_time
 from allauth.usersessions.models import UserSession
+from django.contrib.auth.password_validation import validate_password
 from django.core import mail
+from django.core.exceptions import ValidationError
 from django.test import Client
 from django.urls import reverse
 
+from studio.passwords import ADVICE
 from studio.signin import SecondFactorAdapter
 from studio.templatetags.devices import device
 from tests.factories import PASSWORD, UserFactory
@@ -90,14 +93,58 @@ def test_password_reset_tells_nobody_who_has_an_account(client):
     assert "/account/password/reset/key/" not in mail.outbox[1].body
 
 
-@pytest.mark.parametrize("password", ["short-one", "123456789012", "password1234"], ids=["short", "digits", "common"])
-def test_weak_new_password_is_refused(client, password):
+def test_weak_new_password_is_refused(client):
     sign_in(client, UserFactory())
-    answer = client.post(
-        reverse("account_change_password"), {"oldpassword": PASSWORD, "password1": password, "password2": password}
-    )
-    assert answer.status_code == 200
-    assert answer.context["form"].errors
+    for password, why in (
+        ("short-one", "at least 12 characters"),
+        ("123456789012", "quick to guess"),
+        ("passwordpassword", ADVICE),
+    ):
+        new = {"oldpassword": PASSWORD, "password1": password, "password2": password}
+        answer = client.post(reverse("account_change_password"), new)
+        assert answer.status_code == 200
+        assert why in str(answer.context["form"].errors["password1"])
+
+
+@pytest.mark.parametrize(
+    ("password", "taken"),
+    [
+        ("password1234", False),
+        ("aaaaaaaaaaaaaaaa", False),
+        ("qwertyuiopasdf", False),
+        ("overmantel2026", False),
+        ("inesmarlowe1", False),
+        ("ines.m@loft.example", False),
+        ("gesso-and-rabbit-glue", True),
+        ("correct horse battery staple", True),  # the sample of four words that the estimate's paper opens with
+        ("gesso, bole, size and gold leaf, laid by candlelight over a winter of short days", True),
+    ],
+)
+def test_password_is_as_hard_to_guess_as_it_must_be(password, taken):
+    person = UserFactory.build(name="Ines Marlowe", email="ines.m@loft.example")
+    if taken:
+        validate_password(password, person)
+        return
+    with pytest.raises(ValidationError):
+        validate_password(password, person)
+
+
+def test_wrong_second_factor_counts_for_that_person_alone(client):
+    """Both are at one address, as in an office: thirty tries of one leave the other's sign-in open."""
+    victim, other = UserFactory(), UserFactory()
+    for person in (victim, other):
+        sign_in(client, person)
+        set_up_totp(client)
+        client.logout()
+    sign_in(client, victim)
+    wrong = [client.post(reverse("mfa_authenticate"), {"code": "000000"}).content.decode() for _ in range(31)]
+    assert "Incorrect code" in wrong[29]
+    assert "Too many" in wrong[30]
+    neighbour = Client()
+    assert sign_in(neighbour, other)["Location"] == reverse("mfa_authenticate")
+    codes = Authenticator.objects.get(user=other, type=Authenticator.Type.RECOVERY_CODES).wrap().get_unused_codes()
+    neighbour.post(reverse("mfa_authenticate"), {"code": codes[0]})
+    assert neighbour.session["_auth_user_id"] == str(other.pk)
 
 
 def test_second_factor_is_asked_for_once_set_up(client):
