@@ -210,6 +210,8 @@ STORAGES = {
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+#: Whether what people send as pictures is decoded in processes of its own, away from the database and its secrets.
+DECODE_APART = True
 FILE_UPLOAD_PERMISSIONS = 0o640
 FILE_UPLOAD_DIRECTORY_PERMISSIONS = 0o750
 #: What reads a picture's dominant colours, by its dotted name: `studio` imports nothing from above it.

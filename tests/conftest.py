@@ -77,6 +77,7 @@ def test_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         MEDIA_ROOT=tmp_path_factory.mktemp("media"),
         CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
+        DECODE_APART=False,  # a process for each picture costs a tenth of a second
         WHITENOISE_AUTOREFRESH=True,  # static files are found when asked for, not listed anew for every test's client
     ):
         yield

@@ -15,7 +15,7 @@ _NOT_MARKED = "Mark it on the photograph first."
 class Points(JsonText):
     """Points as the script sends them: JSON, [[x, y], …] in the photograph's pixels; None where there are none."""
 
-    def to_python(self, value: Any) -> list[list[float]] | None:
+    def to_python(self, value: Any) -> list[list[float]] | None:  # type: ignore[override]
         if value in self.empty_values:
             return None
         try:

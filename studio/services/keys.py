@@ -102,7 +102,7 @@ def tokens_end(*, user: User) -> int:
 @receiver(post_save, sender=User)
 def _on_new_password(instance: User, created: bool, **rest: Any) -> None:
     """Whoever set it, and wherever: a page, the admin, a command."""
-    if instance._password is not None and not created:
+    if getattr(instance, "_password", None) is not None and not created:
         instance.keys_ended = tokens_end(user=instance)
 
 

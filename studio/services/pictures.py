@@ -4,24 +4,25 @@ from __future__ import annotations
 
 import hashlib
 import io
+import json
+import logging
+import os
+import subprocess
+import sys
 import threading
-import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
 import numpy as np
-import pillow_heif
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.db.models import Q
 from django.utils.module_loading import import_string
-from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
+from PIL import Image
 
-from studio import access
+from studio import access, decoding
 from studio.crops import Crop, cut
 from studio.errors import Invalid
 from studio.hues import hues_of
@@ -30,21 +31,18 @@ from studio.models import Artwork, User
 #: Dominant colours, the most seen first: CIELAB (D65) triples.
 Palette = tuple[tuple[float, float, float], ...]
 MAX_BYTES = 25 * 2**20
-#: A phone's largest photographs have about 50 million pixels; a small file that claims more is a bomb.
-MAX_PIXELS = 64_000_000
 MAX_SIDE_PX = 2400
 LEAST_SIDE_PX = 16
 #: Twelve megapixels and a little over: more detail costs time and shows no more.
 MAX_PHOTOGRAPH_SIDE_PX = 4200
 LEAST_PHOTOGRAPH_SIDE_PX = 600
-_FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "HEIF")
 _PALETTE_SIDE_PX = 96
-#: How files of high-efficiency pictures begin: the brands of still pictures and their sequences (ISO/IEC 23008-12).
-#: What people may send, in words: HEIC is what phones take.
-KINDS = "JPEG, PNG, WebP, TIFF or HEIC"
-pillow_heif.register_heif_opener()
-_SHRINKING_MODES = ("RGB", "RGBA", "L", "CMYK")
-_DECODING = threading.Lock()
+KINDS = decoding.KINDS
+#: How many pictures one web process has decoded at a time, each in up to half a gigabyte.
+_DECODERS = threading.BoundedSemaphore(2)
+#: All that a decoder is told of where it runs.
+_ENVIRONMENT = ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT")
+log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +94,6 @@ def photograph_clean(content: bytes) -> CleanPhotograph:
             f"This photograph is {image.width} × {image.height} pixels: too small to measure in. Send it as taken, "
             "not a copy made small for messages."
         )
-    image.thumbnail((MAX_PHOTOGRAPH_SIDE_PX, MAX_PHOTOGRAPH_SIDE_PX), Image.Resampling.LANCZOS)
     out = io.BytesIO()
     image.save(out, "JPEG", quality=92)
     return CleanPhotograph(out.getvalue(), image.width, image.height, focal_ratio)
@@ -146,7 +143,6 @@ def picture_save(*, artwork: Artwork, content: bytes, crop: Crop | None = None, 
     """
     _expect_size(content)
     image, _ = _decoded(content, MAX_PHOTOGRAPH_SIDE_PX)
-    image.thumbnail((MAX_PHOTOGRAPH_SIDE_PX, MAX_PHOTOGRAPH_SIDE_PX), Image.Resampling.LANCZOS)
     crop = crop or Crop()
     clean = _encoded(_cut(artwork, image, crop))
     clean = replace(clean, palette_lab=palette or clean.palette_lab)
@@ -236,84 +232,27 @@ def _expect_size(content: bytes) -> None:
 
 
 def _decoded(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
-    """The picture upright in plain sRGB, decoded in no more detail than `side_px` needs, and its focal ratio."""
-    if content.lstrip(b"\xef\xbb\xbf \t\r\n")[:1] == b"<":
-        raise Invalid("This is a drawing in text form (SVG or HTML), which can carry programs. Send a JPEG or PNG.")
-    try:
-        with _strictly():
-            image, focal_ratio = _opened(content, side_px)
-            ImageOps.exif_transpose(image, in_place=True)
-            return _plain(image), focal_ratio
-    except (Image.DecompressionBombWarning, Image.DecompressionBombError):
-        raise Invalid("This picture claims far more pixels than any camera takes. Send a smaller one.") from None
-    except UnidentifiedImageError:
-        raise Invalid(f"This file is not a picture that can be read. Send a {KINDS}.") from None
-    except (OSError, ValueError, SyntaxError, EOFError) as error:
-        raise Invalid("This picture is broken or cut short. Save it again and send that.") from error
-
-
-def _focal_ratio(image: Image.Image) -> float | None:
-    """Focal length over the long side, from the 35 mm equivalent (a frame 36 mm long; Exif 2.3, tag A405)."""
-    try:
-        equivalent = float(image.getexif().get_ifd(0x8769).get(0xA405) or 0)
-    except (TypeError, ValueError, KeyError, OSError, SyntaxError):
-        return None
-    return equivalent / 36 if 10 <= equivalent <= 200 else None
-
-
-def _opened(content: bytes, side_px: int) -> tuple[Image.Image, float | None]:
-    """The picture read whole, once its kind and size are known to be sound, and its focal ratio."""
-    image = Image.open(io.BytesIO(content), formats=_FORMATS)  # no other decoder sees it
-    if image.width * image.height > MAX_PIXELS:
-        raise Invalid(
-            f"This picture claims {image.width:,} × {image.height:,} pixels; at most {MAX_PIXELS // 10**6} "
-            "million are taken. Send a smaller one."
-        )
-    focal_ratio = _focal_ratio(image)
-    # A little less than asked for will do: so a photograph of 48 megapixels is decoded at half its size.
-    least = 0.9 * side_px / max(image.size)
-    image.draft("RGB", (int(least * image.width), int(least * image.height)))
-    image.load()
-    if image.mode in _SHRINKING_MODES:
-        image.thumbnail((side_px, side_px), Image.Resampling.LANCZOS)  # before it is copied
-    return image, focal_ratio
-
-
-@contextmanager
-def _strictly() -> Iterator[None]:
-    """Refuse bombs, and files that are cut short, which the PDF library tells Pillow to fill up with grey.
-
-    One picture at a time: both settings are the whole process's.
-    """
-    with _DECODING, warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # remarks on odd tags: the picture counts
-        warnings.simplefilter("error", Image.DecompressionBombWarning)
-        lenient, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    """The picture in plain sRGB, its longer side at most `side_px` long, and its focal ratio; see `studio.decoding`."""
+    if not settings.DECODE_APART:
         try:
-            yield
-        finally:
-            ImageFile.LOAD_TRUNCATED_IMAGES = lenient
-
-
-def _plain(image: Image.Image) -> Image.Image:
-    """sRGB without profile or transparency (laid on white)."""
-    profile = image.info.get("icc_profile")
-    if profile and image.mode in ("RGB", "CMYK", "L"):
+            return decoding.decoded(content, side_px)
+        except decoding.Refused as refusal:
+            raise Invalid(str(refusal)) from None
+    with _DECODERS:
         try:
-            source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            converted = ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
-            image = converted or image
-        except ImageCms.PyCMSError:
-            pass  # a profile that cannot be read: the numbers are taken for sRGB
-    if "A" in image.getbands() or "transparency" in image.info:
-        image = image.convert("RGBA")
-        ground = Image.new("RGB", image.size, "white")
-        ground.paste(image, mask=image.getchannel("A"))
-        return ground
-    if image.mode in ("I;16", "I", "F"):
-        values = np.asarray(image, dtype=float)
-        span = float(values.max() - values.min()) or 1.0
-        image = Image.fromarray(((values - values.min()) / span * 255).astype(np.uint8))
-    plain = Image.new("RGB", image.size)
-    plain.paste(image.convert("RGB"))
-    return plain
+            run = subprocess.run(
+                [sys.executable, "-I", decoding.__file__, str(side_px)],
+                input=content,
+                capture_output=True,
+                env={name: os.environ[name] for name in _ENVIRONMENT if name in os.environ},
+                timeout=decoding.TIME * 2,
+                check=True,
+            )
+        except (subprocess.CalledProcessError, subprocess.TimeoutExpired) as end:
+            log.warning("a picture ended its decoder: %s", type(end).__name__)
+            raise Invalid("This picture cannot be read in the time and memory for one. Send it smaller.") from None
+    head, _, pixels = run.stdout.partition(b"\n")
+    told = json.loads(head)
+    if "refused" in told:
+        raise Invalid(told["refused"])
+    return Image.frombytes("RGB", told["size"], pixels), told["focal_ratio"]

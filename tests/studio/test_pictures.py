@@ -1,5 +1,9 @@
 import io
+import json
+import subprocess
+import sys
 import zlib
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -7,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from studio import decoding
 from studio.crops import Crop
 from studio.errors import Invalid
 from studio.services.pictures import (
@@ -93,7 +98,7 @@ def test_large_pictures_are_made_smaller():
         (picture(form="EPS"), "not a picture that can be read"),
         (picture(size=(8, 8)), "too small"),
         (picture(size=(400, 400), form="PNG")[:-40], "broken"),
-        (huge_png(9_000, 9_000), "claims 9,000 × 9,000 pixels"),
+        (huge_png(9_000, 7_000), "claims 9,000 × 7,000 pixels; of a PNG at most 36 million"),
         (huge_png(50_000, 50_000), "far more pixels"),
         (b"\xff\xd8" + b"\0" * MAX_BYTES, "25 MB"),
     ],
@@ -113,6 +118,42 @@ def test_no_decoder_but_those_of_photographs_sees_a_file(monkeypatch):
     monkeypatch.setattr(EpsImagePlugin.EpsImageFile, "_open", refuse)
     with pytest.raises(Invalid, match="not a picture that can be read"):
         picture_clean(picture(form="EPS"))
+
+
+def test_pictures_are_decoded_in_a_process_of_their_own(settings, monkeypatch):
+    exif = Image.Exif()
+    exif[0x0112] = 6  # turned, as above
+    content = picture(exif=exif.tobytes())
+    here = picture_clean(content)
+    settings.DECODE_APART = True
+    monkeypatch.setattr(decoding, "decoded", None)  # not in this one
+    assert picture_clean(content) == here
+    with pytest.raises(Invalid, match="of a PNG at most 36 million"):
+        picture_clean(huge_png(9_000, 7_000))
+
+
+#: What a decoder is told of where it runs, and what its interpreter adds.
+KNOWN = {"PATH", "LD_LIBRARY_PATH", "LC_CTYPE"}
+
+
+def test_decoder_that_ends_is_a_picture_that_cannot_be_read(settings, monkeypatch, tmp_path):
+    greedy = tmp_path / "greedy.py"
+    greedy.write_text(f"import os, sys; sys.exit(set(os.environ) <= {KNOWN})")  # ends well where it is told more
+    settings.DECODE_APART = True
+    monkeypatch.setattr(decoding, "__file__", str(greedy))
+    with pytest.raises(Invalid, match="in the time and memory for one"):
+        picture_clean(picture())
+
+
+def test_decoder_takes_no_more_memory_than_it_may(tmp_path):
+    """Run by itself with less: what does not fit is refused in words, and not by its end."""
+    source = Path(decoding.__file__).read_text().replace("1536 * 2**20", "320 * 2**20")
+    small = tmp_path / "small.py"
+    small.write_text(source)
+    out = io.BytesIO()
+    Image.new("RGBA", (6_000, 6_000)).save(out, "PNG", compress_level=1)  # 144 MB, and as much again on white
+    run = subprocess.run([sys.executable, "-I", small, "6000"], input=out.getvalue(), capture_output=True, check=True)
+    assert "memory" in json.loads(run.stdout.partition(b"\n")[0])["refused"]
 
 
 @pytest.mark.django_db
