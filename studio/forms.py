@@ -80,6 +80,26 @@ class ThemesField(PlainText):
         return ", ".join(value) if isinstance(value, list) else value
 
 
+class FactsField(PlainText):
+    """Lines of a heading and what is said, with a colon between: `Owner: Ines Marlow`."""
+
+    def to_python(self, value: Any) -> dict[str, str]:  # type: ignore[override]
+        facts: dict[str, str] = {}
+        last = ""
+        for line in super().to_python(value).splitlines():
+            name, colon, said = line.partition(":")
+            if colon and name.strip() and len(name.strip()) <= 80:
+                last = name.strip()
+                facts[last] = said.strip()
+            elif line.strip():
+                last = last or "Notes"
+                facts[last] = f"{facts.get(last, '')}\n{line.strip()}".strip()
+        return {name: said for name, said in facts.items() if said}
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(f"{name}: {said}" for name, said in value.items()) if isinstance(value, dict) else value
+
+
 class Measured(forms.Form):
     """A form whose measures are in its reader's units."""
 
@@ -92,6 +112,7 @@ class ArtworkForm(Measured):
     title = PlainText(max_length=200)
     maker = PlainText(max_length=120, required=False)
     form = forms.ChoiceField(choices=Form.choices)
+    medium = PlainText(max_length=200, required=False, help_text="In words: oil on linen.")
     client = forms.ModelChoiceField(
         Client.objects.none(), required=False, empty_label="The studio's own stock", label="Belongs to"
     )
@@ -131,6 +152,10 @@ class ArtworkForm(Measured):
     )
     hang_spacing_mm = LengthField(label="Between the two points", required=False, help_text="Two rings or keyholes.")
     storage = PlainText(max_length=120, required=False, label="Stored", help_text="Where it is stored until it hangs.")
+    facts = FactsField(
+        max_length=20_000, required=False, label="Known of it", widget=forms.Textarea({"rows": 4}),
+        help_text="A line each: Insured value: $ 4,500. Owner, provenance, notes, anything else.",
+    )  # fmt: skip
     hung_wall = forms.ModelChoiceField(
         Wall.objects.none(), required=False, empty_label="Nowhere", label="Hangs today on"
     )
@@ -150,13 +175,14 @@ class ArtworkForm(Measured):
     def sections(self) -> list[tuple[str, list[forms.BoundField]]]:
         """The fields under the headings of the page."""
         names = {
-            "The piece": ("title", "maker", "form", "client", "project", "themes", "set_name"),
+            "The piece": ("title", "maker", "form", "medium", "client", "project", "themes", "set_name"),
             "Size and weight": ("width_mm", "height_mm", "depth_mm", "weight_kg"),
             "Frame and light": ("frame", "frame_width_mm", "mat_width_mm", "glazed", "light"),
             "How it hangs": (
                 *("hang_kind", "hang_below_top_mm", "hang_inset_mm", "hang_length_mm", "hang_spacing_mm"),
             ),
             "Where it is": ("storage", "hung_wall", "hung_left_mm", "hung_bottom_mm"),
+            "What else is known": ("facts",),
         }
         return [(heading, [self[name] for name in fields]) for heading, fields in names.items()]
 

@@ -283,6 +283,7 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "schedule")
 #: Rows that a dead worker or broker lost are found by these sweeps and queued again: task and seconds between.
 SWEEPS: dict[str, float] = {
     "reports.tasks.reports_sweep": 2.0,
+    "studio.tasks.lists_sweep": 10.0,
     "placements.tasks.photos_sweep": 10.0,
     "placements.tasks.proposals_sweep": 5.0,
     "placements.tasks.notices_deliver": 300.0,

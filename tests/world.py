@@ -40,7 +40,7 @@ from placements.models import (
 )
 from placements.selectors.photos.composites import facts_shown
 from reports.models import Job, JobAction, JobLink, Report
-from studio.models import Artwork, Client, Invitation, Membership, Project, Room, Studio, Wall, WallItem
+from studio.models import ArtList, Artwork, Client, Invitation, Membership, Project, Room, Studio, Wall, WallItem
 from studio.models.base import Owned
 from tests.factories import INCH, Cast
 from tests.pictures import jpeg
@@ -152,6 +152,11 @@ def make_world(cast: Cast) -> World:
         height_px=80, state="failed", taken_by=cast.designer, error=CANARY,
         camera=[3.1416, 0, 0, -2100, 1300, 4000, -0.3, 0],
         covariance=[[0] * 8] * 8, level={"left_mm": 0, "bottom_mm": 0, "x": 0, "y": 0, "turn": 0},
+    )  # fmt: skip
+    sheet = {"name": CANARY, "rows": [["Title", "Size"], [CANARY, "3 x 4"]]}
+    ArtList.objects.create(
+        pk=PK, studio=cast.studio, sent_by=cast.principal, name=CANARY, unit="in", order="width_first", state="ready",
+        sheets=[sheet], choice={"sheet": 0, "heading": 0, "mapping": {"0": "title", "1": "size"}},
     )  # fmt: skip
     Removal.objects.create(pk=PK, project=project, label=CANARY, removed_by=cast.designer, rows=[])
     photo.shown_facts = facts_shown(photo, [placement])

@@ -7,6 +7,7 @@ one list in one cell may still contradict its own columns: the preview shows eve
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -19,29 +20,49 @@ _NUMBER = r"(?:[0-9]+[ -]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?)"
 _UNIT = r"(?:mm|cm|millimet(?:re|er)s?|centimet(?:re|er)s?|inches|inch|in\.?|m\b|feet|foot|ft\.?|\"|')"
 _FEET = rf"{_NUMBER} *(?:'|ft\.?|feet|foot) *{_NUMBER} *(?:\"|inches|inch|in\.?)?"
 _NOT_WEIGHT = r"(?![0-9.,]* *(?:kg|lbs?\b|pounds?|g\b))"
-_LABEL = r"(?:height|width|depth|h|w|d)"
+#: Names of the measures in English, French, German, Spanish and Italian, by what they measure.
+_LABELS = {
+    "h": r"height|hauteur|hohe|alto|altura|altezza|h",
+    "w": r"width|largeur|breite|ancho|anchura|larghezza|w|l|b",
+    "d": r"depth|profondeur|tiefe|fondo|profundidad|profondita|d|p|t",
+}
+_LABEL = rf"(?:{'|'.join(_LABELS.values())})"
 _MEASURE = (
     rf"(?:(?<![a-z])(?P<before{{0}}>{_LABEL})\.? *[:=]? *)?"
     rf"(?P<measure{{0}}>{_FEET}|{_NOT_WEIGHT}{_NUMBER} *{_UNIT}?)(?: *\(?(?P<after{{0}}>{_LABEL})\b\.?\)?)?"
 )
-_BETWEEN = rf" *(?:x|×|\*|by|,(?= *{_LABEL}\b)|;(?= *{_LABEL}\b)) *"
+_BETWEEN = rf"(?: *(?:x|×|\*|by|,(?= *{_LABEL}\b)|;(?= *{_LABEL}\b)) *| +(?={_LABEL}\.? *[:=]? *[0-9]))"
 _SIZE = re.compile(
     _MEASURE.format("1") + _BETWEEN + _MEASURE.format("2") + f"(?:{_BETWEEN}" + _MEASURE.format("3") + ")?"
 )
 _WEIGHT = re.compile(rf"({_NUMBER}) *(kgs?\b|lbs?\b|pounds?\b|kilograms?\b)(?! *\)? *gross)")
-#: What a part of the cell may be about, the outer size of what hangs first.
-_RANKS = ("frame", "framed", "overall", "object", "support", "sheet", "canvas", "panel", "image", "plate")
+#: A round piece: its one measure is both, `40 cm dia`, `Ø 40 cm`.
+_ACROSS = r"(?:ø|⌀|dia(?:m(?:et(?:er|re|ro|ros))?)?\b\.?|durchmesser)"
+_ROUND = re.compile(rf"{_ACROSS} *[:=]? *({_NUMBER} *{_UNIT}?)|({_NUMBER} *{_UNIT}?) *\(?{_ACROSS}")
+#: What a part of the cell may be about, the outer size of what hangs first; from `_FIRST_INNER` on it is without frame.
+_RANKS = (
+    *("frame", "framed", "overall", "object", "encadre", "gerahmt", "enmarcado", "con cornice"),
+    *("support", "sheet", "canvas", "panel", "image", "plate", "unframed", "sight", "sans cadre", "ungerahmt"),
+    *("sin marco", "senza cornice"),
+)
+_FIRST_INNER = _RANKS.index("support")
+#: No size is longer.
+_LONGEST = 800
 
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """Outer size [mm] and weight [kg]; `notes` say what looked odd, in words."""
+    """Outer size [mm] and weight [kg]; `notes` say what looked odd, in words.
+
+    `inner`: the text says that it is the size without the frame.
+    """
 
     width_mm: float
     height_mm: float
     depth_mm: float | None = None
     weight_kg: float | None = None
     notes: tuple[str, ...] = ()
+    inner: bool = False
 
 
 def parse_size(text: str, unit: str, order: Order) -> Size:
@@ -54,7 +75,9 @@ def parse_size(text: str, unit: str, order: Order) -> Size:
     Raises:
         BadMeasure: no size in it.
     """
-    said = plain(text).lower()
+    said = _folded(text)
+    if round_piece := _round(said, text, unit):
+        return round_piece
     found = [(rank, match) for rank, part in _parts(said) if (match := _SIZE.search(part))]
     if not found:
         raise BadMeasure(text, "a size such as 30 x 40 in, 76.2 x 101.6 cm or H 30 x W 40")
@@ -66,12 +89,29 @@ def parse_size(text: str, unit: str, order: Order) -> Size:
         notes.append("one side is more than eight times the other: is a digit missing?")
     if rank < len(_RANKS) and _RANKS[rank].startswith("frame"):
         notes += _smaller_than_support(found, unit, order, (width, height))
-    return Size(width, height, depth, weight_in(text), tuple(notes))
+    inner = _FIRST_INNER <= rank < len(_RANKS)
+    return Size(width, height, depth, weight_in(text), tuple(notes), inner)
+
+
+def _folded(text: str) -> str:
+    """The text in small letters with plain keys, without accents."""
+    split = unicodedata.normalize("NFKD", plain(text[:_LONGEST]).lower())
+    return "".join(char for char in split if not unicodedata.combining(char))
+
+
+def _round(said: str, text: str, unit: str) -> Size | None:
+    """The size of a piece that is given by its diameter."""
+    match = _ROUND.search(said)
+    if match is None:
+        return None
+    across = parse_length((match[1] or match[2]).strip(), unit)
+    inner = bool(re.search(r"\b(?:unframed|image|sight|sans cadre|ungerahmt|sin marco|senza cornice)\b", said))
+    return Size(across, across, None, weight_in(text), (), inner)
 
 
 def weight_in(text: str) -> float | None:
     """The weight [kg] that a text mentions; a gross weight is that of the crate."""
-    match = _WEIGHT.search(plain(text).lower())
+    match = _WEIGHT.search(plain(text[:_LONGEST]).lower())
     if match is None:
         return None
     try:
@@ -102,13 +142,18 @@ def _measures(match: re.Match[str], unit: str) -> list[float]:
 
 
 def _ordered(match: re.Match[str], measures: Sequence[float], order: Order) -> tuple[float, float, float | None]:
-    labels = [(match[f"before{n}"] or match[f"after{n}"] or "")[:1] for n in range(1, len(measures) + 1)]
+    labels = [_measured(match[f"before{n}"] or match[f"after{n}"] or "") for n in range(1, len(measures) + 1)]
     said = dict(zip(labels, measures, strict=True))
     if "h" in said and "w" in said:
         return said["w"], said["h"], said.get("d")
     first, second = measures[:2]
     width, height = (second, first) if order == "height_first" else (first, second)
     return width, height, measures[2] if len(measures) > 2 else None
+
+
+def _measured(label: str) -> str:
+    """h, w or d for a label in any of the languages; empty for none."""
+    return next((name for name, words in _LABELS.items() if label in words.split("|")), "")
 
 
 def _smaller_than_support(

@@ -3,11 +3,13 @@
 from .clients import Client, Project
 from .furniture import ItemKind, WallItem
 from .inventory import Artwork, Form, HangKind, LightClass
+from .lists import ArtList, ListState
 from .people import ApiToken, Invitation, KeyScope, Membership, Paper, Role, Studio, UnitStyle, User
 from .rooms import Build, Finish, Room, RoomUse, Wall
 
 __all__ = [
     "ApiToken",
+    "ArtList",
     "Artwork",
     "Build",
     "Client",
@@ -18,6 +20,7 @@ __all__ = [
     "ItemKind",
     "KeyScope",
     "LightClass",
+    "ListState",
     "Membership",
     "Paper",
     "Project",

@@ -59,6 +59,7 @@ class Artwork(Owned):
     title = models.CharField(max_length=200)
     maker = models.CharField(max_length=120, blank=True)
     form = models.CharField(max_length=12, choices=Form.choices, default=Form.PAINTING)
+    medium = models.CharField(max_length=200, blank=True, help_text="In words, as its list says it.")
     width_mm = LengthField()
     height_mm = LengthField()
     depth_mm = LengthField(default=0)
@@ -77,6 +78,11 @@ class Artwork(Owned):
     set_name = models.CharField(max_length=60, blank=True)
     locked_to = models.CharField(max_length=120, blank=True, help_text="Id of the space, wall or room it is fixed to.")
     storage = models.CharField(max_length=120, blank=True, help_text="Where it is stored until it hangs.")
+    facts = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="What else is known of it, by heading: insured value, owner, provenance, notes.",
+    )
     picture = models.ImageField(upload_to=picture_path, blank=True)
     original = models.ImageField(
         upload_to=picture_path, blank=True, help_text="The photograph that the picture was cut from, if it was."

@@ -18,7 +18,19 @@ from studio.units import HEAVIEST_KG
 from .checks import clean, expect_lengths, expect_version, free_code, refuse, set_fields
 
 FIELDS = (
-    *("title", "maker", "form", "width_mm", "height_mm", "depth_mm", "weight_kg", "frame", "frame_width_mm"),
+    *(
+        "title",
+        "maker",
+        "form",
+        "medium",
+        "facts",
+        "width_mm",
+        "height_mm",
+        "depth_mm",
+        "weight_kg",
+        "frame",
+        "frame_width_mm",
+    ),
     *("mat_width_mm", "themes", "glazed", "light", "hang_kind", "hang_below_top_mm", "hang_inset_mm"),
     *("hang_length_mm", "hang_spacing_mm", "set_name", "locked_to", "storage"),
     *("hung_wall", "hung_left_mm", "hung_bottom_mm"),
@@ -36,6 +48,7 @@ HANG_MEASURES: Mapping[str, tuple[str, ...]] = {
 }
 _MEASURES = ("hang_below_top_mm", "hang_inset_mm", "hang_length_mm", "hang_spacing_mm")
 _MOST_THEMES = 20
+_MOST_FACTS = 60
 
 
 @transaction.atomic
@@ -71,12 +84,20 @@ def artwork_build(
 
 
 @transaction.atomic
-def artworks_add(*, by: User, artworks: list[Artwork]) -> list[Artwork]:
-    """Store pieces that `artwork_build` has checked, all or none."""
-    for studio in {artwork.studio for artwork in artworks}:
+def artworks_store(*, by: User, added: list[Artwork], changed: list[Artwork]) -> None:
+    """Store pieces of a list that were built, or changed, and checked: all or none.
+
+    Args:
+        changed: rows that the caller has locked.
+    """
+    for studio in {artwork.studio for artwork in (*added, *changed)}:
         access.require(by=by, studio=studio, roles=access.EVERYONE, to="add art")
-    return list(
-        bulk_create_with_history(artworks, Artwork, default_user=by, default_change_reason="imported", batch_size=500)
+    bulk_create_with_history(added, Artwork, default_user=by, default_change_reason="imported", batch_size=500)
+    for artwork in changed:
+        artwork.version += 1
+    fields = [*FIELDS, "version"]
+    bulk_update_with_history(
+        changed, Artwork, fields, default_user=by, default_change_reason="imported again", batch_size=500
     )
 
 
@@ -201,10 +222,22 @@ def artwork_check(artwork: Artwork) -> None:
     themes = artwork.themes
     if not isinstance(themes, list) or len(themes) > _MOST_THEMES or not all(_is_theme(theme) for theme in themes):
         faults.append(_fault("themes", f"expected at most {_MOST_THEMES} words of at most 40 characters"))
+    if not _are_facts(artwork.facts):
+        faults.append(
+            _fault("facts", f"expected at most {_MOST_FACTS} lines, each a heading and at most 2,000 characters")
+        )
     if not faults:
         faults = _contradictions(artwork)
     refuse(faults, f"“{artwork.title}”" if artwork.title else "This piece")
     clean(artwork, f"“{artwork.title}”")
+
+
+def _are_facts(facts: Any) -> bool:
+    return (
+        isinstance(facts, dict)
+        and len(facts) <= _MOST_FACTS
+        and all(isinstance(said, str) and 0 < len(name) <= 80 and len(said) <= 2000 for name, said in facts.items())
+    )
 
 
 def _is_theme(theme: Any) -> bool:

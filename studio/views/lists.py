@@ -4,46 +4,47 @@ from __future__ import annotations
 
 import csv
 import io
-import secrets
+import re
 from collections.abc import Iterator
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.cache import cache
 from django.db.models import QuerySet
 from django.http import HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 from openpyxl import Workbook
 
 from studio import access
 from studio.access import SignedRequest
 from studio.errors import Invalid, Missing
-from studio.formfields import PlainText, RowNumbers, offer
+from studio.formfields import PlainText, RowNumbers, WholeNumber, offer
 from studio.forms import attempt, given
-from studio.imports.columns import COLUMNS, check_mapping, guess
-from studio.imports.preview import Plan, preview
-from studio.imports.tables import MAX_BYTES, MAX_ROWS, Table, guarded, read_table
-from studio.models import Artwork, Client, Project, Studio
+from studio.imports import lists
+from studio.imports.columns import COLUMNS, KEEP, check_mapping
+from studio.imports.preview import preview
+from studio.imports.tables import MAX_BYTES, MAX_CELL, MAX_COLUMNS, MAX_ROWS, guarded
+from studio.models import ArtList, Artwork, Client, ListState, Project, Studio
 from studio.reader import units_for
-from studio.services.art import artworks_add
 from studio.units import inches, pounds
 
 from .works import counted, selected
 
-KEPT_FOR_S = 3600
 SHOWN = 200
+#: Rows about the headings that are shown to choose them from.
+OFFERED = 12
 _UNITS = [("in", "inches"), ("cm", "centimetres"), ("mm", "millimetres")]
 _ORDERS = [("height_first", "height × width, as museums write it"), ("width_first", "width × height")]
+_MEND = re.compile(r"mend-(\d{1,6})-(\w{1,40})", re.ASCII)
 
 
 class ListForm(forms.Form):
     file = forms.FileField(
         label="The list",
-        help_text="CSV or XLSX, headings in the first row.",
+        help_text="CSV or XLSX, as it is kept: titles above the headings, names of rooms, totals and notes may stay.",
         widget=forms.FileInput({"accept": ".csv,.xlsx"}),
     )
     client = forms.ModelChoiceField(
@@ -74,10 +75,44 @@ class ColumnsForm(forms.Form):
         return {"mapping": chosen}
 
 
-class LeaveForm(forms.Form):
-    """The rows of a list to leave out, by their numbers."""
+class HeadingForm(forms.Form):
+    """Which sheet is read, and which of its rows holds the headings, by its number in the file."""
 
+    sheet = WholeNumber(required=False, most=100)
+    heading = WholeNumber(required=False, least=1, most=MAX_ROWS * 10)
+
+
+class MendForm(forms.Form):
+    """What is done with the rows: `do`; those left out; one that is a piece after all; cells that were mended.
+
+    `cells` has the mended ones by row and field, `alike` those of many rows: field, what the cells say now, what they
+    shall say.
+    """
+
+    do = forms.ChoiceField(choices=[(one, one) for one in ("check", "good", "save")], required=False)
     leave = RowNumbers(label="Rows left out", most=MAX_ROWS)
+    take = WholeNumber(required=False, least=1, most=MAX_ROWS * 10)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        text = PlainText(max_length=MAX_CELL, required=False)
+        cells, alike = {}, []
+        for name in list(self.data)[: 4 * MAX_ROWS]:
+            if match := _MEND.fullmatch(name):
+                cells[int(match[1]), match[2]] = text.clean(self.data[name])
+        for number in range(20):
+            said = [text.clean(self.data.get(f"alike-{number}-{part}", "")) for part in ("name", "was", "is")]
+            if said[0] and said[1] != said[2]:
+                alike.append(said)
+        return data | {"cells": cells, "alike": alike}
+
+
+def _list(request: SignedRequest, pk: int) -> ArtList:
+    """A list is its sender's own."""
+    row = access.get(request.user, ArtList.objects.select_related("studio", "client", "project__client"), pk)
+    if row.sent_by_id != request.user.pk:
+        raise Missing("There is no such list, or it was sent by somebody else.")
+    return row
 
 
 @login_required
@@ -88,90 +123,149 @@ def works_import(request: SignedRequest) -> HttpResponse:
     initial = {"unit": units_for(request.user, studio).unit, "client": request.GET.get("client")}
     form = ListForm(request.POST or None, request.FILES or None, studio=studio, initial=initial)
     if request.method == "POST" and form.is_valid():
-        table = attempt(form, lambda: read_table(form.cleaned_data["file"].read(MAX_BYTES + 1)))
-        client, project = form.cleaned_data["client"], form.cleaned_data["project"]
-        if project is not None and client is not None and project.client_id != client.pk:
-            form.add_error("project", "This project is another client's.")
-        elif table is not None:
-            token = secrets.token_urlsafe(24)
-            kept = {
-                "headings": table.headings,
-                "rows": table.rows,
-                "first_row": table.first_row,
-                "studio": studio.pk,
-                "client": client.pk if client else project.client_id if project else None,
-                "project": project.pk if project else None,
-                "unit": form.cleaned_data["unit"],
-                "order": form.cleaned_data["order"],
-                "mapping": guess(table.headings),
-            }
-            _keep(request, token, kept)
-            return redirect("works_import_columns", token)
-    context = {"here": "works", "form": form, "step": 1}
+        data = form.cleaned_data
+        content = data["file"].read(MAX_BYTES + 1)
+        if len(content) > MAX_BYTES:
+            form.add_error("file", f"A list may have {MAX_BYTES // 2**20} MB.")
+        else:
+            same = {name: data[name] for name in ("unit", "order", "client", "project")}
+            row = attempt(
+                form,
+                lambda: lists.list_send(
+                    by=request.user, studio=studio, name=data["file"].name or "", content=content, **same
+                ),
+            )
+            if row is not None:
+                return redirect("works_import_columns", row.pk)
+    open_lists = ArtList.objects.filter(studio=studio, sent_by=request.user).order_by("-pk").only("name", "created_at")
+    context = {"here": "works", "form": form, "step": 1, "open_lists": open_lists}
     return render(request, "studio/import_file.html", context, status=422 if form.errors else 200)
 
 
 @login_required
 @require_http_methods(["GET", "POST"])
-def works_import_columns(request: SignedRequest, token: str) -> HttpResponse:
-    """Second step: which column says what."""
-    kept = _kept(request, token)
+def works_import_columns(request: SignedRequest, pk: int) -> HttpResponse:
+    """Second step, once the file is read: where its headings stand, and which column says what."""
+    row = _list(request, pk)
+    if row.state != ListState.READY:
+        template = "studio/_import_reading.html" if request.htmx else "studio/import_reading.html"
+        return render(request, template, {"here": "works", "row": row, "step": 1})
+    if request.htmx:
+        return HttpResponse(headers={"HX-Redirect": request.path})
+    plan = lists.plan_of(row)
     problem = None
     if request.method == "POST":
-        mapping = kept["mapping"] = given(ColumnsForm(request.POST, count=len(kept["headings"])))["mapping"]
+        mapping = given(ColumnsForm(request.POST, count=len(plan.headings)))["mapping"]
+        lists.list_map(row=row, mapping=mapping)
         try:
-            check_mapping(mapping, len(kept["headings"]))
+            check_mapping(mapping, len(plan.headings))
         except Invalid as error:
             problem = error
         else:
-            _keep(request, token, kept)
-            return redirect("works_import_preview", token)
+            return redirect("works_import_preview", row.pk)
+        plan = lists.plan_of(row)
+    below = plan.rows[plan.heading + 1 :]
     samples = [
         {
             "index": index,
             "heading": heading,
-            "chosen": kept["mapping"].get(index, ""),
-            "cells": [row[index] for row in kept["rows"] if row[index]][:3],
+            "chosen": plan.mapping.get(index, ""),
+            "cells": [one[index] for one in below if index < len(one) and one[index]][:3],
         }
-        for index, heading in enumerate(kept["headings"])
+        for index, heading in enumerate(plan.headings)
     ]
-    context = {"here": "works", "samples": samples, "columns": COLUMNS, "problem": problem, "step": 2, "token": token}
+    first = max(plan.heading - OFFERED // 2, 0)
+    context = {
+        "here": "works", "samples": samples, "columns": COLUMNS, "keep": KEEP, "problem": problem,
+        "step": 2, "row": row,
+        "sheets": [one["name"] for one in row.sheets],
+        "about": [(first + at + 1, cells) for at, cells in enumerate(plan.rows[first : first + OFFERED])],
+        "heading": plan.heading + 1,
+    }  # fmt: skip
     return render(request, "studio/import_columns.html", context, status=422 if problem else 200)
 
 
 @login_required
+@require_POST
+def works_import_heading(request: SignedRequest, pk: int) -> HttpResponse:
+    """Another sheet, or another row for the headings."""
+    row = _list(request, pk)
+    lists.plan_of(row)  # it is read
+    chosen = given(HeadingForm(request.POST))
+    sheet = row.choice["sheet"] if chosen["sheet"] is None else chosen["sheet"]
+    lists.list_choose(row=row, sheet=sheet, heading=(chosen["heading"] or row.choice["heading"] + 1) - 1)
+    return redirect("works_import_columns", row.pk)
+
+
+@login_required
 @require_http_methods(["GET", "POST"])
-def works_import_preview(request: SignedRequest, token: str) -> HttpResponse:
-    """Third step: every row as it would be stored, with its faults; then all of them, or none."""
-    kept = _kept(request, token)
-    plan = _plan(request, kept)
+def works_import_preview(request: SignedRequest, pk: int) -> HttpResponse:
+    """Third step: every row as it would be stored; its faults are mended here, alike ones at once; the good ones may
+    be stored before the others."""
+    row = _list(request, pk)
+    plan = lists.plan_of(row)
     try:
-        check_mapping(plan.mapping, len(kept["headings"]))
+        check_mapping(plan.mapping, min(len(plan.headings), MAX_COLUMNS))
     except Invalid:
-        return redirect("works_import_columns", token)
-    rows = preview(Table(tuple(kept["headings"]), tuple(map(tuple, kept["rows"])), kept["first_row"]), plan)
-    left_out = set(given(LeaveForm(request.POST))["leave"])
-    taken = [row for row in rows if row.number not in left_out]
-    faulty = [row for row in taken if row.faults]
-    if request.method == "POST" and taken and not faulty:
-        artworks_add(by=request.user, artworks=[row.artwork for row in taken if row.artwork is not None])
-        cache.delete(_key(request, token))
-        messages.success(request, f"{counted(len(taken))} in the inventory.")
-        return redirect("works")
+        return redirect("works_import_columns", row.pk)
+    refused = False
+    leave: frozenset[int] = frozenset()
+    if request.method == "POST":
+        edit = given(MendForm(request.POST))
+        leave = frozenset(edit["leave"])
+        cells = edit["cells"] | _alike(plan, edit["alike"])
+        if cells or edit["take"]:
+            lists.list_mend(row=row, cells=cells, taken=edit["take"])
+        if edit["do"] in ("save", "good") or not edit["do"]:
+            found = lists.list_store(by=request.user, row=row, leave=leave, only_good=edit["do"] == "good")
+            if found.stored:
+                messages.success(request, _stored(found.stored))
+                left = ArtList.objects.filter(pk=row.pk).exists()
+                return redirect("works_import_preview", row.pk) if left else redirect("works")
+            refused = True
+        if not refused:
+            return redirect("works_import_preview", row.pk)
+    found = preview(lists.plan_of(row))
+    faulty = [one for one in found.rows if one.faults and one.number not in leave]
     context = {
-        "here": "works",
-        "rows": sorted(rows, key=lambda row: (not row.faults, row.number))[:SHOWN],
-        "row_count": len(rows),
+        "here": "works", "row": row, "step": 3, "plan": plan, "refused": refused,
+        "rows": sorted(found.rows, key=lambda one: (not one.faults, one.number))[:SHOWN],
+        "row_count": len(found.rows),
         "faulty": faulty,
-        "left_out": left_out,
-        "taken_count": len(taken),
+        "good_count": sum(not one.faults for one in found.rows if one.number not in leave),
+        "there_count": sum(one.there for one in found.rows),
+        "alike": found.alike,
+        "passed": found.passed,
+        "left_out": leave,
         "units": units_for(request.user, plan.client, plan.studio),
-        "plan": plan,
-        "orders": dict(_ORDERS),
-        "step": 3,
-        "token": token,
+    }  # fmt: skip
+    return render(request, "studio/import_preview.html", context, status=422 if refused else 200)
+
+
+def _alike(plan: Any, alike: list[list[str]]) -> dict[tuple[int, str], str]:
+    """The cells of every row that has one of these faults, as they shall be."""
+    if not alike:
+        return {}
+    new = {(name, was): now for name, was, now in alike}
+    return {
+        (one.number, fault.name): new[fault.name, fault.cell]
+        for one in preview(plan).rows
+        for fault in one.faults
+        if (fault.name, fault.cell) in new
     }
-    return render(request, "studio/import_preview.html", context, status=422 if request.method == "POST" else 200)
+
+
+def _stored(rows: list[Any]) -> str:
+    """What became of the pieces, in words."""
+    added = sum(not one.there for one in rows)
+    changed = sum(one.there and bool(one.changes) for one in rows)
+    same = len(rows) - added - changed
+    said = [
+        f"{counted(added)} added" if added else "",
+        f"{counted(changed)} updated by number" if changed else "",
+        f"{counted(same)} unchanged" if same else "",
+    ]
+    return ", ".join(filter(None, said)) + "."
 
 
 @login_required
@@ -210,12 +304,14 @@ class _Echo:
 def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
     heavy = "lb" if unit == "in" else "kg"
     lengths = ("width", "height", "depth", "frame width", "mat width", "below top", "inset", "wire length", "spacing")
+    facts = sorted({name for one in found.values_list("facts", flat=True) for name in one})
     yield [
-        *("code", "title", "maker", "form"),
+        *("code", "title", "maker", "form", "medium in words"),
         *(f"{name} ({unit})" for name in lengths[:5]),
         *(f"weight ({heavy})", "frame", "glazed", "light", "themes", "set", "storage", "hardware"),
         *(f"{name} ({unit})" for name in lengths[5:]),
         *("client", "hangs on"),
+        *facts,
     ]
 
     def length(mm: float | None) -> float | str:
@@ -230,7 +326,7 @@ def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
             else round(pounds(artwork.weight_kg) if heavy == "lb" else artwork.weight_kg, 4)
         )
         yield [
-            *(artwork.code, artwork.title, artwork.maker, artwork.form),
+            *(artwork.code, artwork.title, artwork.maker, artwork.form, artwork.medium),
             *(
                 length(mm)
                 for mm in (
@@ -253,32 +349,5 @@ def _lines(found: QuerySet[Artwork], unit: str) -> Iterator[list[Any]]:
                 )
             ),
             *(str(artwork.client or ""), f"{artwork.hung_wall.room}, {artwork.hung_wall}" if artwork.hung_wall else ""),
+            *(artwork.facts.get(name, "") for name in facts),
         ]
-
-
-def _key(request: SignedRequest, token: str) -> str:
-    return f"import:{request.user.pk}:{token}"
-
-
-def _keep(request: SignedRequest, token: str, kept: dict[str, Any]) -> None:
-    cache.set(_key(request, token), kept, KEPT_FOR_S)
-
-
-def _kept(request: SignedRequest, token: str) -> dict[str, Any]:
-    kept: dict[str, Any] | None = (
-        cache.get(_key(request, token)) if token.replace("-", "").replace("_", "").isalnum() else None
-    )
-    if kept is None:
-        raise Missing("This import has expired: nothing was saved. Send the list again.")
-    return kept
-
-
-def _plan(request: SignedRequest, kept: dict[str, Any]) -> Plan:
-    return Plan(
-        studio=access.get(request.user, Studio, kept["studio"]),
-        client=access.get(request.user, Client, kept["client"]) if kept["client"] else None,
-        project=access.get(request.user, Project, kept["project"]) if kept["project"] else None,
-        mapping=kept["mapping"],
-        unit=kept["unit"],
-        order=kept["order"],
-    )
