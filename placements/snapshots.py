@@ -21,6 +21,7 @@ from placements.engine import VERSION as ENGINE_VERSION
 from placements.engine.house import House
 from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
+from placements.engine.tolerances import Tolerances
 from placements.models import Decision, ReviewFinding, Revision
 from placements.scenes import ProjectScene
 from placements.survey import read_survey, write_survey
@@ -110,6 +111,13 @@ class Verification:
     @property
     def holds(self) -> bool:
         return not self.faults
+
+
+def tolerances_of(revision: Revision) -> Tolerances:
+    """How true the revision's pieces are to hang: as signed, or before that as its house has it now."""
+    signed_rules = json.loads(revision.snapshot)["house_rules"] if revision.snapshot else None
+    rules = scenes.house_rules_of(revision.plan.project) if signed_rules is None else signed_rules
+    return Rulebook(rules).tolerances
 
 
 def snapshot_text(

@@ -13,15 +13,17 @@ from django.conf import settings
 from django.utils import timezone
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
-from rest_framework.exceptions import AuthenticationFailed, Throttled
+from rest_framework.exceptions import AuthenticationFailed, PermissionDenied, Throttled
 from rest_framework.request import Request
 from rest_framework.throttling import SimpleRateThrottle
 
+from placements.models import RevisionState
 from studio.tokens import token_hash
 
 from .models import JobLink
 
 SCHEME = "Link"
+CLOSED = "This job is closed. What you still note goes to the office as a late note."
 GONE = "This link no longer works: it has expired or was withdrawn. Ask the office for a new one."
 
 
@@ -94,3 +96,14 @@ class HasLink:
 
     def has_object_permission(self, request: Request, view: Any, obj: Any) -> bool:
         return self.has_permission(request, view)
+
+
+class HasOpenLink(HasLink):
+    """A permission: the same, while the job is not closed. A closed job's link shows nothing any more."""
+
+    def has_permission(self, request: Request, view: Any) -> bool:
+        if not super().has_permission(request, view):
+            return False
+        if request.auth.job.revision.state == RevisionState.CLOSED:
+            raise PermissionDenied(CLOSED)
+        return True

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.http import Http404, HttpResponse
 from drf_spectacular.types import OpenApiTypes
@@ -14,7 +14,7 @@ from rest_framework.views import APIView
 
 from studio.api.fields import Moment, WholeNumber
 
-from .access import HasLink, LinkAuthentication, LinkThrottle
+from .access import HasLink, HasOpenLink, LinkAuthentication, LinkThrottle
 from .models import ActionKind
 from .pictures import small_jpeg
 from .selectors import job_for_phone, placement_picture
@@ -23,7 +23,7 @@ from .services.actions import action_store
 
 class LinkView(APIView):
     authentication_classes = [LinkAuthentication]
-    permission_classes = [HasLink]
+    permission_classes: ClassVar[list[type[HasLink]]] = [HasOpenLink]
     throttle_classes = [LinkThrottle]
 
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
@@ -63,6 +63,9 @@ class ActionSerializer(serializers.Serializer):
     placement = WholeNumber(required=False, allow_null=True, min_value=1)
     payload = serializers.JSONField(required=False)
     done_at = Moment(help_text="By the phone's clock.")
+    sent_at = Moment(
+        required=False, help_text="By the same clock: the moment of sending, which tells how far it is out."
+    )
     photo = serializers.FileField(required=False, allow_null=True)
 
     def validate_payload(self, value: Any) -> dict[str, Any]:
@@ -75,10 +78,13 @@ class OutcomeSerializer(serializers.Serializer):
     sequence = serializers.IntegerField()
     already = serializers.BooleanField(help_text="It was stored before.")
     conflict = serializers.CharField(help_text="What another phone said that does not agree; empty when it agrees.")
+    late = serializers.BooleanField(help_text="The job was closed before: kept as a late note.")
     points = serializers.ListField(child=serializers.DictField(), help_text="The hook points for a measured drop.")
 
 
 class ActionsView(LinkView):
+    permission_classes = [HasLink]  # of a closed job, too: its late notes are taken
+
     @extend_schema(request=ActionSerializer, responses=OutcomeSerializer, operation_id="phone_action")
     def post(self, request: Request) -> Response:
         """Store one action, once. 409 with `expected` asks for an earlier one first; 422 will never be taken."""
@@ -95,12 +101,14 @@ class ActionsView(LinkView):
             placement_id=given.get("placement"),
             payload=given.get("payload", {}),
             done_at=given["done_at"],
+            sent_at=given.get("sent_at"),
             photo=photo.read() if photo else None,
         )
         answer = {
             "sequence": outcome.action.sequence,
             "already": outcome.already,
             "conflict": outcome.action.conflict,
+            "late": outcome.action.late,
             "points": list(outcome.points),
         }
         return Response(answer, status=200 if outcome.already else 201)

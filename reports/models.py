@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any, ClassVar
 
 from django.db import models
@@ -106,7 +107,9 @@ def action_photo_path(action: Any, filename: str) -> str:
 class JobAction(Owned):
     """One thing the hanger did, recorded on the phone and synced exactly once, in order.
 
-    `uuid` is made on the phone; `sequence` counts on that phone (`device`); `done_at` is the phone's clock.
+    `uuid` is made on the phone; `sequence` counts on that phone (`device`). `done_at` is by the phone's clock, which
+    was `clock_fast_s` ahead of ours when it sent this; `at` is the same by ours. What comes `late`, after its job was
+    closed, is kept and told, and changes nothing of the job.
     """
 
     studio_path: ClassVar[str] = "job__revision__plan__project__client__studio"
@@ -121,6 +124,8 @@ class JobAction(Owned):
     payload = models.JSONField(default=dict, blank=True)
     photo = models.ImageField(upload_to=action_photo_path, blank=True)
     done_at = models.DateTimeField()
+    clock_fast_s = models.FloatField(default=0.0)
+    late = models.BooleanField(default=False)
     conflict = models.CharField(max_length=250, blank=True)
 
     class Meta:
@@ -130,4 +135,9 @@ class JobAction(Owned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind} ({self.done_at:%H:%M})"
+        return f"{self.kind} ({self.at:%H:%M})"
+
+    @property
+    def at(self) -> datetime:
+        """When it was done, by our clock."""
+        return self.done_at - timedelta(seconds=self.clock_fast_s)

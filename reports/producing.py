@@ -31,7 +31,7 @@ from .pictures import Shelf, shelf_of, small_jpeg
 from .selectors import SignedJob, actions_of, by_placement, signed_job
 
 #: Counts changes of what the sheets look like: sheets made before are asked for anew.
-SHEET_VERSION = 2
+SHEET_VERSION = 3
 
 
 class Unprintable(Impossible):
@@ -76,6 +76,7 @@ def _install(report: Report, job: SignedJob) -> Pdf:
         house=job.signed.house,
         pieces=job.pieces,
         units=job.units,
+        tolerances=job.tolerances,
         paper=report.paper,
         storage=job.storage,
         pictures=shelf.keys(),
@@ -112,6 +113,7 @@ def _close_out(report: Report, job: SignedJob) -> Pdf:
         job.signed.house,
         job.pieces,
         job.units,
+        job.tolerances,
         by_placement(job),
         actions,
         hung_readings(report.revision, job.units),

@@ -6,13 +6,16 @@ import dataclasses
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.db.models import Count, F, Max, Q, QuerySet
 from django.db.models.fields.files import FieldFile
 
 from placements.differences import difference
-from placements.models import Placement, Revision, RevisionState
+from placements.engine.rulebook import Rulebook
+from placements.engine.tolerances import Tolerances
+from placements.models import Placement, Revision
 from placements.selectors.photos.hung import HungReading, hung_readings
 from placements.snapshots import Signed, signed
 from studio.models import Artwork, Studio, Wall
@@ -26,7 +29,7 @@ from .contexts.progress import PieceState, is_beyond, piece_states
 from .models import ActionKind, Job, JobAction, Report
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SignedJob:
     """A signed revision with the rows behind its ids. `placements` are the revision's own, by work id."""
 
@@ -39,6 +42,11 @@ class SignedJob:
     @property
     def artworks(self) -> dict[str, Artwork]:
         return {work: placement.artwork for work, placement in self.placements.items()}
+
+    @cached_property
+    def tolerances(self) -> Tolerances:
+        """How true the pieces are to hang, by the house rules that were signed."""
+        return Rulebook.for_house(self.signed.house).tolerances
 
     @property
     def storage(self) -> dict[str, str]:
@@ -85,7 +93,7 @@ def reports_of(revision: Revision) -> QuerySet[Report]:
 
 def actions_of(job: Job) -> list[JobAction]:
     """What was done on a job, in the order in which it was done."""
-    return list(job.actions.select_related("placement").order_by("created_at", "pk"))
+    return list(job.actions.select_related("placement__artwork").order_by("created_at", "pk"))
 
 
 def by_placement(signed: SignedJob) -> dict[int, JobPiece]:
@@ -102,7 +110,7 @@ def measured_job(signed: SignedJob, states: Mapping[int, PieceState]) -> SignedJ
 def job_for_phone(job: Job) -> dict[str, Any]:
     """The whole job for a phone."""
     signed = signed_job(job.revision)
-    states = piece_states(by_placement(signed), actions_of(job), signed.units)
+    states = piece_states(by_placement(signed), actions_of(job), signed.units, signed.tolerances)
     pieces = by_placement(measured_job(signed, states))
     sequences = job.actions.values("device").annotate(last=Max("sequence")).order_by("device")
     document = signed.signed
@@ -119,12 +127,12 @@ def job_for_phone(job: Job) -> dict[str, Any]:
             "signed_by": document.signed_by,
             "signed_at": document.signed_at,
             "studio": job.revision.plan.project.client.studio.name,
-            "closed": job.revision.state == RevisionState.CLOSED,
         },
         walls=[(room.name, wall) for room, wall in document.house.walls()],
         pieces=pieces,
         states=states,
         units=signed.units,
+        tolerances=signed.tolerances,
         storage=signed.storage,
         pictures={row.pk: picture_version(row.artwork) for row in signed.placements.values() if row.artwork.picture},
         outdated=outdated(job, signed.units),
@@ -198,6 +206,7 @@ class Board:
     rows: list[BoardRow]
     outdated: dict[str, Any] | None
     job_problems: list[JobAction]
+    late: list[JobAction]
 
     @property
     def up(self) -> int:
@@ -217,7 +226,7 @@ def job_board(job: Job) -> Board:
     signed = signed_job(job.revision)
     pieces = by_placement(signed)
     actions = actions_of(job)
-    states = piece_states(pieces, actions, signed.units)
+    states = piece_states(pieces, actions, signed.units, signed.tolerances)
     readings = hung_readings(job.revision, signed.units)
     with_photo = {action.pk for action in actions if action.photo}
     return Board(
@@ -231,5 +240,8 @@ def job_board(job: Job) -> Board:
             for pk, piece in pieces.items()
         ],
         outdated=outdated(job, signed.units),
-        job_problems=[action for action in actions if action.kind == "problem" and action.placement_id is None],
+        job_problems=[
+            one for one in actions if one.kind == ActionKind.PROBLEM and one.placement_id is None and not one.late
+        ],
+        late=[action for action in actions if action.late],
     )

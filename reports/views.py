@@ -17,6 +17,7 @@ from studio.access import OFFICE, SignedRequest, acting_studio, get, role_in, st
 from studio.errors import Missing
 from studio.forms import given
 from studio.models import Artwork, Wall
+from studio.reader import zone_for, zone_of
 
 from .files import sheet_file
 from .forms import IssueForm, SheetForm
@@ -53,6 +54,7 @@ def sheets(request: SignedRequest, pk: int) -> HttpResponse:
         "walls": list({placement.wall_id: placement.wall for placement in placements}.values()),
         "jobs": list(revision.jobs.all()),
         "may_issue": role_in(user=request.user, studio=studio_of(revision)) in OFFICE,
+        "zone": zone_for(request.user),
     }
     return render(request, "reports/sheets.html", page)
 
@@ -78,7 +80,11 @@ def sheet_request(request: SignedRequest, pk: int) -> HttpResponse:
         paper=asked["paper"],
     )
     if request.htmx:
-        return render(request, "reports/_report_rows.html", {"reports": list(reports_of(revision))})
+        return render(
+            request,
+            "reports/_report_rows.html",
+            {"reports": list(reports_of(revision)), "zone": zone_for(request.user)},
+        )
     messages.success(request, f"{report.get_kind_display()}: being drawn.")
     return redirect("sheets", pk=revision.pk)
 
@@ -89,7 +95,7 @@ def sheet_request(request: SignedRequest, pk: int) -> HttpResponse:
 def report_row(request: SignedRequest, pk: int) -> HttpResponse:
     """One report's row, asked for again and again while it is being drawn."""
     report = get(request.user, Report.objects.select_related("revision", "wall", "artwork", "requested_by"), pk)
-    return render(request, "reports/_report_row.html", {"report": report})
+    return render(request, "reports/_report_row.html", {"report": report, "zone": zone_for(request.user)})
 
 
 @login_required
@@ -98,7 +104,7 @@ def report_again(request: SignedRequest, pk: int) -> HttpResponse:
     report = get(request.user, Report.objects.select_related("revision__plan__project__client__studio"), pk)
     report = report_retry(by=request.user, report=report)
     if request.htmx:
-        return render(request, "reports/_report_row.html", {"report": report})
+        return render(request, "reports/_report_row.html", {"report": report, "zone": zone_for(request.user)})
     return redirect("sheets", pk=report.revision_id)
 
 
@@ -114,7 +120,9 @@ def jobs(request: SignedRequest) -> HttpResponse:
     """Every job of the studio, those under way first."""
     studio = acting_studio(request)
     page = Paginator(jobs_of(studio), 30).get_page(request.GET.get("page"))
-    return render(request, "reports/jobs.html", {"here": "jobs", "studio": studio, "page": page})
+    return render(
+        request, "reports/jobs.html", {"here": "jobs", "studio": studio, "page": page, "zone": zone_for(request.user)}
+    )
 
 
 @login_required
@@ -143,7 +151,8 @@ def job(request: SignedRequest, pk: int) -> HttpResponse:
 @require_GET
 def job_progress(request: SignedRequest, pk: int) -> HttpResponse:
     found = get(request.user, _jobs(), pk)
-    return render(request, "reports/_job_board.html", {"job": found, "board": job_board(found)})
+    page = {"job": found, "board": job_board(found), "zone": zone_of(found.revision.plan.project)}
+    return render(request, "reports/_job_board.html", page)
 
 
 @login_required
@@ -187,6 +196,7 @@ def _job_page(request: SignedRequest, found: Job, **more: Any) -> HttpResponse:
         "job": found,
         "project": found.revision.plan.project,
         "board": job_board(found),
+        "zone": zone_of(found.revision.plan.project),
         "links": list(visible(request.user, found.links.select_related("created_by"))),
         "may_issue": role_in(user=request.user, studio=studio_of(found)) in OFFICE,
         **more,

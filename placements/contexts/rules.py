@@ -12,7 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from placements.drawings.figures import FIGURES, draw_figure
 from placements.drawings.figures.strictness import draw_strictness
 from placements.engine.rule import Limit
-from placements.engine.rulebook import MARGINS, WEIGHT, Entry, Rulebook, catalogue, weight_limit
+from placements.engine.rulebook import MARGINS, TOLERANCES, WEIGHT, Entry, Rulebook, catalogue, weight_limit
 from placements.models import HouseRule
 from studio.units import Units, parse_length, parse_weight
 
@@ -28,6 +28,7 @@ GROUPS = (
      ("light", "heat", "moisture")),
     ("People and house", "Weight, height and wiring. Local codes and licensed trades come before any number here.",
      ("load", "overhead", "protrusion", "services", "hang-data")),
+    ("As it hangs", "What the hanger's sheets, the phone and the office hold a hung piece against.", (TOLERANCES,)),
 )  # fmt: skip
 OTHERS = ("Further rules", "", ())
 #: Limits that set how a miss counts, not where the rule lies: shown after the others.
@@ -213,7 +214,7 @@ def headline(entry: Entry, book: Rulebook, units: Units) -> str:
 
 
 def limits_of_entry(entry: Entry, book: Rulebook) -> Any:
-    return book.margins if entry.id == MARGINS else book.limits(entry.id)
+    return {MARGINS: book.margins, TOLERANCES: book.tolerances}.get(entry.id) or book.limits(entry.id)
 
 
 def picture_of(entry: Entry, book: Rulebook, units: Units) -> SafeString:

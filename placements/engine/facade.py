@@ -29,13 +29,16 @@ from .worth import worth_of
 PUBLIC = (
     "colour",
     "errors",
+    "fixings",
     "geometry",
     "groups.edit",
     "groups.layout",
     "hanging.as_hung",
     "hanging.cautions",
     "hanging.fasten",
+    "hanging.grips",
     "hanging.points",
+    "hanging.studs",
     "house",
     "names",
     "precedence",
@@ -43,6 +46,7 @@ PUBLIC = (
     "rule",
     "rulebook",
     "taste",
+    "tolerances",
 )
 
 __all__ = [

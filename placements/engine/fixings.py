@@ -17,17 +17,30 @@ from .hanging.wire import G
 from .house import BUILDS
 
 Basis = Literal["working", "ultimate"]
+#: What the piece hangs on, at the end of a fixing.
+Grip = Literal["hook", "closed", "locking", "head", "cleat"]
 FACTOR: dict[Basis, float] = {"working": 2.0, "ultimate": 4.0}
 LB_N = 4.4482216152605  # one pound-force in newtons, exact
 MAKERS_RATING = "Figures are planning defaults. The rating printed by the maker of the fixing governs."
+#: How each grip is named after the screw that holds it, and how far the screw stands above the seat [mm] (common
+#: practice, no source); None where the maker decides: measure it.
+GRIPS: dict[Grip, tuple[str, float | None]] = {
+    "hook": ("with screw hook", 10.0),
+    "closed": ("with closed hook", 12.0),
+    "locking": ("with locking security hanger", None),
+    "head": ("its head left out to hang on", 0.0),
+    "cleat": ("through the cleat", 0.0),
+}
+#: A usual picture hook's nail stands about 1 in above its seat: common practice, no source.
+NAIL_ABOVE_SEAT_MM = 25.0
 IN_STUD = ("drywall", "plaster", "tile", "timber")
 
 
 @dataclass(frozen=True, slots=True)
 class Fixing:
-    """One kind of fixing. `capacity_n` at one point [N].
+    """One kind of fixing: what goes into the wall. `capacity_n` at one point [N].
 
-    A `nailed` picture hook holds a wire or a ring; keyholes and cleats need a screw.
+    A `nailed` picture hook holds a wire or a ring and comes with its hook; every other grip needs a screw.
     """
 
     id: str
@@ -58,8 +71,10 @@ _STUD = (
     "Design Specification for Wood (its text could not be checked), lowered for the board between hook and stud"
 )
 _PILOT = ("drill", "pilot bit")
-_MASONRY = ("hammer drill", "masonry bit", "dust extraction")
-_TILE = ("drill without hammer", "diamond or carbide tile bit", "masking tape")
+_DUST = ("fitted respirator and goggles",)
+_MASONRY = ("hammer drill", "masonry bit", "dust extraction", *_DUST)
+_TILE = ("drill without hammer", "diamond or carbide tile bit", "masking tape", *_DUST)
+_HARDENED = (*_PILOT, "masking tape", "hammer")
 
 FIXINGS: tuple[Fixing, ...] = (
     Fixing("picture-hook-1", "picture hook, one nail", ("drywall", "timber"), False, 20 * LB_N, "working", _PACKET,
@@ -67,20 +82,26 @@ FIXINGS: tuple[Fixing, ...] = (
     Fixing("picture-hook-2", "picture hook, two nails", ("drywall", "timber"), False, 50 * LB_N, "working", _PACKET,
            ("hammer",), nailed=True),
     Fixing("picture-hook-plaster", "picture hook, one hardened nail, hole drilled first", ("plaster",), False,
-           20 * LB_N, "working", _PACKET, (*_PILOT, "masking tape", "hammer"), nailed=True),
-    Fixing("board-anchor", "self-drilling board anchor with screw or screw hook", ("drywall",), False, 75 * LB_N,
+           20 * LB_N, "working", _PACKET, _HARDENED, nailed=True),
+    Fixing("picture-hook-plaster-2", "picture hook, two hardened nails, holes drilled first", ("plaster",), False,
+           30 * LB_N, "working", _PACKET, _HARDENED, nailed=True),
+    Fixing("picture-hook-plaster-3", "picture hook, three hardened nails, holes drilled first", ("plaster",), False,
+           50 * LB_N, "working", _PACKET, _HARDENED, nailed=True),
+    Fixing("picture-hook-plaster-4", "picture hook, four hardened nails, holes drilled first", ("plaster",), False,
+           75 * LB_N, "working", _PACKET, _HARDENED, nailed=True),
+    Fixing("board-anchor", "self-drilling board anchor and screw", ("drywall",), False, 75 * LB_N,
            "ultimate", _HOLLOW, ("screwdriver",)),
-    Fixing("toggle", "toggle bolt with hook or washer, through the board", ("drywall", "plaster"), False, 200 * LB_N,
+    Fixing("toggle", "toggle bolt through the board", ("drywall", "plaster"), False, 200 * LB_N,
            "ultimate", _HOLLOW, ("drill", "bit for the toggle", "screwdriver")),
-    Fixing("stud-screw", "No. 8 wood screw or closed screw hook, 1¼ in (32 mm) into the stud", IN_STUD, True,
+    Fixing("stud-screw", "No. 8 wood screw, 1¼ in (32 mm) into the stud", IN_STUD, True,
            100 * LB_N, "working", _STUD, (*_PILOT, "stud finder", "screwdriver")),
-    Fixing("plug-6", "6 mm plug with screw or screw hook", ("brick", "concrete"), False, 60 * LB_N, "working", _PLUG,
+    Fixing("plug-6", "6 mm plug and screw", ("brick", "concrete"), False, 60 * LB_N, "working", _PLUG,
            (*_MASONRY, "6 mm bit", "screwdriver")),
-    Fixing("plug-8", "8 mm plug with screw or screw hook", ("brick", "concrete"), False, 120 * LB_N, "working", _PLUG,
+    Fixing("plug-8", "8 mm plug and screw", ("brick", "concrete"), False, 120 * LB_N, "working", _PLUG,
            (*_MASONRY, "8 mm bit", "screwdriver")),
-    Fixing("tile-plug-6", "6 mm plug through the tile, seated in the wall behind it", ("tile",), False, 30 * LB_N,
-           "working", _PLUG, (*_TILE, "screwdriver")),
-    Fixing("wood-screw", "wood screw or screw hook into solid timber", ("timber",), False, 80 * LB_N, "working", _STUD,
+    Fixing("tile-plug-6", "6 mm plug and screw through the tile, seated in the wall behind it", ("tile",), False,
+           30 * LB_N, "working", _PLUG, (*_TILE, "screwdriver")),
+    Fixing("wood-screw", "wood screw into solid timber", ("timber",), False, 80 * LB_N, "working", _STUD,
            (*_PILOT, "screwdriver")),
     Fixing("stud-lag", "structural screw, ¼ in (6 mm), into the stud", IN_STUD, True, 240 * LB_N, "working", _STUD,
            (*_PILOT, "stud finder", "socket driver"), specialist=True),
@@ -97,6 +118,17 @@ class Choice:
     count: int
     load_n: float
     enough: bool
+    grip: Grip = "hook"
+
+    @property
+    def name(self) -> str:
+        """What goes into the wall, and what the piece hangs on."""
+        return self.fixing.name if self.fixing.nailed else f"{self.fixing.name}, {GRIPS[self.grip][0]}"
+
+    @property
+    def rise_mm(self) -> float | None:
+        """How far the nail or screw stands above the seat [mm]; None where it is to be measured."""
+        return NAIL_ABOVE_SEAT_MM if self.fixing.nailed else GRIPS[self.grip][1]
 
     @property
     def allowed_n(self) -> float:
@@ -137,7 +169,7 @@ def greatest_weight_kg(build: str, points: int = 2, on_stud: bool = False) -> fl
     return points * allowed_n(build, on_stud) / G
 
 
-def choose(build: str, load_n: float, on_stud: bool = False, screws: bool = False) -> Choice:
+def choose(build: str, load_n: float, on_stud: bool = False, grip: Grip = "hook") -> Choice:
     """The plainest fixing that carries `load_n` at one point; where there is none, the strongest, and how many.
 
     A single specialist fixing is taken before several ordinary ones. `enough` is false when more than two of the
@@ -145,12 +177,13 @@ def choose(build: str, load_n: float, on_stud: bool = False, screws: bool = Fals
     """
     if load_n < 0:
         raise EngineError(f"A load cannot be negative; it is {load_n:.1f} N.")
+    screws = grip != "hook"
     ordinary = usable(build, on_stud, screws=screws)
     if on_stud:  # a stud was found: use it
         ordinary = tuple(fixing for fixing in ordinary if fixing.on_stud) or ordinary
     for fixing in (*ordinary, *usable(build, on_stud, specialist=True, screws=screws)):
         if fixing.allowed_n >= load_n:
-            return Choice(fixing, 1, load_n, enough=True)
+            return Choice(fixing, 1, load_n, enough=True, grip=grip)
     strongest = usable(build, on_stud, specialist=True, screws=screws)[-1]
     count = ceil(load_n / strongest.allowed_n)
-    return Choice(strongest, count, load_n, enough=count <= 2)
+    return Choice(strongest, count, load_n, enough=count <= 2, grip=grip)

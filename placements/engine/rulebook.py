@@ -18,6 +18,7 @@ from .house import House
 from .margins import Margins
 from .rule import COMMON, Limit, Rule, limits_of
 from .rules import RULES
+from .tolerances import Tolerances
 
 #: The share of a rule in the score, or the most that it takes of it; every rule that has one takes it as a house rule
 #: beside its own limits.
@@ -25,11 +26,14 @@ WEIGHT = "weight"
 WEIGHT_RANGE = (0.0, 10.0)
 CARE_RANGE = (0.0, 1.0)
 MARGINS = "margins"
+TOLERANCES = "tolerances"
+#: What a house sets beside its rules: records of limits, without a weight, by name.
+RECORDS: Mapping[str, type[Any]] = MappingProxyType({MARGINS: Margins, TOLERANCES: Tolerances})
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of the catalogue: a rule (or the margins) with its limits and weight."""
+    """One line of the catalogue: a rule (or the margins, or the tolerances) with its limits and weight."""
 
     id: str
     title: str
@@ -47,10 +51,13 @@ class Entry:
 
 
 def catalogue() -> tuple[Entry, ...]:
-    """Every rule with its limits, by id; the margins come last. Forms, API and documents read this."""
+    """Every rule with its limits, by id; margins and tolerances come last. Forms, API and documents read this."""
     entries = [Entry(r.id, r.title, r.kind, r.level, r.weight, limits_of(r.limits), r.doc) for r in RULES]
     margins = Entry(MARGINS, "Keep-clear margins", "margins", "stop", None, limits_of(Margins), Margins.__doc__ or "")
-    return (*entries, margins)
+    hung = Entry(
+        TOLERANCES, "True to plan", "tolerances", "note", None, limits_of(Tolerances), Tolerances.__doc__ or ""
+    )
+    return (*entries, margins, hung)
 
 
 def entry_of(rule_id: str) -> Entry | None:
@@ -87,11 +94,12 @@ class Rulebook:
         self._by_id = {rule.id: rule for rule in RULES}
         faults: list[str] = []
         for name in given:
-            if name not in self._by_id and name != MARGINS:
-                faults.append(f"there is no rule {name!r}{_nearest(name, [*self._by_id, MARGINS])}")
+            if name not in self._by_id and name not in RECORDS:
+                faults.append(f"there is no rule {name!r}{_nearest(name, [*self._by_id, *RECORDS])}")
         self._limits = {rule.id: _filled(rule.id, rule.limits, given.get(rule.id, {}), faults) for rule in RULES}
         self._weights = {rule.id: _weight(rule, given.get(rule.id, {}), faults) for rule in RULES}
         self.margins: Margins = _filled(MARGINS, Margins, given.get(MARGINS, {}), faults)
+        self.tolerances: Tolerances = _filled(TOLERANCES, Tolerances, given.get(TOLERANCES, {}), faults)
         if faults:
             raise UnknownRule("; ".join(faults))
 
@@ -138,6 +146,7 @@ class Rulebook:
             for rule in self.rules
         }
         content[MARGINS] = dataclasses.asdict(self.margins)
+        content[TOLERANCES] = dataclasses.asdict(self.tolerances)
         return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
@@ -145,10 +154,10 @@ def _filled(rule_id: str, record: type[Any], given: Mapping[str, Any], faults: l
     limits = {limit.name: limit for limit in limits_of(record)}
     values: dict[str, float] = {}
     for name, value in given.items():
-        if name == WEIGHT and rule_id != MARGINS:
+        if name == WEIGHT and rule_id not in RECORDS:
             continue
         if name not in limits:
-            known = [*limits, WEIGHT] if rule_id != MARGINS else [*limits]
+            known = [*limits, WEIGHT] if rule_id not in RECORDS else [*limits]
             faults.append(f"{rule_id} has no limit {name!r}{_nearest(name, known)}")
             continue
         one = limits[name]

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from placements.engine.house import House, Rect
+from placements.engine.tolerances import Tolerances
 from studio.units import Units
 
 from .drawing import draw_as_hung
@@ -70,6 +71,7 @@ class ClosingRecord:
     problems: tuple[Note, ...]
     photos: tuple[Note, ...]
     conflicts: tuple[Note, ...]
+    late: tuple[Note, ...]
 
 
 def closing_record(
@@ -77,6 +79,7 @@ def closing_record(
     house: House,
     pieces: Sequence[JobPiece],
     units: Units,
+    tolerances: Tolerances,
     by_placement: Mapping[int, JobPiece],
     actions: Sequence[JobAction],
     readings: Mapping[int, HungReading],
@@ -86,7 +89,7 @@ def closing_record(
     zone: ZoneInfo,
 ) -> ClosingRecord:
     """The record of a job as it stands; `readings` are what photographs tell, by placement."""
-    states = piece_states(by_placement, actions, units)
+    states = piece_states(by_placement, actions, units, tolerances)
     state_of = {piece.work.id: states[placement] for placement, piece in by_placement.items()}
     seen = {
         by_placement[placement].work.id: reading for placement, reading in readings.items() if placement in by_placement
@@ -106,6 +109,7 @@ def closing_record(
                     tuple(_row(piece, state_of[piece.work.id], seen.get(piece.work.id), units, zone) for piece in here),
                 )
             )
+    in_time = [action for action in actions if not action.late]
     titles = {placement: f"{piece.number}, {piece.work.title}" for placement, piece in by_placement.items()}
     return ClosingRecord(
         heading=heading,
@@ -120,10 +124,11 @@ def closing_record(
         photographed=sum(reading.conclusive for reading in seen.values()),
         beyond=sum(is_beyond(state, readings.get(placement)) for placement, state in states.items()),
         walls=tuple(walls),
-        problems=tuple(_note(action, titles, pictures, zone) for action in actions if action.kind == "problem"),
-        photos=tuple(_note(action, titles, pictures, zone) for action in actions if action.kind == "photo"),
+        problems=tuple(_note(action, titles, pictures, zone) for action in in_time if action.kind == "problem"),
+        photos=tuple(_note(action, titles, pictures, zone) for action in in_time if action.kind == "photo"),
+        late=tuple(_note(action, titles, pictures, zone) for action in actions if action.late),
         conflicts=tuple(
-            Note(moment(action.done_at, zone), titles.get(action.placement_id or 0, ""), action.conflict, "")
+            Note(moment(action.at, zone), titles.get(action.placement_id or 0, ""), action.conflict, "")
             for action in actions
             if action.conflict
         ),
@@ -174,7 +179,7 @@ def _row(piece: JobPiece, state: PieceState, by_photo: HungReading | None, units
 
 
 def _note(action: JobAction, titles: Mapping[int, str], pictures: Mapping[str, str], zone: ZoneInfo) -> Note:
-    what = PROBLEMS.get(action.payload.get("what", ""), "")
+    what = PROBLEMS.get(action.payload.get("what", ""), action.get_kind_display() if action.late else "")
     text = ": ".join(part for part in (what, action.payload.get("note", "")) if part)
     picture = pictures.get(f"photo-{action.pk}", "")
-    return Note(moment(action.done_at, zone), titles.get(action.placement_id or 0, "The job"), text, picture)
+    return Note(moment(action.at, zone), titles.get(action.placement_id or 0, "The job"), text, picture)

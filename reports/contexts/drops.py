@@ -10,8 +10,9 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from placements.engine.facade import G
+from placements.engine.fixings import choose
 from placements.engine.hanging.cautions import cautions, over_load
-from placements.engine.hanging.fasten import fasten, fixing_at, service_zone
+from placements.engine.hanging.fasten import fasten, service_zone
 from placements.engine.hanging.points import measured_hooks
 from placements.engine.hanging.studs import HOLD_MM, centres
 from placements.engine.names import small
@@ -51,7 +52,7 @@ def with_drop(piece: JobPiece, drop_mm: float, apart_mm: float, units: Units) ->
     """The piece with its hooks where a measured drop has them, each with its stud, fixing and services."""
     rect = piece.rect
     hooks = measured_hooks(piece.work, rect.left, rect.bottom, piece.hooks, drop_mm, apart_mm, units)
-    fastening = fasten(piece.wall, hooks)
+    fastening = fasten(piece.room, piece.wall, rect, hooks)
     return dataclasses.replace(
         piece,
         hooks=hooks,
@@ -87,7 +88,7 @@ def reckoning(piece: JobPiece, units: Units) -> dict[str, Any]:
             {
                 where: {"text": fixing_text(choice), "enough": choice.enough}
                 for where, on_stud in (("stud", True), ("bare", False))
-                for choice in (fixing_at(wall, piece.hooks.kind, weight_kg * G / hooks, on_stud),)
+                for choice in (choose(wall.build, weight_kg * G / hooks, on_stud, piece.fastening.grip),)
             }
             for hooks in (1, 2)
         ],

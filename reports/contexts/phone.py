@@ -7,9 +7,9 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from placements.engine.hanging.as_hung import LEVEL_TOLERANCE_MM, TOLERANCE_MM
 from placements.engine.house import Wall
 from placements.engine.names import small
+from placements.engine.tolerances import Tolerances
 from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
@@ -30,6 +30,7 @@ def phone_job(
     pieces: Mapping[int, JobPiece],
     states: Mapping[int, PieceState],
     units: Units,
+    tolerances: Tolerances,
     storage: Mapping[str, str],
     pictures: Mapping[int, str],
     outdated: Mapping[str, Any] | None,
@@ -56,10 +57,10 @@ def phone_job(
         "facts": dict(facts),
         "units": {"style": units.style, "metric": units.metric},
         "tolerance": {
-            "mm": TOLERANCE_MM,
-            "level_mm": LEVEL_TOLERANCE_MM,
-            "text": units.length(TOLERANCE_MM),
-            "level_text": units.length(LEVEL_TOLERANCE_MM),
+            "mm": tolerances.place,
+            "level_mm": tolerances.level,
+            "text": units.length(tolerances.place),
+            "level_text": units.length(tolerances.level),
         },
         "pieces": [
             _piece(placement, piece, on_wall[piece.wall.id], states[placement], units, pictures.get(placement, ""))

@@ -128,7 +128,7 @@ def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hangin
 def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, units: Units) -> JobPiece:
     rect = Rect(hanging.left, hanging.bottom, work.width, work.height)
     hooks = hook_points(work, rect.left, rect.bottom, wall=wall, words=units)
-    fastening = fasten(wall, hooks)
+    fastening = fasten(room, wall, rect, hooks)
     bearer = bearer_below(wall, rect)
     return JobPiece(
         number=number,
@@ -166,4 +166,4 @@ def rounded_hooks(number: int, fastening: Fastening, bearer: Item | None, units:
 
 def fixing_text(choice: Choice) -> str:
     """The fixing at one point, and how many where one is too weak."""
-    return choice.fixing.name if choice.count == 1 else f"{choice.count} × {choice.fixing.name}"
+    return choice.name if choice.count == 1 else f"{choice.count} × {choice.name}"

@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any, Protocol
 
 from placements.engine.hanging.as_hung import AsHung, compare
+from placements.engine.tolerances import Tolerances
 from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
@@ -31,8 +32,11 @@ class Action(Protocol):
     device: str
     placement_id: int | None
     payload: dict[str, Any]
-    done_at: datetime
     conflict: str
+    late: bool
+
+    @property
+    def at(self) -> datetime: ...
 
 
 @dataclass(slots=True)
@@ -53,24 +57,27 @@ class PieceState:
     conflicts: list[str] = field(default_factory=list)
 
 
-def piece_states(pieces: Mapping[int, JobPiece], actions: Iterable[Action], units: Units) -> dict[int, PieceState]:
-    """The state of every piece, by placement."""
+def piece_states(
+    pieces: Mapping[int, JobPiece], actions: Iterable[Action], units: Units, tolerances: Tolerances
+) -> dict[int, PieceState]:
+    """The state of every piece, by placement. What came after the job was closed changes nothing of it."""
     states = {placement: PieceState() for placement in pieces}
     for action in actions:
         state = states.get(action.placement_id or 0)
-        if state is not None:
-            apply(state, pieces[action.placement_id or 0], action, units)
+        if state is not None and not action.late:
+            apply(state, pieces[action.placement_id or 0], action, units, tolerances)
     return states
 
 
-def apply(state: PieceState, piece: JobPiece, action: Action, units: Units) -> None:
+def apply(state: PieceState, piece: JobPiece, action: Action, units: Units, tolerances: Tolerances) -> None:
     """Let one more action count. The newest measure stands; a problem stays until it is taken back by `solved`."""
     payload = action.payload
     if action.conflict:
         state.conflicts.append(action.conflict)
     match action.kind:
         case "up":
-            state.up, state.up_at, state.up_on = True, action.done_at, action.device
+            first = min(state.up_at, action.at) if state.up and state.up_at else action.at
+            state.up, state.up_at, state.up_on = True, first, action.device
         case "down":
             state.up, state.up_at, state.up_on = False, None, ""
         case "drop":
@@ -79,7 +86,12 @@ def apply(state: PieceState, piece: JobPiece, action: Action, units: Units) -> N
         case "measured":
             state.measures = {key: payload[key] for key in ("left_mm", "top_left_mm", "top_right_mm") if key in payload}
             state.measured = compare(
-                piece.rect, payload["left_mm"], payload["top_left_mm"], payload.get("top_right_mm"), words=units
+                piece.rect,
+                payload["left_mm"],
+                payload["top_left_mm"],
+                payload.get("top_right_mm"),
+                tolerances=tolerances,
+                words=units,
             )
             state.measured_on = action.device
         case "photo":
@@ -91,7 +103,7 @@ def apply(state: PieceState, piece: JobPiece, action: Action, units: Units) -> N
                     "what": payload["what"],
                     "text": PROBLEMS.get(payload["what"], payload["what"]),
                     "note": payload.get("note", ""),
-                    "at": action.done_at,
+                    "at": action.at,
                 }
             )
 

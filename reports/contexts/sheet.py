@@ -11,6 +11,7 @@ from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
 from placements.engine.house import House, Wall
 from placements.engine.names import small
+from placements.engine.tolerances import Tolerances
 from studio.units import Units
 
 from .drawing import draw_wall
@@ -150,6 +151,7 @@ def install_sheets(
     house: House,
     pieces: Sequence[JobPiece],
     units: Units,
+    tolerances: Tolerances,
     paper: str,
     storage: Mapping[str, str],
     pictures: Mapping[str, str],
@@ -182,7 +184,7 @@ def install_sheets(
         loading=loading(shown, storage, units),
         mismatches=MISMATCHES,
         cautions=tuple(common.values()),
-        tolerance="3 mm, and 2 mm of level" if units.metric else "¼″, and ⅛″ of level over the piece's width",
+        tolerance=tolerance_text(tolerances, units),
         check_bar="100 mm" if units.metric else "4″",
         check_bar_mm=100.0 if units.metric else 101.6,
         piece_count=len(shown),
@@ -214,6 +216,10 @@ def _wall_sheet(
         mind=mind(pieces),
         cautions=tuple(caution for caution in sheet_cautions(wall.build) if caution.code in ON_EVERY_WALL),
     )
+
+
+def tolerance_text(tolerances: Tolerances, units: Units) -> str:
+    return f"{units.length(tolerances.place)}, and {units.length(tolerances.level)} of level over the piece's width"
 
 
 def mind(pieces: Sequence[JobPiece]) -> tuple[tuple[str, str], ...]:
@@ -300,16 +306,21 @@ def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
     """What is particular about hanging this piece: troubles of its hardware, and a shift that gains a stud."""
     notes = [trouble.text for trouble in piece.hooks.troubles if trouble.code != "not-measured"]
     if piece.hooks.kind == "cleat":
-        notes.append("The points are on the cleat's level line; set screws into studs along it.")
+        into = "plugs" if piece.wall.build in SOLID else "studs"
+        notes.append(f"The points are on the cleat's level line; set its screws into {into} along it.")
+    notes += [f"Fit a {extra}." for extra in piece.fastening.extras]
     shift = piece.fastening.shift
     if shift is not None:
         side = "right" if shift.by > 0 else "left"
+        several = len(piece.points) > 1
         gain = (
-            "its hook meets a stud"
-            if len(piece.points) == 1
-            else f"{shift.hits} of {len(piece.points)} hooks meet studs"
+            f"{shift.hits} of its {len(piece.points)} hooks would meet studs"
+            if several
+            else "its hook would meet a stud"
         )
-        notes.append(f"Moved {units.length(abs(shift.by))} to the {side}, {gain}; ask before moving it.")
+        notes.append(
+            f"Not moved. {units.length(abs(shift.by))} further {side} {gain}: move it only when the office says so."
+        )
     return tuple(notes)
 
 
@@ -339,9 +350,12 @@ def pick_list(pieces: Sequence[JobPiece]) -> tuple[tuple[int, str, str], ...]:
     builds: dict[str, set[str]] = {}
     for piece in pieces:
         for hook in piece.points:
-            name = hook.fastened.choice.fixing.name
+            name = hook.fastened.choice.name
             count[name] += hook.fastened.choice.count
             builds.setdefault(name, set()).add(piece.wall.build)
+        for extra in piece.fastening.extras:
+            count[extra] += 1
+            builds.setdefault(extra, set()).add(piece.wall.build)
     return tuple((count[name], name, ", ".join(sorted(builds[name]))) for name in sorted(count))
 
 

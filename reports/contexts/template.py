@@ -23,6 +23,14 @@ MARK_MM = 6.0
 TEXT_MM = 3.2
 #: Black, as a printer without colours has it.
 INK = "#000"
+#: What comes to the marked point, by the piece's hardware.
+RESTS = {
+    "wire": "the wire rests here",
+    "two_rings": "the ring rests here",
+    "sawtooth": "the hanger's teeth rest here",
+    "keyholes": "the keyhole rests here, on the screw's neck",
+    "cleat": "on the cleat's level line; its screws go along it",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +121,7 @@ def _marks(piece: JobPiece, x0: float, y0: float) -> str:
             line(x - 9, y, x + 9, y),
             line(x, y - 9, x, y + 9),
             tag("circle", {"cx": x, "cy": y, "r": 4, "fill": "none"}),
-            _said(f"hook {hook.label}: the wire or ring rests here", x + 6, y + 7),
+            _said(f"hook {hook.label}: {RESTS[piece.hooks.kind]}", x + 6, y + 7),
         ]
     return group("marks", "".join(drawn), stroke=INK, stroke_width=0.35)
 

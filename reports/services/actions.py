@@ -5,8 +5,9 @@ from __future__ import annotations
 import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.files.base import ContentFile
 from django.db import transaction
@@ -22,6 +23,7 @@ from placements.services.photos.photo import photo_of_piece
 from studio.errors import Conflict, Invalid, WrongState
 from studio.inputs import read_text
 from studio.models import Role
+from studio.reader import zone_of
 from studio.services.pictures import picture_clean
 from studio.units import Units
 
@@ -57,9 +59,10 @@ def action_store(
     placement_id: int | None,
     payload: Mapping[str, Any],
     done_at: datetime,
+    sent_at: datetime | None = None,
     photo: bytes | None = None,
 ) -> Outcome:
-    """Store one action of a phone.
+    """Store one action of a phone. `done_at` and `sent_at`, the moment of sending, are by the phone's clock.
 
     The same action sent again is answered as before and not stored twice. Actions of one phone are taken in their
     order only. What another phone did in the meantime is never overwritten silently: the action is stored with a
@@ -67,7 +70,7 @@ def action_store(
 
     Raises:
         Invalid: the action does not make sense; it is not stored, and sending it again will not help.
-        WrongState: an earlier action of this phone is missing (`expected` says which), or the job is closed.
+        WrongState: an earlier action of this phone is missing (`expected` says which).
     """
     job = job_lock(link.job_id)
     signed = signed_job(job.revision)
@@ -81,6 +84,8 @@ def action_store(
     clean = _payload(kind, piece, payload, photo, signed.units)
     earlier = actions_of(job)
     state = _state(signed, placement_id, earlier)
+    late = job.revision.state == RevisionState.CLOSED
+    zone = zone_of(job.revision.plan.project)
     action = JobAction(
         job=job,
         link=link,
@@ -90,16 +95,18 @@ def action_store(
         kind=kind,
         placement_id=placement_id,
         payload=clean,
-        done_at=min(done_at, timezone.now() + timedelta(minutes=5)),
-        conflict=_conflict(kind, clean, device, state, signed.units)[:250],
+        done_at=done_at,
+        clock_fast_s=_clock_fast_s(done_at, sent_at, timezone.now()),
+        late=late,
+        conflict="" if late else _conflict(kind, clean, device, state, signed.units, zone)[:250],
     )
     if photo is not None:
         picture = picture_clean(photo)
         action.photo.save(f"{identity}.jpg", ContentFile(picture.jpeg), save=False)
-        if "card_left_mm" in clean:
+        if "card_left_mm" in clean and not late:
             _have_measured(action, photo)
     action.save()
-    finished = _move_job(job, signed, [*earlier, action])
+    finished = not late and _move_job(job, signed, [*earlier, action])
     _tell_office(job, signed, piece, action, finished)
     return Outcome(action, already=False, points=_points(signed, action))
 
@@ -119,8 +126,13 @@ def _expect_turn(job: Job, device: str, sequence: int) -> None:
         )
     if sequence < expected:
         raise Conflict(f"This phone already sent another action {sequence}.", extra={"expected": expected})
-    if job.revision.state == RevisionState.CLOSED:
-        raise WrongState("This job is closed. Tell the office what you did.", extra={"closed": True})
+
+
+def _clock_fast_s(done_at: datetime, sent_at: datetime | None, now: datetime) -> float:
+    """How far the phone's clock is ahead of ours [s], by what it said while sending; nothing is done in the future."""
+    ahead = (max(done_at, sent_at or done_at) - now).total_seconds()
+    # A phone that does not say when it sends may have done this long ago: only a clock that is ahead shows itself.
+    return ahead if sent_at else max(ahead, 0.0)
 
 
 def _payload(
@@ -210,13 +222,15 @@ def _state(signed: SignedJob, placement_id: int | None, earlier: list[JobAction]
     piece = signed.piece_of(placement_id)
     if piece is None or placement_id is None:
         return PieceState()
-    return piece_states({placement_id: piece}, earlier, signed.units)[placement_id]
+    return piece_states({placement_id: piece}, earlier, signed.units, signed.tolerances)[placement_id]
 
 
-def _conflict(kind: str, payload: Mapping[str, Any], device: str, state: PieceState, units: Units) -> str:
+def _conflict(
+    kind: str, payload: Mapping[str, Any], device: str, state: PieceState, units: Units, zone: ZoneInfo
+) -> str:
     """What another phone said before that this action does not agree with; empty when it agrees."""
-    if kind == ActionKind.UP and state.up and state.up_on != device:
-        return f"Another phone had already ticked it as up at {state.up_at:%H:%M} UTC."
+    if kind == ActionKind.UP and state.up and state.up_at and state.up_on != device:
+        return f"Another phone had already ticked it as up at {state.up_at.astimezone(zone):%H:%M}."
     if kind == ActionKind.DOWN and not state.up:
         return "It was not up any more: another phone had already taken it down."
     if kind == ActionKind.DROP and state.drop_mm is not None and state.drop_on != device:
@@ -248,13 +262,13 @@ def _points(signed: SignedJob, action: JobAction) -> tuple[dict[str, Any], ...]:
 
 
 def _move_job(job: Job, signed: SignedJob, actions: list[JobAction]) -> bool:
-    """Note when a job starts and when its last piece is up, which is what is returned; taking one down reopens it."""
-    states = piece_states(by_placement(signed), actions, signed.units)
-    now = timezone.now()
+    """Note when a job starts and when its last piece is up, by what was done and not by when it came. Taking one down
+    reopens it. Returned is whether this was the last piece."""
+    states = piece_states(by_placement(signed), actions, signed.units, signed.tolerances)
     finished = all(state.up for state in states.values())
     before = (job.started_at, job.finished_at)
-    job.started_at = job.started_at or now
-    job.finished_at = (job.finished_at or now) if finished else None
+    job.started_at = min(action.at for action in actions)
+    job.finished_at = max((state.up_at for state in states.values() if state.up_at), default=None) if finished else None
     if (job.started_at, job.finished_at) != before:
         job.save(update_fields=["started_at", "finished_at", "updated_at"])
     if finished and job.revision.state == RevisionState.ISSUED:
@@ -267,14 +281,19 @@ def _move_job(job: Job, signed: SignedJob, actions: list[JobAction]) -> bool:
 def _tell_office(job: Job, signed: SignedJob, piece: JobPiece | None, action: JobAction, finished: bool) -> None:
     """A line in the inbox of the designer and of who issued the job: problems, pieces off their plan, all up."""
     which = f"piece {piece.number}, {piece.work.title}" if piece else "the job"
-    news = []
+    news = [f"a late note on {which}, after the job was closed"] if action.late else []
     if action.kind == ActionKind.PROBLEM:
         what, note = PROBLEMS[action.payload["what"]], action.payload["note"]
         news.append(f"{which}: {what.lower()}{f' ({note})' if note else ''}")
     if action.kind == ActionKind.MEASURED and piece is not None:
         payload = action.payload
         hung = compare(
-            piece.rect, payload["left_mm"], payload["top_left_mm"], payload.get("top_right_mm"), words=signed.units
+            piece.rect,
+            payload["left_mm"],
+            payload["top_left_mm"],
+            payload.get("top_right_mm"),
+            tolerances=signed.tolerances,
+            words=signed.units,
         )
         news += [f"{which} hangs off its plan: {'; '.join(hung.faults)}"] if hung.faults else []
     if finished:

@@ -95,7 +95,10 @@ def job_lock(pk: int) -> Job:
 
 @transaction.atomic
 def job_close(*, by: User, job: Job) -> Report:
-    """Close a finished job: its revision is hung and closed, its links end, its record is drawn."""
+    """Close a finished job: its revision is hung and closed, its record is drawn.
+
+    Its links show nothing any more; until they expire they take what phones still have to send, as late notes.
+    """
     require(by=by, studio=studio_of(job), roles=OFFICE, to="manage a job")
     locked = job_lock(job.pk)
     if locked.finished_at is None:
@@ -105,5 +108,4 @@ def job_close(*, by: User, job: Job) -> Report:
         revision = revision_step(by=by, revision=revision, name="hung")
     if revision.state == RevisionState.HUNG:
         revision = revision_step(by=by, revision=revision, name="close")
-    JobLink.objects.filter(job=locked, revoked_at=None).update(revoked_at=timezone.now())
     return report_request(by=by, revision=revision, kind=ReportKind.CLOSE_OUT, job=locked)

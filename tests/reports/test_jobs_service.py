@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from datetime import timedelta
 from functools import partial
@@ -9,11 +10,14 @@ from functools import partial
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from rest_framework.test import APIClient
 
-from placements.models import RevisionState
-from reports.access import link_open
+from placements.models import HouseRule, RevisionState
+from reports.access import CLOSED, link_open
+from reports.contexts.closing import duration
+from reports.contexts.sheet import tolerance_text
 from reports.models import Job, JobAction, JobLink, Report
-from reports.selectors import job_board, job_for_phone, jobs_of
+from reports.selectors import job_board, job_for_phone, jobs_of, signed_job
 from reports.services.actions import action_store
 from reports.services.jobs import job_close, job_issue, link_add, link_revoke
 from studio.errors import Conflict, Invalid, NotAllowed, WrongState
@@ -38,7 +42,9 @@ def issued(cast, house):
 
 @pytest.fixture
 def send(issued):
-    def store(kind, placement=None, payload=None, *, device="phone-one", sequence=None, identity=None, photo=None):
+    def store(
+        kind, placement=None, payload=None, *, device="phone-one", sequence=None, identity=None, photo=None, **clock
+    ):
         last = JobAction.objects.filter(device=device).count()
         return action_store(
             link=issued.link,
@@ -48,8 +54,8 @@ def send(issued):
             kind=kind,
             placement_id=placement.pk if placement else None,
             payload=payload or {},
-            done_at=timezone.now(),
             photo=photo,
+            **{"done_at": timezone.now(), **clock},
         )
 
     return store
@@ -178,16 +184,61 @@ def test_the_list_tells_when_a_hanger_was_last_heard_and_what_was_reported(cast,
     assert "Under way" in client_of(cast.coordinator).get(reverse("jobs")).content.decode()
 
 
-def test_closing_ends_links_and_draws_the_record(cast, send, house, issued):
+def test_closing_draws_the_record_and_takes_what_still_comes_as_late_notes(cast, client_of, send, house, issued):
     with pytest.raises(WrongState, match="Not every piece is up"):
         job_close(by=cast.coordinator, job=issued.job)
     for placement in house.placements:
         send("up", placement)
     report = job_close(by=cast.coordinator, job=issued.job)
     assert report.kind == "close_out"
-    assert link_open(issued.token) is None
     house.revision.refresh_from_db()
     assert house.revision.state == RevisionState.CLOSED
+    phone = APIClient()
+    phone.credentials(HTTP_AUTHORIZATION=f"Link {issued.token}")
+    answer = phone.get("/api/v1/phone/job/")
+    assert (answer.status_code, answer.json()["detail"]) == (403, CLOSED)
+    note = send("problem", house.placements[1], {"what": "damaged", "note": "A chip, seen at noon."}).action
+    down = send("down", house.placements[1]).action
+    assert note.late
+    assert down.late
+    board = job_board(issued.job)
+    assert (board.up, board.problem_count, board.late) == (len(house.placements), 0, [note, down])
+    issued.job.refresh_from_db()
+    assert issued.job.finished_at
+    assert (
+        "A chip, seen at noon."
+        in client_of(cast.coordinator).get(reverse("job", args=[issued.job.pk])).content.decode()
+    )
+    assert cast.coordinator.notices.filter(text__contains="a late note on piece").count() == 2
+
+
+def test_an_offline_day_is_told_by_what_was_done_on_a_phone_whose_clock_is_wrong(client_of, cast, send, house, issued):
+    # The phone is 40 minutes fast; it hung from 9:00 to 11:00 on site, and found a signal at 15:00.
+    # Los Angeles is 8 h behind UTC in December (IANA time zone database).
+    project = house.revision.plan.project
+    project.time_zone = "America/Los_Angeles"
+    project.save()
+    fast = timedelta(minutes=40)
+    nine = timezone.now().replace(hour=17, minute=0, second=0, microsecond=0) - timedelta(days=2)
+    for hour, placement in zip((0, 0.5, 1, 2), house.placements, strict=True):
+        done = nine + timedelta(hours=hour) + fast
+        action = send("up", placement, done_at=done, sent_at=timezone.now() + fast).action
+        assert abs(action.at - (done - fast)) < timedelta(seconds=5)
+        assert action.clock_fast_s == pytest.approx(fast.total_seconds(), abs=5)
+    issued.job.refresh_from_db()
+    assert abs(issued.job.started_at - nine) < timedelta(seconds=5)
+    assert abs(issued.job.finished_at - nine - timedelta(hours=2)) < timedelta(seconds=5)
+    assert duration(issued.job) == "2 h 00 min"
+    page = client_of(cast.coordinator).get(reverse("job", args=[issued.job.pk])).content.decode()
+    assert re.search(r"All up at (10:59|11:00)", page)
+    assert "UTC" not in page
+    other = send("up", house.placements[0], device="phone-two", done_at=timezone.now(), sent_at=timezone.now()).action
+    assert re.search(r"ticked it as up at (08:59|09:00)\.", other.conflict)
+
+
+def test_nothing_is_done_in_the_future(send, house):
+    ahead = timezone.now() + timedelta(days=400)
+    assert send("up", house.placements[0], done_at=ahead).action.at <= timezone.now()
 
 
 def test_the_board_flags_what_is_beyond_tolerance(send, house, issued):
@@ -197,6 +248,33 @@ def test_the_board_flags_what_is_beyond_tolerance(send, house, issued):
     (row,) = [row for row in board.rows if row.state.measured]
     assert row.state.measured.faults == ("move left by ½″",)
     assert board.beyond == 1
+
+
+def test_one_tolerance_holds_on_paper_on_the_phone_and_in_the_check(cast):
+    cast.studio.unit_style = "cm"
+    cast.studio.save()
+    for limit, value in (("place", 3.0), ("level", 2.0)):
+        HouseRule.objects.create(studio=cast.studio, rule="tolerances", limit=limit, value=value)
+    house = signed_house(cast, pictures=False)
+    issued = job_issue(by=cast.coordinator, revision=house.revision, hanger_name="H. Ladder")
+    HouseRule.objects.all().delete()  # what was signed stands
+    tolerance = job_for_phone(issued.job)["tolerance"]
+    assert tolerance == {"mm": 3.0, "level_mm": 2.0, "text": "0.3 cm", "level_text": "0.2 cm"}
+    signed = signed_job(house.revision)
+    assert tolerance_text(signed.tolerances, signed.units) == "0.3 cm, and 0.2 cm of level over the piece's width"
+    left, top = 58 * INCH, 66 * INCH
+    for off, tilt, faults in (
+        (3, 2, ()),
+        (4, 0, ("move left by 0.4 cm",)),
+        (0, 3, ("level it: the right corner is 0.3 cm high",)),
+    ):
+        action_store(
+            link=issued.link, identity=uuid.uuid4(), device="phone-one", sequence=JobAction.objects.count() + 1,
+            kind="measured", placement_id=house.placements[2].pk, done_at=timezone.now(),
+            payload={"left_mm": left + off, "top_left_mm": top - tilt / 2, "top_right_mm": top + tilt / 2},
+        )  # fmt: skip
+        (row,) = [row for row in job_board(issued.job).rows if row.state.measured]
+        assert row.state.measured.faults == faults
 
 
 def test_a_newer_signed_revision_makes_the_phone_say_what_changed(cast, house, issued):

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from placements.models import Placement
 from reports.models import JobAction
-from reports.services.jobs import job_issue, link_revoke
+from reports.services.jobs import job_issue, link_add, link_revoke
 from tests.browsing import barriers, shot, too_wide, until
 from tests.factories import RevisionFactory
 from tests.pictures import jpeg
@@ -41,7 +41,7 @@ def kept_on_the_phone(page):
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     page.wait_for_function(
         """() => new Promise((resolve) => {
-          const open = indexedDB.open("hanging", 1);
+          const open = indexedDB.open("hanging");
           open.onsuccess = () => {
             const all = open.result.transaction("pictures").objectStore("pictures").count();
             all.onsuccess = () => { resolve(all.result === 4); open.result.close(); };
@@ -152,35 +152,101 @@ def test_a_length_that_is_none_is_said_in_place(new_page, issued):
     assert JobAction.objects.count() == 0
 
 
-def test_what_is_typed_stays_while_the_phone_hears_from_the_office(new_page, issued, browser_faults):
+def test_what_is_typed_stays_whatever_happens_around_it(new_page, issued, browser_faults):
     page = opened(new_page(**PHONE), issued)
     page.get_by_role("button", name="Marram").click()
     page.get_by_text("Report a problem").click()
     page.get_by_label("Pipe or cable").check()
     page.get_by_label("Describe it").fill("Cable behind, 2 in deep")
+    page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
     page.get_by_label("Describe it").blur()  # the keyboard is put away to look at the drawing
+
+    def kept():
+        expect(page.get_by_label("Describe it")).to_have_value("Cable behind, 2 in deep")
+        expect(page.get_by_label("Pipe or cable")).to_be_checked()
+        expect(page.get_by_text("With the photo that you took")).to_be_visible()
+
     page.context.set_offline(True)
     page.get_by_text("No signal: everything is on this phone.").wait_for()
     page.context.set_offline(False)
     page.get_by_text("No signal: everything is on this phone.").wait_for(state="hidden")
     page.get_by_role("button", name="Change the light").click()
     page.get_by_text("Light: dark").wait_for()
-    expect(page.get_by_label("Describe it")).to_have_value("Cable behind, 2 in deep")
-    expect(page.get_by_label("Pipe or cable")).to_be_checked()
+    kept()
+    # Another form of the same screen is recorded.
+    page.get_by_text("Measure as hung").click()
+    page.get_by_label("Left edge from the wall's left end", exact=True).fill("58")
+    page.get_by_label("Top left corner from the floor").fill("5' 6\"")
+    page.get_by_role("button", name="Save as hung").click()
+    page.get_by_text("As hung: within tolerance.").wait_for()
+    kept()
+    # The phone is locked and the page loaded anew.
+    page.get_by_label("Top left corner from the floor").fill("5' 6")
+    page.reload()
+    page.get_by_role("button", name="Marram").click()
+    kept()
+    expect(page.get_by_label("Top left corner from the floor")).to_have_value("5' 6")
     page.get_by_role("button", name="Report it").click()
-    until(page, JobAction.objects.exists)
-    assert JobAction.objects.get().payload == {"what": "pipe", "note": "Cable behind, 2 in deep"}
+    until(page, lambda: JobAction.objects.count() == 2)
+    assert JobAction.objects.latest("pk").payload == {"what": "pipe", "note": "Cable behind, 2 in deep"}
+    assert JobAction.objects.latest("pk").photo
     browser_faults.clear()  # requests that failed for want of a signal
 
 
-def test_a_withdrawn_link_says_so_and_keeps_what_waits(new_page, issued, cast, browser_faults):
+def test_what_the_office_refuses_stays_on_the_phone_with_its_reason(new_page, issued, browser_faults):
+    page = opened(new_page(**PHONE), issued)
+    refusing = [413, 413]
+
+    def answer(route):
+        if refusing:
+            route.fulfill(status=refusing.pop(0), json={"detail": "This is too large."})
+        else:
+            route.continue_()
+
+    page.route("**/phone/actions/", answer)
+    page.get_by_role("button", name="Marram").click()
+    page.get_by_text("Report a problem").click()
+    page.get_by_label("Piece damaged").check()
+    page.get_by_label("Describe it").fill("A chip at the lower left")
+    page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_role("button", name="Report it").click()
+    page.get_by_text("Not taken by the office: This is too large.").wait_for()
+    expect(page.get_by_role("status").first).to_contain_text("1 not taken by the office, kept here.")
+    expect(page.get_by_text("All sent.")).to_have_count(0)
+    page.get_by_role("button", name="Send again").click()
+    page.get_by_text("Not taken by the office: This is too large.").wait_for()
+    page.get_by_role("button", name="Show to the office").click()
+    page.get_by_role("heading", name="Marram: problem").wait_for()
+    page.get_by_text("A chip at the lower left").wait_for()
+    assert page.locator("img.whole").evaluate("(image) => image.decode().then(() => image.naturalWidth)") > 0
+    shot(page, "refused-note")
+    assert barriers(page) == []
+    page.reload()  # nothing is lost
+    page.get_by_role("button", name="Send again").click()
+    page.get_by_text("All sent.").wait_for()
+    stored = JobAction.objects.get()
+    assert (stored.kind, stored.payload["note"]) == ("problem", "A chip at the lower left")
+    assert stored.photo
+    browser_faults.clear()
+
+
+def test_what_waits_moves_to_the_new_link_and_the_job_is_listed_once(new_page, issued, cast, browser_faults):
     page = opened(new_page(**PHONE), issued)
     kept_on_the_phone(page)
     link_revoke(by=cast.coordinator, link=issued.link)
     page.get_by_role("button", name="Go to piece 1").click()
     page.get_by_role("button", name="It is up").click()
     page.get_by_text("This link no longer works").wait_for()
-    page.get_by_text("1 of your notes are kept on this phone").wait_for()
+    page.get_by_text("Not sent yet.").wait_for()
+    page.get_by_role("button", name="Show to the office").wait_for()
+    shot(page, "withdrawn")
+    newer = link_add(by=cast.coordinator, job=issued.job)
+    page.goto(f"/h/#{newer.token}")
+    page.get_by_text("All sent.").wait_for()
+    assert JobAction.objects.get().link == newer.link
+    page.goto("/h/")
+    page.get_by_role("heading", name="Jobs on this phone").wait_for()
+    expect(page.get_by_role("listitem")).to_have_count(1)
     browser_faults.clear()
 
 

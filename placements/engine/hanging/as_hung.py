@@ -6,11 +6,7 @@ from dataclasses import dataclass
 
 from ..house import Rect
 from ..results import PlainWords, Words
-
-#: How far a piece may hang from its plan, and how far out of level over its width [mm]: 1/4 in and 1/8 in,
-#: common practice, no source.
-TOLERANCE_MM = 6.35
-LEVEL_TOLERANCE_MM = 3.175
+from ..tolerances import DEFAULT_TOLERANCES, Tolerances
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +29,7 @@ def compare(
     top_left: float,
     top_right: float | None = None,
     *,
-    tolerance: float = TOLERANCE_MM,
-    level_tolerance: float = LEVEL_TOLERANCE_MM,
+    tolerances: Tolerances = DEFAULT_TOLERANCES,
     words: Words | None = None,
 ) -> AsHung:
     """Compare what was measured with the plan.
@@ -52,11 +47,11 @@ def compare(
     tilt = None if top_right is None else top_right - top_left
     faults = []
     slack = 1e-6
-    if abs(right) > tolerance + slack:
+    if abs(right) > tolerances.place + slack:
         faults.append(f"move {'left' if right > 0 else 'right'} by {words.length(abs(right))}")
-    if abs(up) > tolerance + slack:
+    if abs(up) > tolerances.place + slack:
         faults.append(f"{'lower' if up > 0 else 'raise'} by {words.length(abs(up))}")
-    if tilt is not None and abs(tilt) > level_tolerance + slack:
+    if tilt is not None and abs(tilt) > tolerances.level + slack:
         side = "right" if tilt > 0 else "left"
         faults.append(f"level it: the {side} corner is {words.length(abs(tilt))} high")
     return AsHung(right, up, tilt, tuple(faults))

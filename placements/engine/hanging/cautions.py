@@ -11,6 +11,7 @@ from ..names import listed, small
 from ..results import PlainWords, Words
 from ..weights import estimated_weight
 from .fasten import Fastening
+from .grips import PUBLIC_ROOMS, items_below, seats_below
 
 #: 51 lb, the load constant of the Revised NIOSH Lifting Equation (Waters et al., NIOSH 94-110, 1994, rev. 2021).
 TWO_PERSON_KG = 23.0
@@ -20,8 +21,6 @@ PROFESSIONAL_KG = 22.68
 TWO_PERSON_WIDTH_MM = 1220.0
 #: Above the reach of a standing person: common practice, no source.
 LADDER_MM = 1830.0
-SEATS_AND_BEDS = ("sofa", "bed", "bench", "desk")
-PUBLIC_ROOMS = ("public_corridor", "lobby", "office")
 WET_ROOMS = ("kitchen", "bath")
 
 DEFER = (
@@ -50,9 +49,9 @@ def cautions(
         Caution(code, text)
         for applies, code, text in (
             *_weight(work, fastening, words),
-            *_above(wall, place, work),
+            *_above(wall, place, work, fastening),
             *_behind(room, wall, fastening),
-            *_public(room),
+            *_public(room, fastening),
         )
         if applies
     )
@@ -75,7 +74,10 @@ def sheet_cautions(build: str) -> tuple[Caution, ...]:
             "do not drill or sand until it has been tested."
         )
         found.append(Caution("old-paint", text))
-    text = "In earthquake country use closed hooks into studs, and secure the lower corners."
+    text = (
+        "In earthquake country ask before hanging on open hooks: closed hooks and held lower corners, which are not "
+        "all in these lists, are usual there."
+    )
     found.append(Caution("earthquake", text))
     found.append(Caution("defer", DEFER))
     return tuple(found)
@@ -125,21 +127,16 @@ def _weight(work: Work, fastening: Fastening, words: Words) -> list[tuple[bool, 
     ]
 
 
-def _above(wall: Wall, place: Rect, work: Work) -> list[tuple[bool, str, str]]:
-    below = [
-        item
-        for item in wall.items
-        if item.left < place.right and item.left + item.width > place.left and item.bottom + item.height <= place.top
-    ]
-    seats = [small(item.name) for item in below if item.kind in SEATS_AND_BEDS]
-    hot = [item.kind for item in below if item.kind in ("radiator", "mantel")]
+def _above(wall: Wall, place: Rect, work: Work, fastening: Fastening) -> list[tuple[bool, str, str]]:
+    seats = [small(item.name) for item in seats_below(wall, place)]
+    hot = [item.kind for item in items_below(wall, place) if item.kind in ("radiator", "mantel")]
     over = seats[0] if seats else ""
     risky = work.glazed or work.form == "mirror" or estimated_weight(work).high_kg > 9.0
     return [
         (
             bool(seats),
             "over-seat",
-            f"Hangs over the {over}: use closed hooks or secure the lower corners, so that it cannot jump off"
+            f"Hangs over the {over}: {_held(fastening)}, so that it cannot jump off"
             + (", and agree that glass or weight here is wanted." if risky else "."),
         ),
         (
@@ -172,11 +169,20 @@ def _behind(room: Room, wall: Wall, fastening: Fastening) -> list[tuple[bool, st
     ]
 
 
-def _public(room: Room) -> list[tuple[bool, str, str]]:
+def _held(fastening: Fastening) -> str:
+    """By what a piece over a seat is kept from jumping off."""
+    if fastening.extras:
+        return f"fit the {listed(fastening.extras)}"
+    return f"hang it on its {'security hangers' if fastening.grip == 'locking' else 'closed hooks'}"
+
+
+def _public(room: Room, fastening: Fastening) -> list[tuple[bool, str, str]]:
+    hung = "hang it on its locking security hangers and fit" if fastening.grip == "locking" else "fit"
+    fitted = listed(fastening.extras)
     return [
         (
             room.use in PUBLIC_ROOMS,
             "security",
-            "Public place: use locking security hangers, and keep to the projection limits for circulation paths.",
+            f"Public place: {hung} the {fitted}; keep to the projection limits for circulation paths.",
         )
     ]

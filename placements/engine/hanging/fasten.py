@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..fixings import Choice, choose
-from ..house import Item, Rect, Wall
+from ..fixings import Choice, Grip, choose
+from ..house import Item, Rect, Room, Wall
+from .grips import extras, grip_of
 from .points import HookPoint, Hooks
 from .studs import Shift, best_shift, holds, stud_offset
 
 #: Cables usually run straight up, down or sideways from a fitting: common practice (in the UK, the prescribed zones
 #: of BS 7671, regulation 522.6: 150 mm wide at corners and ceilings, read as quoted in public pages).
 SERVICE_ZONE_MM = 150.0
-
-#: Hardware that sits on screw heads or is screwed on; a nailed picture hook does not serve it.
-SCREWED = ("keyholes", "cleat")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,34 +28,36 @@ class Fastened:
 
 @dataclass(frozen=True, slots=True)
 class Fastening:
-    """All hook points of a piece on its wall, and the small move that would gain studs, if any."""
+    """All hook points of a piece on its wall, what it hangs on there, and the small move that would gain studs, if any.
+
+    `extras` are fitted to the piece besides.
+    """
 
     points: tuple[Fastened, ...]
     shift: Shift | None
+    grip: Grip = "hook"
+    extras: tuple[str, ...] = ()
 
     @property
     def enough(self) -> bool:
         return all(fastened.choice.enough for fastened in self.points)
 
 
-def fasten(wall: Wall, hooks: Hooks) -> Fastening:
-    """Choose the fixing at every hook point of a piece on `wall`; the load at a point is its downward share."""
+def fasten(room: Room, wall: Wall, place: Rect, hooks: Hooks) -> Fastening:
+    """Choose the fixing at every hook point of a piece at `place`; the load at a point is its downward share."""
+    grip = grip_of(hooks.kind, room, wall, place)
     fastened = tuple(
         Fastened(
             point,
             holds(wall, point.left),
             stud_offset(wall, point.left),
-            fixing_at(wall, hooks.kind, point.down_n, holds(wall, point.left)),
+            choose(wall.build, point.down_n, holds(wall, point.left), grip),
             near_services(wall, point.left, point.height),
         )
         for point in hooks.points
     )
-    return Fastening(fastened, best_shift(wall, tuple(point.left for point in hooks.points)))
-
-
-def fixing_at(wall: Wall, kind: str, down_n: float, on_stud: bool) -> Choice:
-    """The fixing for one point of a piece that hangs by hardware of this kind and loads the point by `down_n` [N]."""
-    return choose(wall.build, down_n, on_stud, screws=kind in SCREWED)
+    shift = best_shift(wall, tuple(point.left for point in hooks.points))
+    return Fastening(fastened, shift, grip, extras(grip, room, wall, place))
 
 
 def near_services(wall: Wall, x: float, y: float) -> tuple[Item, ...]:

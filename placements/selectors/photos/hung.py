@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from django.db.models import Prefetch
 
 from placements.engine.results import Words
+from placements.engine.tolerances import Tolerances
 from placements.models import MarkState, Photo, PhotoMark, Placement, Revision, RunState
 from placements.photogrammetry.errors import reworded
+from placements.snapshots import tolerances_of
 
 from .measured import compared_marks, measured
 
@@ -39,14 +41,18 @@ def hung_readings(revision: Revision, words: Words) -> dict[int, HungReading]:
     if not photos:
         return {}
     planned = list(revision.placements.select_related("artwork"))
+    tolerances = tolerances_of(revision)
     found: dict[int, HungReading] = {}
     for photo in photos:
-        for reading in readings_of(photo, words, [plan for plan in planned if plan.wall_id == photo.wall_id]):
+        here = [plan for plan in planned if plan.wall_id == photo.wall_id]
+        for reading in readings_of(photo, words, here, tolerances):
             found[reading.placement] = reading
     return found
 
 
-def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = None) -> list[HungReading]:
+def readings_of(
+    photo: Photo, words: Words, planned: list[Placement] | None = None, tolerances: Tolerances | None = None
+) -> list[HungReading]:
     """What a hanger's photograph says of the piece that it was taken of, and of others that are surely in it."""
     taken_of = photo.placement
     if taken_of is None:
@@ -62,7 +68,7 @@ def readings_of(photo: Photo, words: Words, planned: list[Placement] | None = No
         HungReading(
             mark.placement.pk, photo.pk, mark.text, mark.conclusive, mark.conclusive and not mark.compared.within
         )
-        for mark in compared_marks(accepted, planned, words)
+        for mark in compared_marks(accepted, planned, words, tolerances or tolerances_of(taken_of.revision))
     ]
     if taken_of.pk not in {reading.placement for reading in readings}:
         readings.append(HungReading(taken_of.pk, photo.pk, NOT_SEEN))

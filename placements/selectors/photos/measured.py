@@ -9,9 +9,10 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from placements.engine.hanging.as_hung import TOLERANCE_MM, AsHung, compare
+from placements.engine.hanging.as_hung import AsHung, compare
 from placements.engine.house import Rect
 from placements.engine.results import Words
+from placements.engine.tolerances import Tolerances
 from placements.models import MarkState, Photo, PhotoMark, Placement, Revision
 from placements.photogrammetry import quads
 from placements.photogrammetry.camera import View
@@ -20,6 +21,7 @@ from placements.photogrammetry.errors import NotMeasurable
 from placements.photogrammetry.level import HAND_SIGMA_PX, Level
 from placements.photogrammetry.reading import KnownRectangle, fit_photo, taped_length
 from placements.photogrammetry.solve import Figure, Fit
+from placements.snapshots import tolerances_of
 
 Array = npt.NDArray[np.float64]
 
@@ -197,10 +199,12 @@ def as_hung(photo: Photo, revision: Revision, words: Words) -> list[AsHungMark]:
         NotMeasurable: nobody has said yet where the wall is in the picture.
     """
     planned = revision.placements.filter(wall=photo.wall).select_related("artwork")
-    return compared_marks(measured_marks(photo), planned, words)
+    return compared_marks(measured_marks(photo), planned, words, tolerances_of(revision))
 
 
-def compared_marks(marks: Iterable[Measured], planned: Iterable[Placement], words: Words) -> list[AsHungMark]:
+def compared_marks(
+    marks: Iterable[Measured], planned: Iterable[Placement], words: Words, tolerances: Tolerances
+) -> list[AsHungMark]:
     """The marks that are planned works, each against its plan."""
     plan_of: dict[int | None, Placement] = {placement.artwork_id: placement for placement in planned}
     found = []
@@ -214,8 +218,9 @@ def compared_marks(marks: Iterable[Measured], planned: Iterable[Placement], word
         left = measured.rect.centre_x - work.width_mm / 2
         top = measured.rect.centre_y + work.height_mm / 2
         tilt = measured.top_right - measured.top_left
-        compared = compare(plan, left, top - tilt / 2, top + tilt / 2, words=words)
+        compared = compare(plan, left, top - tilt / 2, top + tilt / 2, tolerances=tolerances, words=words)
         off = max(abs(compared.right), abs(compared.up))
-        conclusive = measured.middle_error_mm <= TOLERANCE_MM or off > TOLERANCE_MM + measured.middle_error_mm
+        error, most = measured.middle_error_mm, tolerances.place
+        conclusive = error <= most or off > most + error
         found.append(AsHungMark(placement, measured, compared, conclusive, words.length(measured.middle_error_mm)))
     return found

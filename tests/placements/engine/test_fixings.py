@@ -62,8 +62,8 @@ def test_the_plainest_fixing_that_serves_is_chosen():
 
 
 def test_keyholes_and_cleats_are_screwed():
-    assert not choose("drywall", 5 * LB_N, screws=True).fixing.nailed
-    assert not choose("plaster", 5 * LB_N, screws=True).fixing.nailed
+    assert not choose("drywall", 5 * LB_N, grip="cleat").fixing.nailed
+    assert not choose("plaster", 5 * LB_N, grip="cleat").fixing.nailed
 
 
 def test_too_much_for_any_point_is_said():
@@ -86,6 +86,9 @@ TRUSTED_LB = {
     "picture-hook-1": 10,
     "picture-hook-2": 25,
     "picture-hook-plaster": 10,
+    "picture-hook-plaster-2": 15,
+    "picture-hook-plaster-3": 25,
+    "picture-hook-plaster-4": 37.5,
     "board-anchor": 18.75,
     "toggle": 50,
     "stud-screw": 50,
@@ -98,7 +101,8 @@ TRUSTED_LB = {
 }
 HOLLOW = {"board-anchor", "toggle"}
 SPECIALIST = {"stud-lag", "sleeve-anchor"}
-NAILED = {"picture-hook-1", "picture-hook-2", "picture-hook-plaster"}
+PLASTER_HOOKS = ["picture-hook-plaster", *(f"picture-hook-plaster-{nails}" for nails in (2, 3, 4))]
+NAILED = {"picture-hook-1", "picture-hook-2", *PLASTER_HOOKS}
 ONLY_IN_A_STUD = {"stud-screw", "stud-lag"}
 
 
@@ -114,7 +118,7 @@ def test_each_fixing_is_trusted_with_what_the_table_says(fixing):
 #: With what each wall is fixed off its studs, weakest first: a nail hook needs board or wood, a plug needs masonry.
 ORDINARY = {
     "drywall": ["picture-hook-1", "board-anchor", "picture-hook-2", "toggle"],
-    "plaster": ["picture-hook-plaster", "toggle"],
+    "plaster": [*PLASTER_HOOKS, "toggle"],
     "brick": ["plug-6", "plug-8"],
     "concrete": ["plug-6", "plug-8"],
     "tile": ["tile-plug-6"],

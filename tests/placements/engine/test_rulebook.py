@@ -63,13 +63,14 @@ def test_the_fingerprint_changes_with_any_number_and_with_nothing_else() -> None
         Rulebook({"clearance": {"low": 5 * INCH}}).fingerprint,
         Rulebook({"clearance": {"weight": 1}}).fingerprint,
         Rulebook({"margins": {"casing": 10}}).fingerprint,
+        Rulebook({"tolerances": {"level": 2}}).fingerprint,
     }
-    assert len(changed | {base}) == 4
+    assert len(changed | {base}) == 5
 
 
 def test_the_catalogue_lists_every_rule_and_the_margins() -> None:
     entries = {entry.id: entry for entry in catalogue()}
-    assert set(entries) == {rule.id for rule in Rulebook().rules} | {"margins"}
+    assert set(entries) == {rule.id for rule in Rulebook().rules} | {"margins", "tolerances"}
     assert {limit.name for limit in entries["margins"].limits} >= {"casing", "sconce", "corner", "ceiling"}
 
 

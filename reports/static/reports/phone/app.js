@@ -1,6 +1,6 @@
 // The hanger's page: one job, one piece a screen, everything on the phone, sent when there is a signal.
 
-import { all, find, need } from "../../studio/dom.js";
+import { all, around, find, need } from "../../studio/dom.js";
 import { next, standing } from "./job.js";
 import * as store from "./store.js";
 import { LinkGone, sync } from "./sync.js";
@@ -16,72 +16,83 @@ const AGAIN_MS = 15000;
 const NO_SIGNAL =
   "There is no signal, and this job has not been opened on this phone before. Open it once where there is a signal.";
 
-let token = "";
-/** @type {store.Kept | null} */
-let kept = null;
+let link = "";
+/** @type {store.Kept | undefined} */
+let kept;
 /** @type {import("./job.js").Entry[]} */
-let waiting = [];
+let unsent = [];
+/** @type {Map<string, store.Draft>} what is typed and not recorded, by the form's name */
+let drafts = new Map();
 /** @type {import("./job.js").Standing[]} */
 let pieces = [];
 let at = -1;
-/** @type {string | null} */
-let picture = null;
+/** @type {number | null} the note that is shown to the office */
+let shown = null;
+/** @type {string[]} addresses of the pictures on the screen */
+let addresses = [];
+/** What the screen was drawn from. */
+let drawn = "";
+let pressed = false;
 let timer = 0;
 
-// The token stays in the address's fragment, which no server sees.
+// The link's token stays in the address's fragment, which no server sees.
 async function openFromAddress() {
-  token = location.hash.slice(1);
-  if (!token) return showSeveral();
-  at = -1;
-  kept = (await store.job(token)) ?? null;
-  if (kept?.job) await draw();
+  link = location.hash.slice(1);
+  if (!link) return showSeveral();
+  [at, shown] = [-1, null];
+  kept = await store.byLink(link);
+  if (kept) await draw({ force: true });
   await synchronise();
 }
 
 async function showSeveral() {
-  const known = (await store.jobs()).filter(views.isWhole);
   const open = (/** @type {string} */ chosen) => {
     location.hash = chosen;
   };
-  root.replaceChildren(...views.several(known, open));
+  root.replaceChildren(...views.several(await store.jobs(), open));
 }
 
 async function synchronise() {
   clearTimeout(timer);
-  const mine = token;
+  const mine = link;
   if (!mine) return;
   try {
     const got = await sync(mine, places);
-    if (mine !== token) return;
+    if (mine !== link) return;
     kept = got;
     await draw();
   } catch (error) {
-    if (mine !== token) return;
+    if (mine !== link) return;
     const gone = error instanceof LinkGone ? error.message : "";
-    if (!kept?.job) {
+    if (!kept) {
       root.replaceChildren(...views.closed(gone || NO_SIGNAL));
       if (gone) return;
     } else {
-      if (gone) kept = await store.change(mine, (known) => { known.gone = gone; });
+      if (gone) await store.change(kept.id, (known) => { known.gone = gone; });
       await draw();
     }
   }
   timer = setTimeout(synchronise, AGAIN_MS);
 }
 
-// Screens are drawn anew from what is kept; while something on one waits to be sent, only what is told around it.
+// Screens are drawn anew from what is kept, when it has changed and no hand is on them; else only what is told on top.
 async function draw({ force = false } = {}) {
-  const now = await store.job(token);
-  kept = now ?? null;
-  if (!now || !views.isWhole(now)) return;
-  waiting = await store.waiting(token);
+  if (!kept) return;
+  const now = await store.job(kept.id);
+  if (!now) return;
+  kept = now;
+  unsent = await store.unsent(now.id);
+  drafts = await store.drafts(now.id);
+  const waiting = unsent.filter((entry) => !entry.refused);
   pieces = standing(now.job, waiting);
-  const shown = at;
-  const blob = await pictureOf(pieces[shown]);
-  if (shown !== at) return; // the screen that came instead is being drawn
+  const wanted = at;
+  const blob = await pictureOf(pieces[wanted]);
+  if (wanted !== at) return; // the screen that came instead is being drawn
   /** @type {views.Page} */
-  const page = { kept: now, pieces, waiting, act, offline: !navigator.onLine };
-  if (force || !unsent()) return drawScreen(page, blob);
+  const page = { kept: now, pieces, waiting, refused: unsent.filter((entry) => entry.refused), act, offline: !navigator.onLine };
+  const told = [at, shown, now.job.version, now.gone, now.said.length, unsent.map(({ id, refused }) => [id, refused])];
+  const from = JSON.stringify(told);
+  if (force || (from !== drawn && !inHand())) return drawScreen(page, blob, from);
   find(root, ".notices")?.replaceWith(views.notices(page));
   find(root, ".light")?.replaceWith(views.light(act));
 }
@@ -89,29 +100,40 @@ async function draw({ force = false } = {}) {
 /**
  * @param {views.Page} page
  * @param {Blob | null} blob the picture of the piece that is shown
+ * @param {string} from
  */
-function drawScreen(page, blob) {
+function drawScreen(page, blob, from) {
+  drawn = from;
   const scroll = scrollY;
   const summaryOf = (/** @type {HTMLElement} */ details) => need(details, "summary").textContent;
   const opened = all(root, "details[open]", HTMLDetailsElement).map(summaryOf);
-  if (picture) URL.revokeObjectURL(picture);
-  picture = blob && URL.createObjectURL(blob);
-  root.replaceChildren(...views.flat(at >= 0 ? views.onePiece(page, at, picture) : views.overview(page)));
+  for (const address of addresses) URL.revokeObjectURL(address);
+  addresses = [];
+  const address = (/** @type {Blob | null} */ of) => {
+    if (of) addresses.push(URL.createObjectURL(of));
+    return of ? (addresses.at(-1) ?? null) : null;
+  };
+  const note = unsent.find((entry) => entry.id === shown);
+  const parts = note
+    ? views.noteScreen(page, note, address(note.photo))
+    : at >= 0
+      ? views.onePiece(page, at, address(blob))
+      : views.overview(page);
+  root.replaceChildren(...views.flat(parts));
   for (const details of all(root, "details", HTMLDetailsElement)) if (opened.includes(summaryOf(details))) details.open = true;
+  for (const form of all(root, "form[data-draft]", HTMLFormElement)) fill(form, drafts.get(form.dataset.draft ?? ""));
   scrollTo(0, scroll);
 }
 
-/** Whether something is typed, ticked or chosen that no button has recorded yet: every screen is drawn without. */
-function unsent() {
-  const ticked = all(root, ":is([type=checkbox], [type=radio]):checked", HTMLInputElement);
-  const texts = all(root, "input:not([type=checkbox], [type=radio])", HTMLInputElement);
-  const typed = [...texts, ...all(root, "textarea", HTMLTextAreaElement)].filter((field) => field.value !== "");
-  return ticked.length + typed.length > 0;
+/** Whether a hand is on the screen: it types, presses, or is asked whether it measured what it typed. */
+function inHand() {
+  const typing = document.activeElement?.matches("#job :is(input, textarea)") ?? false;
+  return typing || pressed || find(root, ".said-back button") !== null;
 }
 
 /** @param {import("./job.js").Piece | undefined} piece */
 async function pictureOf(piece) {
-  return piece?.picture ? ((await store.picture(token, `${piece.placement}-${piece.picture}`)) ?? null) : null;
+  return piece?.picture && kept ? ((await store.picture(kept.id, `${piece.placement}-${piece.picture}`)) ?? null) : null;
 }
 
 /**
@@ -119,10 +141,13 @@ async function pictureOf(piece) {
  * @param {import("./job.js").Kind} kind
  * @param {import("./job.js").Payload} [payload]
  * @param {Blob | null} [photo]
+ * @param {string} [form] the name of the form that this records
  */
-async function record(piece, kind, payload = {}, photo = null) {
+async function record(piece, kind, payload = {}, photo = null, form = "") {
+  if (!kept) return;
   try {
-    await store.enqueue(token, { kind, placement: piece.placement, payload }, photo);
+    await store.enqueue(kept.id, { kind, placement: piece.placement, payload }, photo);
+    if (form) await store.keepDraft(kept.id, views.formName(piece, form), {});
   } catch (error) {
     say(`This could not be stored on the phone: ${error instanceof Error ? error.message : error}`);
     return;
@@ -132,12 +157,60 @@ async function record(piece, kind, payload = {}, photo = null) {
   synchronise();
 }
 
+/**
+ * What is typed, ticked and chosen in a form; nothing of what is empty.
+ * @param {HTMLFormElement} form
+ * @returns {store.Draft}
+ */
+function draftOf(form) {
+  const filled = [...new FormData(form)].filter(([, value]) => (typeof value === "string" ? value : value.size));
+  return Object.fromEntries(filled);
+}
+
+/**
+ * Put back what was typed, ticked and chosen.
+ * @param {HTMLFormElement} form
+ * @param {store.Draft | undefined} draft
+ */
+function fill(form, draft) {
+  if (!draft) return;
+  for (const part of all(form, "input, textarea", HTMLElement)) {
+    if (!(part instanceof HTMLInputElement || part instanceof HTMLTextAreaElement)) continue;
+    const value = draft[part.name];
+    if (value === undefined) continue;
+    if (typeof value !== "string") choose(part, value);
+    else if (part.type === "radio" || part.type === "checkbox") /** @type {HTMLInputElement} */ (part).checked = part.value === value;
+    else part.value = value;
+    part.dispatchEvent(new Event(typeof value === "string" ? "input" : "change"));
+  }
+  const folded = form.closest("details");
+  if (folded) folded.open = true;
+}
+
+/**
+ * @param {HTMLInputElement | HTMLTextAreaElement} part
+ * @param {Blob} blob
+ */
+function choose(part, blob) {
+  const chosen = new DataTransfer();
+  chosen.items.add(new File([blob], "photo.jpg", { type: blob.type }));
+  if (part instanceof HTMLInputElement) part.files = chosen.files;
+}
+
+/** @param {Event} event */
+function keepTyped(event) {
+  const form = around(event, "form[data-draft]", HTMLFormElement);
+  if (form && kept) store.keepDraft(kept.id, form.dataset.draft ?? "", draftOf(form)).catch(() => undefined);
+}
+
 // What the office takes at most, with some room [bytes].
 const LARGEST_FILE = 20 * 2 ** 20;
+// What goes anywhere: a photo that was refused is made so small before it is sent again.
+const SMALL_FILE = 2 ** 20;
 
 /**
  * A photo is made small before it waits: 1600 px is enough to see what is wrong.
- * @param {File} file
+ * @param {Blob} file
  * @returns {Promise<Blob>}
  */
 async function smaller(file, most = 1600) {
@@ -175,28 +248,54 @@ const act = {
     else go(-1);
   },
   down: (piece) => record(piece, "down"),
-  drop: (piece, drop_mm, apart_mm) => record(piece, "drop", { drop_mm, apart_mm }),
-  measured: (piece, values) => record(piece, "measured", values),
-  problem: async (piece, what, note, photo) => record(piece, "problem", { what, note }, photo ? await smaller(photo) : null),
+  drop: (piece, drop_mm, apart_mm) => record(piece, "drop", { drop_mm, apart_mm }, null, "drop"),
+  measured: (piece, values) => record(piece, "measured", values, null, "measured"),
+  problem: async (piece, what, note, photo) =>
+    record(piece, "problem", { what, note }, photo ? await smaller(photo) : null, "problem"),
   photo: async (piece, file) => record(piece, "photo", {}, await smaller(file)),
   measuredPhoto: async (piece, file, card) =>
-    record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file),
-  read: async (list, index) => {
-    await store.change(token, (known) => { known[list].splice(index, 1); });
-    await draw();
+    record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file, "card"),
+  read: async (index) => {
+    if (kept) await store.change(kept.id, (known) => { known.said.splice(index, 1); });
+    await draw({ force: true });
+  },
+  look: (entry) => {
+    history.pushState({ at, shown: entry.id }, "", location.href);
+    shown = entry.id;
+    scrollTo(0, 0);
+    draw({ force: true });
+  },
+  again: async (entry) => {
+    const photo = entry.photo && entry.photo.size > SMALL_FILE ? await smaller(entry.photo) : entry.photo;
+    await store.again(entry.id, photo);
+    shown = null;
+    await draw({ force: true });
+    synchronise();
+  },
+  share: async (entry) => {
+    const text = kept ? views.noteLines(kept, entry).join("\n") : "";
+    const files = entry.photo ? [new File([entry.photo], "photo.jpg", { type: entry.photo.type || "image/jpeg" })] : [];
+    if (navigator.share) await navigator.share(navigator.canShare?.({ files }) ? { text, files } : { text }).catch(() => undefined);
+    else await navigator.clipboard.writeText(text).then(() => say("Copied: paste it into a message."));
+  },
+  discard: async (entry) => {
+    if (!confirm("The office does not have this. Throw it away?")) return;
+    await store.unqueue(entry.id);
+    shown = null;
+    await draw({ force: true });
   },
   forget: async () => {
-    const lost = `${waiting.length} of your notes are not sent yet and would be lost. Take the job off anyway?`;
-    if (waiting.length && !confirm(lost)) return;
-    await store.forget(token);
+    const lost = `${unsent.length} of your notes are not at the office yet and would be lost. Take the job off anyway?`;
+    if (!kept || (unsent.length && !confirm(lost))) return;
+    await store.forget(kept.id);
     history.replaceState(null, "", location.pathname);
-    token = "";
+    [link, kept] = ["", undefined];
     showSeveral();
   },
   light: () => {
     const names = Object.keys(LIGHTS);
     setLight(names[(names.indexOf(document.documentElement.dataset.light ?? "") + 1) % names.length]);
-    draw();
+    find(root, ".light")?.replaceWith(views.light(act));
   },
   lightName: () => LIGHTS[document.documentElement.dataset.light ?? ""],
 };
@@ -204,7 +303,7 @@ const act = {
 /** @param {number} to a piece's place in the order, or -1 for all */
 function go(to) {
   if (to >= 0 !== at >= 0) history.pushState({ at: to }, "", location.href);
-  at = to;
+  [at, shown] = [to, null];
   scrollTo(0, 0);
   draw({ force: true });
 }
@@ -230,10 +329,16 @@ if ("serviceWorker" in navigator) navigator.serviceWorker.register(worker).catch
 navigator.storage?.persist?.().catch(() => undefined);
 addEventListener("hashchange", openFromAddress);
 addEventListener("popstate", () => {
-  if (location.hash.slice(1) !== token) return;
-  at = -1;
+  if (location.hash.slice(1) !== link) return;
+  if (shown === null) at = -1;
+  shown = null;
   draw({ force: true });
 });
+root.addEventListener("input", keepTyped);
+root.addEventListener("change", keepTyped);
+for (const [name, down] of /** @type {const} */ ([["pointerdown", true], ["pointerup", false], ["pointercancel", false]])) {
+  addEventListener(name, () => { pressed = down; });
+}
 addEventListener("online", synchronise);
 addEventListener("offline", () => draw());
 document.addEventListener("visibilitychange", () => {

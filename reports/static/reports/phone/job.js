@@ -5,8 +5,8 @@
  *
  * @typedef {object} Job what the office sends: texts ready to read, lengths to reckon with in millimetres
  * @property {string} version
- * @property {{ project: string, client: string, address: string, note: string, studio: string, revision: number,
- *   signed_by: string, closed: boolean }} facts
+ * @property {{ job: number, project: string, client: string, address: string, note: string, studio: string, hanger: string,
+ *   revision: number, signed_by: string }} facts
  * @property {{ style: Style, metric: boolean }} units
  * @property {Tolerance & { text: string, level_text: string }} tolerance
  * @property {Piece[]} pieces in order of hanging
@@ -88,7 +88,8 @@
  * @typedef {"up" | "down" | "drop" | "measured" | "photo" | "problem"} Kind
  * @typedef {{ kind: Kind, placement: number | null, payload: Payload }} Wish what the hanger did
  * @typedef {Wish & { uuid: string, device: string, sequence: number, done_at: string }} Action the same, named and numbered
- * @typedef {{ id: number, token: string, photo: Blob | null, action: Action }} Entry an action in the queue
+ * @typedef {{ id: number, job: number, photo: Blob | null, action: Action, failures: number, refused?: string }} Entry an
+ *   action in the queue; refused says why the office did not take it
  * @typedef {Piece & { pending: number, fresh: boolean }} Standing a piece, with how many actions of it wait; fresh while the
  *   office has not worked out the hooks of a drop that waits
  */

@@ -42,126 +42,175 @@ function alone(work) {
   return navigator.locks ? navigator.locks.request("hanging-sync", work) : work();
 }
 
+/** The office broke down over one action: it may be this action, or all of the office. */
+class Broken extends Error {
+  /**
+   * @param {Entry} entry
+   * @param {string} why
+   * @param {boolean} forbidden
+   */
+  constructor(entry, why, forbidden) {
+    super(why);
+    this.entry = entry;
+    this.forbidden = forbidden;
+  }
+}
+
+const LATER = [408, 425, 429];
+/** How often the office may break down over an action, while it answers otherwise, before the others go on without it. */
+const MOST_FAILURES = 3;
+
 /**
- * @param {string} token
+ * Send what waits of the job that a link opens, and fetch the job as it is now.
+ * @param {string} link
  * @param {Places} places
+ * @returns {Promise<Kept>}
  */
-export function sync(token, places) {
+export function sync(link, places) {
   return alone(async () => {
-    await sendAll(token, places);
-    return fetchJob(token, places);
+    const known = await store.byLink(link);
+    const kept = known ?? (await fetchJob(link, places));
+    if (!known && !(await store.waiting(kept.id)).length) return kept;
+    // The links of one job are as good as one another: what one does not open, another may.
+    const links = [link, ...kept.links.filter((each) => each !== link)];
+    for (const each of links) {
+      try {
+        return await exchange(each, kept, places);
+      } catch (error) {
+        if (!(error instanceof LinkGone) || each === links.at(-1)) throw error;
+      }
+    }
+    return kept;
   });
 }
 
 /**
- * @param {string} token
+ * @param {string} link
+ * @param {Kept} kept
+ * @param {Places} places
+ * @returns {Promise<Kept>}
+ */
+async function exchange(link, kept, places) {
+  try {
+    await sendAll(link, kept.id, places);
+  } catch (error) {
+    if (!(error instanceof Broken)) throw error;
+    const gone = await answers(link, places, kept);
+    if (gone && error.forbidden) throw gone;
+    if ((await store.failed(error.entry.id)) < MOST_FAILURES) throw error;
+    await store.setAside(error.entry.id, `${error.message} The office's computer failed on it ${MOST_FAILURES} times.`);
+    return exchange(link, kept, places);
+  }
+  return fetchJob(link, places, kept);
+}
+
+/**
+ * See whether the office answers otherwise: this fails where all of the office is down, and the action is not to blame.
+ * @param {string} link
+ * @param {Places} places
+ * @param {Kept} kept
+ * @returns {Promise<LinkGone | null>} where the link shows nothing any more
+ */
+async function answers(link, places, kept) {
+  try {
+    await fetchJob(link, places, kept);
+  } catch (error) {
+    if (!(error instanceof LinkGone)) throw error;
+    return error;
+  }
+  return null;
+}
+
+/**
+ * @param {string} link
+ * @param {number} id the job's
  * @param {Places} places
  */
-async function sendAll(token, places) {
+async function sendAll(link, id, places) {
   let renumbered = false;
   for (;;) {
-    const [next] = await store.waiting(token);
+    const [next] = await store.waiting(id);
     if (!next) return;
-    const answer = await send(token, next, places);
+    const answer = await send(link, next, places);
     if (answer.ok) {
-      const outcome = await answer.json();
-      if (outcome.conflict) await say(token, next.action, outcome.conflict);
-      await store.unqueue(next.id);
+      await taken(id, next, await answer.json());
       renumbered = false;
-    } else if (answer.status === 401 || answer.status === 403) {
-      throw new LinkGone(await detail(answer));
-    } else if (answer.status === 409) {
-      const problem = await answer.json();
-      if (problem.expected !== undefined && !renumbered) {
-        await store.renumber(token, problem.expected);
-        renumbered = true;
-      } else {
-        await refuse(token, next, problem.detail);
-      }
-    } else if ([400, 404, 413, 415, 422].includes(answer.status)) {
-      await refuse(token, next, await detail(answer));
+      continue;
+    }
+    const { status } = answer;
+    const problem = await answer.json().catch(() => ({}));
+    const why = problem.detail ?? `The office answered ${status}.`;
+    if (status === 401) throw new LinkGone(why);
+    if (status === 403 || status === 500) throw new Broken(next, why, status === 403);
+    if (status < 400 || status > 499 || LATER.includes(status)) throw new Error(why); // busy or away: try again later
+    if (status === 409 && problem.expected !== undefined && !renumbered) {
+      await store.renumber(id, problem.expected);
+      renumbered = true;
     } else {
-      throw new Error(await detail(answer)); // busy or broken: try again later
+      await store.setAside(next.id, why);
     }
   }
 }
 
 /**
- * @param {string} token
+ * @param {number} id the job's
+ * @param {Entry} entry
+ * @param {{ conflict?: string, late?: boolean }} outcome
+ */
+async function taken(id, { id: entry, action }, { conflict, late }) {
+  const text = conflict || (late && "The job was closed before this came: the office has it as a late note.");
+  if (text) await store.change(id, (kept) => kept.said.push({ placement: action.placement ?? null, text }));
+  await store.unqueue(entry);
+}
+
+/**
+ * The moment of sending goes along: by it the office knows how far the phone's clock is out.
+ * @param {string} link
  * @param {Entry} entry
  * @param {Places} places
  */
-function send(token, entry, places) {
+function send(link, entry, places) {
+  const action = { ...entry.action, sent_at: new Date().toISOString() };
   if (!entry.photo) {
-    return asked(token, places.actions, {
+    return asked(link, places.actions, {
       method: "POST",
       headers: { "Content-Type": "application/json" },
-      body: JSON.stringify(entry.action),
+      body: JSON.stringify(action),
     });
   }
   const form = new FormData();
-  for (const [key, value] of Object.entries(entry.action)) {
+  for (const [key, value] of Object.entries(action)) {
     if (value !== undefined && value !== null) form.set(key, typeof value === "object" ? JSON.stringify(value) : String(value));
   }
   form.set("photo", entry.photo, "photo.jpg");
-  return asked(token, places.actions, { method: "POST", body: form });
+  return asked(link, places.actions, { method: "POST", body: form });
 }
 
 /**
- * @param {string} token
- * @param {import("./job.js").Action} action
- * @param {string} text
- */
-function say(token, { placement }, text) {
-  return store.change(token, (kept) => kept.said.push({ placement: placement ?? null, text }));
-}
-
-/**
- * An action that will never be taken is set aside where the hanger sees it, not lost.
- * @param {string} token
- * @param {Entry} entry
- * @param {string} why
- */
-async function refuse(token, { id, action }, why) {
-  await store.change(token, (kept) => kept.refused.push({ kind: action.kind, placement: action.placement ?? null, why }));
-  await store.unqueue(id);
-}
-
-/**
- * @param {string} token
+ * @param {string} link
  * @param {Places} places
+ * @param {Kept} [before] the job as it is kept
+ * @returns {Promise<Kept>}
  */
-async function fetchJob(token, places) {
-  const before = await store.job(token);
-  const known = before?.job && { headers: { "If-None-Match": `"${before.job.version}"` } };
-  const answer = await asked(token, places.job, known);
+async function fetchJob(link, places, before) {
+  const answer = await asked(link, places.job, before && { headers: { "If-None-Match": `"${before.job.version}"` } });
   if (answer.status === 401 || answer.status === 403) throw new LinkGone(await detail(answer));
-  if (answer.status !== 304) {
-    if (!answer.ok) throw new Error(await detail(answer));
-    /** @type {import("./job.js").Job} */
-    const job = await answer.json();
-    await store.change(token, (kept) => {
-      kept.job = job;
-      kept.sequence = Math.max(kept.sequence, job.sequences[kept.device] ?? 0);
-    });
-  }
-  const kept = await store.change(token, (record) => {
-    record.fetched = new Date().toISOString();
-    record.gone = "";
-  });
-  if (kept.job) await fetchPictures(token, kept.job, places);
+  if (!answer.ok && answer.status !== 304) throw new Error(await detail(answer));
+  const job = answer.status === 304 && before ? before.job : await answer.json();
+  const kept = await store.adopt(link, job);
+  await fetchPictures(link, kept, places);
   return kept;
 }
 
 /**
- * @param {string} token
- * @param {import("./job.js").Job} job
+ * @param {string} link
+ * @param {Kept} kept
  * @param {Places} places
  */
-async function fetchPictures(token, job, places) {
+async function fetchPictures(link, { id, job }, places) {
   for (const piece of job.pieces) {
-    if (!piece.picture || (await store.picture(token, `${piece.placement}-${piece.picture}`))) continue;
-    const answer = await asked(token, places.pictures.replace(/0\/$/, `${piece.placement}/`));
-    if (answer.ok) await store.keepPicture(token, `${piece.placement}-${piece.picture}`, await answer.blob());
+    if (!piece.picture || (await store.picture(id, `${piece.placement}-${piece.picture}`))) continue;
+    const answer = await asked(link, places.pictures.replace(/0\/$/, `${piece.placement}/`));
+    if (answer.ok) await store.keepPicture(id, `${piece.placement}-${piece.picture}`, await answer.blob());
   }
 }

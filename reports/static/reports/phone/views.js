@@ -8,7 +8,8 @@ import { between, faults, impossible, minded, points, seats } from "./measure.js
  * @typedef {import("./job.js").Standing} Standing
  * @typedef {import("./job.js").Piece} Piece
  * @typedef {import("./job.js").Payload} Payload
- * @typedef {import("./store.js").Kept & { job: import("./job.js").Job }} Whole a record whose job has come
+ * @typedef {import("./job.js").Entry} Entry
+ * @typedef {import("./store.js").Kept} Kept
  *
  * @typedef {object} Acts what a screen may ask for
  * @property {() => void} overview
@@ -20,27 +21,25 @@ import { between, faults, impossible, minded, points, seats } from "./measure.js
  * @property {(piece: Piece, what: string, note: string, photo: File | undefined) => void} problem
  * @property {(piece: Piece, file: File) => void} photo
  * @property {(piece: Piece, file: File, card: Payload) => void} measuredPhoto
- * @property {(list: "said" | "refused", index: number) => void} read
+ * @property {(index: number) => void} read
+ * @property {(entry: Entry) => void} look
+ * @property {(entry: Entry) => void} again
+ * @property {(entry: Entry) => void} share
+ * @property {(entry: Entry) => void} discard
  * @property {() => void} forget
  * @property {() => void} light
  * @property {() => string} lightName
  *
  * @typedef {object} Page
- * @property {Whole} kept
+ * @property {Kept} kept
  * @property {Standing[]} pieces
- * @property {import("./job.js").Entry[]} waiting
+ * @property {Entry[]} waiting
+ * @property {Entry[]} refused
  * @property {Acts} act
  * @property {boolean} offline
  *
  * @typedef {Node | string | null | undefined | false | Part[]} Part what a screen is made of; nothing is left out
  */
-
-/**
- * Whether a record's job has come: before the first signal there is none.
- * @param {import("./store.js").Kept} kept
- * @returns {kept is Whole}
- */
-export const isWhole = (kept) => kept.job !== undefined;
 
 /**
  * Parts in one row, nothing left out.
@@ -128,26 +127,114 @@ function clock(iso) {
 }
 
 /** @param {Page} page */
-export function notices({ kept, waiting, act, offline }) {
-  const { facts } = kept.job;
-  const keptHere = waiting.length ? ` ${waiting.length} of your notes are kept on this phone: show them to the office.` : "";
-  const toSend = waiting.length ? `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.` : "All sent.";
+export function notices({ kept, waiting, refused, act, offline }) {
+  const toSend = waiting.length && `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.`;
+  const aside = refused.length && `${refused.length} not taken by the office, kept here.`;
   return h(
     "div",
     { class: "notices" },
-    kept.gone && h("p", { class: "notice stop" }, kept.gone, keptHere),
+    kept.gone && h("p", { class: "notice stop" }, kept.gone),
+    kept.gone && waiting.map((entry) => unsent(kept, entry, "Not sent yet.", act)),
     outdated(kept.job),
-    facts.closed && h("p", { class: "notice" }, "This job is closed."),
-    kept.said.map(({ placement, text }, index) => notice(kept, placement, text, () => act.read("said", index))),
-    kept.refused.map(({ placement, why }, index) => notice(kept, placement, `Not accepted: ${why}`, () => act.read("refused", index))),
+    kept.said.map(({ placement, text }, index) => notice(kept, placement, text, () => act.read(index))),
+    refused.map((entry) => unsent(kept, entry, `Not taken by the office: ${entry.refused}`, act)),
     h(
       "p",
       { class: "signal", role: "status" },
-      toSend,
+      [toSend, aside].filter(Boolean).join(" ") || "All sent.",
       ` Job fetched ${clock(kept.fetched)}.`,
       offline && " No signal: everything is on this phone.",
     ),
   );
+}
+
+/** @type {Record<import("./job.js").Kind, string>} */
+const DONE = {
+  up: "is up",
+  down: "taken down",
+  drop: "drop measured",
+  measured: "measured as hung",
+  photo: "photo",
+  problem: "problem",
+};
+
+/**
+ * What a note says, line by line, for whoever reads it on the phone or is sent it.
+ * @param {Kept} kept
+ * @param {Entry} entry
+ * @returns {string[]}
+ */
+export function noteLines({ job }, { action }) {
+  const { kind, placement, payload, done_at } = action;
+  const piece = job.pieces.find((each) => each.placement === placement);
+  const { style } = job.units;
+  const which = piece ? `Piece ${piece.number}, ${piece.title}` : "The job";
+  const lengths = Object.entries(payload).filter(([name]) => name in MEASURES);
+  return [
+    `${which}: ${DONE[kind]}`,
+    ...lengths.map(([name, mm]) => `${MEASURES[name]}: ${length(Number(mm), style)}`),
+    ...job.problems.filter(({ what }) => what === payload.what).map(({ text }) => text),
+    ...(payload.note ? [payload.note] : []),
+    `${new Date(done_at).toLocaleString()}, ${job.facts.hanger}`,
+    `${job.facts.project}, revision ${job.facts.revision}`,
+  ];
+}
+
+/** @type {Record<string, string>} */
+const MEASURES = {
+  drop_mm: "Drop from the top edge",
+  apart_mm: "Between two hooks",
+  left_mm: "Left edge from the wall's left end",
+  top_left_mm: "Top left corner from the floor",
+  top_right_mm: "Top right corner from the floor",
+  card_left_mm: "Card's left edge from the wall's left end",
+  card_bottom_mm: "Card's lower edge from the floor",
+};
+
+/**
+ * A note that is on the phone alone, with what can be done.
+ * @param {Kept} kept
+ * @param {Entry} entry
+ * @param {string} why
+ * @param {Acts} act
+ */
+function unsent(kept, entry, why, act) {
+  return h(
+    "div",
+    { class: "notice look" },
+    h("p", {}, h("b", {}, noteLines(kept, entry)[0]), ` ${why}`),
+    h(
+      "p",
+      { class: "choices" },
+      entry.refused && button("Send again", "small", () => act.again(entry)),
+      button("Show to the office", "small", () => act.look(entry)),
+      button("Share", "small", () => act.share(entry)),
+    ),
+  );
+}
+
+/**
+ * One note in full, to be shown or read out.
+ * @param {Page} page
+ * @param {Entry} entry
+ * @param {string | null} picture the address of its photo
+ */
+export function noteScreen({ kept, act }, entry, picture) {
+  const [first, ...rest] = noteLines(kept, entry);
+  return [
+    h("header", { class: "top" }, button("‹ Back", "back", () => history.back()), light(act)),
+    h("h1", {}, first),
+    entry.refused && h("p", { class: "notice look" }, `Not taken by the office: ${entry.refused}`),
+    h("ul", { class: "told" }, rest.map((line) => h("li", {}, line))),
+    picture && h("img", { class: "whole", src: picture, alt: "The photo of this note" }),
+    h(
+      "p",
+      { class: "choices" },
+      entry.refused && button("Send again", "small", () => act.again(entry)),
+      button("Share", "small", () => act.share(entry)),
+      entry.refused && button("Throw it away", "small", () => act.discard(entry)),
+    ),
+  ];
 }
 
 /** @param {import("./job.js").Job} job */
@@ -163,7 +250,7 @@ function outdated({ outdated: newer, facts }) {
 }
 
 /**
- * @param {Whole} kept
+ * @param {Kept} kept
  * @param {number | null} placement
  * @param {string} text
  * @param {() => void} read
@@ -363,7 +450,7 @@ let fields = 0;
  * A field for a length: its unit stands beside it, and what was read of it below, as it is typed.
  * @param {string} label
  * @param {string} name
- * @param {Whole} kept
+ * @param {Kept} kept
  */
 function lengthField(label, name, kept, required = true) {
   const { style } = kept.job.units;
@@ -391,15 +478,24 @@ function lengthField(label, name, kept, required = true) {
 }
 
 /**
+ * The name under which what is typed in a form is kept.
+ * @param {Piece} piece
+ * @param {string} name
+ */
+export const formName = (piece, name) => `${piece.placement}/${name}`;
+
+/**
  * A form whose faults go as one types, and which is sent by `send` alone.
+ * @param {string} name
  * @param {string | null} kind
  * @param {(form: HTMLFormElement) => void} send
  * @param {Part[]} parts
  */
-function form(kind, send, ...parts) {
+function form(name, kind, send, ...parts) {
   return h(
     "form",
     {
+      "data-draft": name,
       class: kind,
       oninput: (event) => event.target.setCustomValidity?.(""),
       onsubmit: (event) => {
@@ -416,7 +512,7 @@ function form(kind, send, ...parts) {
  * @param {HTMLFormElement} sent
  * @param {string} name
  * @param {readonly [number, number]} ends the least and the most [mm]
- * @param {Whole} kept
+ * @param {Kept} kept
  */
 function lengthIn(sent, name, ends, kept) {
   const { style } = kept.job.units;
@@ -432,7 +528,7 @@ function lengthIn(sent, name, ends, kept) {
 /**
  * A drop is said back before it gives points: a hole in the wrong place cannot be taken back.
  * @param {Piece} piece
- * @param {Whole} kept
+ * @param {Kept} kept
  * @param {Acts} act
  */
 function dropForm(piece, kept, act) {
@@ -445,6 +541,7 @@ function dropForm(piece, kept, act) {
     show.hidden = false;
   };
   const made = form(
+    formName(piece, "drop"),
     "measure-first",
     (sent) => {
       const drop = lengthIn(sent, "drop", limits.drop_mm, kept);
@@ -471,7 +568,7 @@ function dropForm(piece, kept, act) {
 
 /**
  * @param {Piece} piece
- * @param {Whole} kept
+ * @param {Kept} kept
  */
 function hungAs(piece, kept) {
   const { measured } = piece.state;
@@ -488,13 +585,14 @@ function hungAs(piece, kept) {
 
 /**
  * @param {Piece} piece
- * @param {Whole} kept
+ * @param {Kept} kept
  * @param {Acts} act
  */
 function asHung(piece, kept, act) {
   const { tolerance } = kept.job;
   const planned = `Planned: left edge ${piece.plan.left}, top edge ${piece.plan.top}.`;
   const measuring = form(
+    formName(piece, "measured"),
     null,
     (sent) => {
       const { left_mm, top_left_mm, top_right_mm } = piece.reckon.limits;
@@ -531,7 +629,7 @@ function byPhoto({ by_photo: seen }) {
 /**
  * The whole photo goes to the office: its detail is what is measured.
  * @param {Piece} piece
- * @param {Whole} kept
+ * @param {Kept} kept
  * @param {Acts} act
  */
 function cardForm(piece, kept, act) {
@@ -543,6 +641,7 @@ function cardForm(piece, kept, act) {
     taken.textContent = target.files?.length ? "Photo taken. Take another" : "Take the photo";
   };
   return form(
+    formName(piece, "card"),
     null,
     (sent) => {
       const { card_left_mm, card_bottom_mm } = piece.reckon.limits;
@@ -564,14 +663,19 @@ function cardForm(piece, kept, act) {
 
 /**
  * @param {Piece} piece
- * @param {Whole} kept
+ * @param {Kept} kept
  * @param {Acts} act
  */
 function problemForm(piece, kept, act) {
+  const withPhoto = h("span", {}, "With a photo");
+  const chosen = () => {
+    withPhoto.textContent = "With the photo that you took";
+  };
   const kinds = kept.job.problems.map(({ what, text }) =>
     h("label", { class: "choice" }, h("input", { type: "radio", name: "what", value: what, required: true }), text),
   );
   return form(
+    formName(piece, "problem"),
     null,
     (sent) => {
       const what = need(sent, "[name=what]:checked", HTMLInputElement).value;
@@ -580,23 +684,23 @@ function problemForm(piece, kept, act) {
     },
     h("fieldset", {}, h("legend", {}, "What is wrong"), kinds),
     h("label", {}, "Describe it", h("textarea", { name: "note", rows: "2" })),
-    h("label", { class: "file" }, "With a photo", fileInput({ name: "photo" })),
+    h("label", { class: "file" }, withPhoto, fileInput({ name: "photo", onchange: chosen })),
     h("button", { type: "submit" }, "Report it"),
   );
 }
 
 /**
- * @param {Whole[]} known
- * @param {(token: string) => void} open
+ * @param {Kept[]} known
+ * @param {(link: string) => void} open
  */
 export function several(known, open) {
   if (!known.length) {
     const empty = "No job is on this phone. Open the link or scan the code that the office gave you.";
     return [h("h1", {}, "Jobs on this phone"), h("p", { class: "notice" }, empty)];
   }
-  const rows = known.map(({ token, job: { facts } }) => {
-    const name = h("span", { class: "name" }, `${facts.project}, revision ${facts.revision}`);
-    return h("li", {}, h("button", { type: "button", class: "row", onclick: () => open(token) }, name));
+  const rows = known.map(({ links, job: { facts } }) => {
+    const name = h("span", { class: "name" }, `${facts.project}, revision ${facts.revision}`, h("small", {}, ` for ${facts.hanger}`));
+    return h("li", {}, h("button", { type: "button", class: "row", onclick: () => open(links[0]) }, name));
   });
   return [h("h1", {}, "Jobs on this phone"), h("ul", { class: "pieces", role: "list" }, rows)];
 }

@@ -59,8 +59,8 @@ def test_services_in_line_are_found():
 
 def test_a_point_on_a_stud_gets_the_stud_fixing():
     work = Work("a", "Marram", 20 * IN, 16 * IN, weight_kg=9, hang=Hardware("sawtooth", below_top=1 * IN))
-    on = fasten(WALL, hook_points(work, 14 * IN, 50 * IN)).points[0]
-    off = fasten(WALL, hook_points(work, 6 * IN, 50 * IN)).points[0]
+    on = fasten(ROOM, WALL, Rect(14 * IN, 50 * IN, 20 * IN, 16 * IN), hook_points(work, 14 * IN, 50 * IN)).points[0]
+    off = fasten(ROOM, WALL, Rect(6 * IN, 50 * IN, 20 * IN, 16 * IN), hook_points(work, 6 * IN, 50 * IN)).points[0]
     assert on.on_stud
     assert on.choice.fixing.id == "stud-screw"
     assert not off.on_stud
@@ -69,7 +69,7 @@ def test_a_point_on_a_stud_gets_the_stud_fixing():
 
 def caution_codes(work, room=ROOM, wall=WALL, bottom=50 * IN):
     place = Rect(50 * IN, bottom, work.width, work.height)
-    fastening = fasten(wall, hook_points(work, place.left, place.bottom))
+    fastening = fasten(room, wall, place, hook_points(work, place.left, place.bottom))
     return {caution.code for caution in cautions(work, room, wall, place, fastening)}
 
 
@@ -180,7 +180,7 @@ def test_only_what_stands_under_a_piece_is_under_it(left, bottom, over):
     wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(sofa,))
     work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=3, hang=Hardware("sawtooth", below_top=25))
     place = Rect(left * IN, bottom * IN, work.width, work.height)
-    found = cautions(work, ROOM, wall, place, fasten(wall, hook_points(work, place.left, place.bottom)))
+    found = cautions(work, ROOM, wall, place, fasten(ROOM, wall, place, hook_points(work, place.left, place.bottom)))
     assert ("over-seat" in [one.code for one in found]) == over
 
 
@@ -190,7 +190,7 @@ def test_glass_or_weight_over_a_seat_is_agreed(kg, glazed, risky):
     wall = Wall("w", "r", "North", 168 * IN, 108 * IN, items=(sofa,))
     work = Work("a", "A", 20 * IN, 14 * IN, weight_kg=kg, glazed=glazed, hang=Hardware("sawtooth", below_top=25))
     place = Rect(60 * IN, 50 * IN, work.width, work.height)
-    found = cautions(work, ROOM, wall, place, fasten(wall, hook_points(work, place.left, place.bottom)))
+    found = cautions(work, ROOM, wall, place, fasten(ROOM, wall, place, hook_points(work, place.left, place.bottom)))
     (said,) = [one.text for one in found if one.code == "over-seat"]
     assert ("is wanted" in said) == risky
 

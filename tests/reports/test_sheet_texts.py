@@ -1,0 +1,72 @@
+"""What the sheets and the phone say of a piece agrees with what is to be brought and put into the wall."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from placements.engine.house import BUILDS, Hardware, House, Item, Rect, Room, Studs, Wall, Work
+from placements.engine.results import Hanging
+from reports.contexts.pieces import HARDWARE, JobPiece, job_pieces
+from reports.contexts.sheet import pick_list, piece_notes
+from reports.contexts.template import RESTS
+from studio.units import Units
+
+UNITS = Units("cm")
+KINDS = [kind for kind in HARDWARE if kind != "unknown"]
+
+
+def hung(kind: str, build: str = "drywall", *, use: str = "living", seat: bool = False, left: float = 1000) -> JobPiece:
+    """A piece of 600 by 400 mm and 3 kg with this hardware, alone on its wall, over a sofa where wanted."""
+    hang = Hardware(kind, below_top=60, spacing=400 if kind in ("two_rings", "keyholes") else None,
+                    inset=50 if kind == "wire" else None, length=550 if kind == "wire" else None)  # fmt: skip
+    items = (Item("s", "sofa", 500, 0, 2000, 800),) if seat else ()
+    studs = Studs(200, 400) if build in ("drywall", "plaster") else None
+    wall = Wall("w", "r", "North", 4000, 2600, build=build, items=items, studs=studs)
+    house = House((Room("r", "Room", use, walls=(wall,)),), (Work("a", "Marram", 600, 400, weight_kg=3, hang=hang),))
+    (piece,) = job_pieces(house, [Hanging("a", "w", left, 1200, 1)], UNITS)
+    return piece
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("build", BUILDS)
+def test_what_a_caution_asks_for_is_in_the_table_and_in_the_list(kind, build):
+    for use, seat in itertools.product(("living", "public_corridor"), (False, True)):
+        piece = hung(kind, build, use=use, seat=seat)
+        said = " ".join(caution.text for caution in piece.cautions)
+        names = [hook.fastened.choice.name for hook in piece.points]
+        brought = " ".join(name for _, name, _ in pick_list([piece]))
+        assert names
+        assert all(name in brought for name in names)
+        assert ("over-seat" in {caution.code for caution in piece.cautions}) == seat
+        for asked, found in (
+            ("closed hooks", "with closed hook"),
+            ("security hangers", "with locking security hanger"),
+        ):
+            assert all((found in name) == (asked in said) for name in names), (said, names)
+        for extra in ("lock at the lower edge", "security bracket", "holds for the lower corners"):
+            assert (extra in said) == (extra in brought) == (extra in " ".join(piece_notes(piece, UNITS)))
+        if seat or use == "public_corridor":
+            assert not any("picture hook" in name for name in names)
+            assert "closed hooks" in said or "hangers" in said or "bracket" in said or "corners" in said
+
+
+def test_a_cleat_is_screwed_into_what_the_wall_has():
+    assert any("into studs along it" in note for note in piece_notes(hung("cleat"), UNITS))
+    for build in ("brick", "concrete"):
+        assert any("into plugs along it" in note for note in piece_notes(hung("cleat", build), UNITS))
+
+
+def test_the_paper_template_says_what_comes_to_its_marks():
+    assert set(RESTS) == set(KINDS)
+    assert "wire" not in RESTS["cleat"]
+    assert "wire" in RESTS["wire"]
+
+
+def test_a_shift_that_would_gain_a_stud_does_not_read_as_done():
+    # The one hook of a sawtooth is at 1085 + 300 = 1385 mm, 15 mm left of the stud at 1400, which holds to 12.7 mm.
+    piece = hung("sawtooth", left=1085)
+    (note,) = piece_notes(piece, UNITS)
+    assert piece.rect == Rect(1085, 1200, 600, 400)
+    assert note.startswith("Not moved. 0.2 cm further right its hook would meet a stud")
