@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTFont
 
-from placements.contexts.rules import curve_of
+from placements.contexts.rules import curve_of, limits_of_entry
 from placements.drawings.figures import FIGURES, draw_figure
 from placements.drawings.figures.strictness import draw_strictness
 from placements.engine.rule import limits_of
@@ -29,7 +29,7 @@ GLYPHS, ADVANCES, EM = FACE.getBestCmap(), FACE["hmtx"], FACE["head"].unitsPerEm
 
 
 def limits_with(rule, **changes):
-    record = BOOK.margins if rule == "margins" else BOOK.limits(rule)
+    record = limits_of_entry(ENTRIES[rule], BOOK)
     return dataclasses.replace(record, **changes)
 
 

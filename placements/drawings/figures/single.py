@@ -258,7 +258,28 @@ def _person(x: float, floor: float, eye: float) -> Any:
     return draw
 
 
+def tolerances(limits: Any, words: Words) -> Page:
+    page = Page()
+    plan = inches(5, 4, 16, 9)
+    stage = Stage(26 * INCH, 18 * INCH, whole=False)
+    by, tilt = limits.place, limits.level
+    stage.outline(Rect(plan.left - by, plan.bottom - by, plan.width + 2 * by, plan.height + 2 * by))
+    stage.piece(plan)
+
+    def top(view: View) -> str:
+        sloping = line(view.x(plan.left), view.y(plan.top), view.x(plan.right), view.y(plan.top + tilt))
+        return group("guide eye-line", sloping, stroke=BOLE, stroke_width=1.2)
+
+    stage.draw(top)
+    stage.across(plan.right, plan.right + by, words.length(by), plan.centre_y)
+    stage.up(plan.top, plan.top + tilt, words.length(tilt), plan.right)
+    stage.caption(f"within {words.length(by)} of its place on every side")
+    stage.caption(f"one top corner at most {words.length(tilt)} above the other")
+    page.row(stage)
+    return page
+
+
 FIGURES = {
     "two-thirds": two_thirds, "clearance": clearance, "eye-line": eye_line, "fill": fill, "shape": shape, "fit": fit,
-    "margins": margins,
+    "margins": margins, "tolerances": tolerances,
 }  # fmt: skip
