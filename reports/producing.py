@@ -85,7 +85,11 @@ def _install(report: Report, job: SignedJob) -> Pdf:
     )
     if not sheets.walls:
         raise Unprintable("Nothing hangs here in this revision, so there is no sheet to draw.")
-    page = {"sheets": sheets, "paper": report.paper, "qr": qr_svg(heading.link)}
+    page = {
+        "sheets": sheets,
+        "paper": report.paper,
+        "qr": qr_svg(heading.link, "the job in the office" if heading.link_needs_account else "the job on a phone"),
+    }
     return _rendered("reports/install.html", page, shelf)
 
 
@@ -129,8 +133,10 @@ def _rendered(template: str, page: dict[str, object], shelf: Shelf) -> Pdf:
     return render(render_to_string(template, page), shelf.jpegs)
 
 
-def qr_svg(address: str) -> str:
-    return str(segno.make(address, error="m", micro=False).svg_inline(border=2, omitsize=True))
+def qr_svg(address: str, opens: str = "the job on a phone") -> str:
+    """The code of an address, which says to whoever cannot see it what it opens."""
+    code = segno.make(address, error="m", micro=False)
+    return str(code.svg_inline(border=2, omitsize=True, title=f"QR code that opens {opens}"))
 
 
 def _heading(report: Report, job: SignedJob) -> Heading:

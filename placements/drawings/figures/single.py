@@ -7,7 +7,7 @@ from typing import Any
 from placements.engine.house import Rail, Rect
 from placements.engine.results import Words
 
-from ..pen import INK, SHEET, View, boxed, group, label, n, tag
+from ..pen import BOLE, INK, SHEET, View, boxed, group, label, line, n, tag
 from .page import Page
 from .stage import INCH, Stage, inches, item, sloped
 
