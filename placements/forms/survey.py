@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from django import forms
 
-from studio.formfields import LengthField, LineField, PlainText, RowNumber, Version
+from studio.formfields import LengthField, LineField, PlainText, RowNumber, RowNumbers, Ticked, Version
 from studio.models import Room, Wall, WallItem
 from studio.models.furniture import Hinge, ItemKind, Opens
 from studio.models.rooms import Build, Finish, Importance, RoomUse
@@ -32,6 +32,24 @@ class EditForm(forms.Form):
     """What an edit of a survey is made on: the item, if one is meant, and the version of the wall that was seen."""
 
     item = RowNumber()
+    version = Version()
+
+
+class LineForm(forms.Form):
+    """A line of shorthand: what it puts is shown, or with `add` put on the wall."""
+
+    line = PlainText(max_length=1000, required=False, strip=False)
+    add = Ticked()
+    version = Version()
+
+
+class SeveralForm(forms.Form):
+    """What is done with several things: `move` by lengths, `mirror` them, put them there `again`, `delete` them."""
+
+    do = forms.ChoiceField(choices=[(one, one) for one in ("move", "mirror", "again", "delete")], required=False)
+    chosen = RowNumbers(most=200)
+    across = LengthField(zero=True, negative=True, required=False)
+    up = LengthField(zero=True, negative=True, required=False)
     version = Version()
 
 
@@ -120,7 +138,8 @@ class ItemForm(Described):
     }  # fmt: skip
 
     kind = forms.ChoiceField(label="What", choices=ItemKind.choices)
-    left = LengthField(label="From the left end", zero=True, negative=True)
+    place = forms.ChoiceField(label="Where", required=False)
+    left = LengthField(label="From there", zero=True, negative=True, required=False)
     bottom = LengthField(label="Above the floor", zero=True)
     width = LengthField(label="Width")
     height = LengthField(label="Height")
@@ -143,6 +162,38 @@ class ItemForm(Described):
         ],
     )
 
+    def __init__(self, *args: Any, wall: Wall, item: WallItem | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.wall = wall
+        self.others = {str(one.pk): one for one in wall.items.all() if item is None or one.pk != item.pk}
+        beside = [(f"{side}-{pk}", f"{side} of {one}") for pk, one in self.others.items() for side in ("right", "left")]
+        cast(forms.ChoiceField, self.fields["place"]).choices = [
+            ("", "from the left end"), ("end", "from the right end"), ("centred", "centred"), *beside,
+        ]  # fmt: skip
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or {}
+        if data.get("left") is None and "left" not in self.errors:
+            if not data.get("place"):
+                self.add_error("left", "Say how far from the left end, or choose where.")
+            data["left"] = 0.0
+        return data
+
+    def _left(self) -> float:
+        """The left edge [mm], on the reader's grid where it is worked out."""
+        data = self.cleaned_data
+        side, _, pk = data["place"].partition("-")
+        gap, width = data["left"], data["width"]
+        if not side:
+            return float(gap)
+        units = cast(LengthField, self.fields["left"]).units
+        other = self.others.get(pk)
+        if side == "centred":
+            return units.rounded((self.wall.length_mm - width) / 2)
+        if other is None:
+            return units.rounded(self.wall.length_mm - gap - width)
+        return units.rounded(other.left_mm + other.width_mm + gap if side == "right" else other.left_mm - gap - width)
+
     @property
     def called(self) -> str:
         """What a valid form's item is called: by its label, else by its kind in words."""
@@ -152,7 +203,7 @@ class ItemForm(Described):
         data = self.cleaned_data
         return {
             "kind": data["kind"],
-            "left_mm": data["left"],
+            "left_mm": self._left(),
             "bottom_mm": data["bottom"],
             "width_mm": data["width"],
             "height_mm": data["height"],

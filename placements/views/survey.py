@@ -14,9 +14,11 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from placements import access
 from placements.contexts.drawn import drawn_wall, sheet_room
+from placements.contexts.shelf import shelf_of_kinds
+from placements.contexts.shorthand import BadWord, Put, read_line
 from placements.contexts.typical import TYPICAL
 from placements.drawings import SCREEN, Elevation, draw_elevation
-from placements.forms.survey import CopyForm, EditForm, ItemForm, WallForm
+from placements.forms.survey import CopyForm, EditForm, ItemForm, LineForm, SeveralForm, WallForm
 from placements.selectors import projects as select
 from placements.selectors import walls
 from studio.access import SignedRequest
@@ -93,7 +95,8 @@ def survey_context(
 ) -> dict[str, Any]:
     units = units_for(request.user, project)
     if form is None:
-        form = ItemForm(initial=ItemForm.initial_of(item) if item else {"kind": "sofa", "bottom": 0.0})
+        first = ItemForm.initial_of(item) if item else {"kind": "sofa", "bottom": 0.0}
+        form = ItemForm(initial=first, wall=wall, item=item)
     if wall_form is None:
         wall_form = WallForm(rooms=list(project.rooms.all()), initial=WallForm.initial_of(wall))
     use_units(form, units)
@@ -120,6 +123,7 @@ def survey_context(
         # Every text in the drawing is escaped by `placements.drawings`.
         "drawing": mark_safe(draw_elevation(given, manner=manner, words=units, width=room.width, height=room.height)),
         "typical": _typical(units),
+        "shelf": shelf_of_kinds(),
     }
 
 
@@ -147,7 +151,9 @@ def _item(wall: Wall, pk: int | None) -> WallItem | None:
 def _answer(request: SignedRequest, project: Project, wall_pk: int, **shown: Any) -> HttpResponse:
     """The page, or with a script only its changing part, after a change or a refusal."""
     status = shown.pop("status", 200)
-    extra = {name: shown.pop(name) for name in ("problem", "said") if name in shown}
+    extra = {
+        name: shown.pop(name) for name in ("problem", "said", "line", "line_fault", "several_fault") if name in shown
+    }
     if not request.htmx and status == 200:
         return redirect("wall_survey", project.pk, wall_pk)
     wall = walls.wall_in(project, wall_pk)
@@ -165,7 +171,7 @@ def item_save(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     item = _item(wall, edit["item"])
     if edit["item"] and item is None:
         raise Missing("That is not on this wall any more.")
-    form = ItemForm(request.POST)
+    form = ItemForm(request.POST, wall=wall, item=item)
     use_units(form, units_for(request.user, project))
     if not form.is_valid():
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
@@ -180,6 +186,94 @@ def item_save(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     except Conflict as conflict:
         return _answer(request, project, wall_pk, item=item, form=form, problem=conflict, status=409)
     return _answer(request, project, wall_pk, said=f"{form.called} saved.")
+
+
+def _there(wall: Wall) -> list[Put]:
+    """What is on the wall, in the order in which it came."""
+    return [
+        Put(one.kind, one.left_mm, one.bottom_mm, one.width_mm, one.height_mm, one.depth_mm, one.label)
+        for one in sorted(wall.items.all(), key=lambda item: item.pk)
+    ]
+
+
+@login_required
+@require_POST
+def survey_line(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """What a line of shorthand would put on the wall, or putting it there."""
+    project, wall = _wall(request, pk, wall_pk)
+    asked = given(LineForm(request.POST))
+    units = units_for(request.user, project)
+    line = asked["line"]
+    try:
+        put = read_line(line, length=wall.length_mm, height=wall.height_mm, there=_there(wall), units=units)
+    except BadWord as word:
+        fault = {"detail": word.detail, "before": line[: word.start], "word": line[word.start : word.end],
+                 "after": line[word.end :]}  # fmt: skip
+        if not asked["add"]:
+            return render(request, "placements/_survey_line.html", {"fault": fault})
+        return _answer(request, project, wall_pk, line=line, line_fault=fault, status=422)
+    if not asked["add"] or not put:
+        return render(request, "placements/_survey_line.html", {"put": put, "units": units, "wall": wall})
+    items = [
+        {"kind": one.kind, "label": one.label, "left_mm": one.left, "bottom_mm": one.bottom, "width_mm": one.width,
+         "height_mm": one.height, "depth_mm": one.depth}
+        for one in put
+    ]  # fmt: skip
+    try:
+        services.items_create(by=request.user, wall=wall, version=asked["version"], items=items)
+    except Invalid as fault:
+        said = {"detail": " ".join(one["detail"] for one in fault.faults) or fault.detail, "before": line}
+        return _answer(request, project, wall_pk, line=line, line_fault=said, status=422)
+    except Conflict as conflict:
+        return _answer(request, project, wall_pk, line=line, problem=conflict, status=409)
+    return _answer(request, project, wall_pk, said=", ".join(one.called for one in put) + " on the wall.")
+
+
+@login_required
+@require_POST
+def items_change(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """Several things at once: moved, mirrored, put there again, taken off."""
+    project, wall = _wall(request, pk, wall_pk)
+    form = SeveralForm(request.POST)
+    use_units(form, units_for(request.user, project))
+    asked = given(form)
+    rows = [one for one in wall.items.all() if one.pk in set(asked["chosen"])]
+    if not rows:
+        return _answer(request, project, wall_pk, several_fault="Choose something in the list first.", status=422)
+    item = rows[0] if len(rows) == 1 and asked["do"] != "delete" else None
+    try:
+        if asked["do"] in ("mirror", "again"):
+            services.items_create(
+                by=request.user, wall=wall, version=asked["version"],
+                items=[_another(one, wall, mirrored=asked["do"] == "mirror", after=rows[-1]) for one in rows],
+            )  # fmt: skip
+        else:
+            services.items_change(by=request.user, wall=wall, version=asked["version"], changes=_changes(rows, asked))
+    except Invalid as fault:
+        said = " ".join(one["detail"] for one in fault.faults) or fault.detail
+        return _answer(request, project, wall_pk, item=item, several_fault=said, status=422)
+    except Conflict as conflict:
+        return _answer(request, project, wall_pk, item=item, problem=conflict, status=409)
+    wall = walls.wall_in(project, wall_pk)
+    return _answer(request, project, wall_pk, item=_item(wall, item.pk) if item else None, said="Done.")
+
+
+def _changes(rows: list[WallItem], asked: dict[str, Any]) -> dict[int, dict[str, float] | None]:
+    """The places of things that are moved; None for those that are taken off."""
+    if asked["do"] == "delete":
+        return {one.pk: None for one in rows}
+    across, up = asked["across"] or 0.0, asked["up"] or 0.0
+    return {one.pk: {"left_mm": one.left_mm + across, "bottom_mm": one.bottom_mm + up} for one in rows}
+
+
+def _another(item: WallItem, wall: Wall, *, mirrored: bool, after: WallItem) -> dict[str, Any]:
+    """The same once more: as far from the other end of the wall, or beside the last of those that are chosen."""
+    same = {name: getattr(item, name) for name in services.ITEM_FIELDS}
+    if mirrored:
+        turned = {"left": "right", "right": "left"}
+        same["swing_hinge"] = turned.get(item.swing_hinge, item.swing_hinge)
+        return same | {"left_mm": wall.length_mm - item.left_mm - item.width_mm}
+    return same | {"left_mm": item.left_mm + after.width_mm}
 
 
 @login_required

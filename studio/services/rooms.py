@@ -123,6 +123,40 @@ def item_create(*, by: User, wall: Wall, version: int | None, code: str = "", **
 
 
 @transaction.atomic
+def items_create(*, by: User, wall: Wall, version: int | None, items: Sequence[Mapping[str, Any]]) -> list[WallItem]:
+    """Put several things on a wall that is still at `version`, all or none."""
+    made = []
+    with _wall_edit(by, wall, version) as locked:
+        for fields in items:
+            item = WallItem(wall=locked)
+            set_fields(item, fields, ITEM_FIELDS)
+            item.code = free_code(locked.items.all(), item.label or item.kind, "item")
+            _check_item(item)
+            made.append(save(item, by, "This"))
+    return made
+
+
+@transaction.atomic
+def items_change(*, by: User, wall: Wall, version: int | None, changes: Mapping[int, Mapping[str, Any] | None]) -> None:
+    """Change several things on a wall that is still at `version`, all or none; None takes one off.
+
+    Raises:
+        Invalid: one of them would lie off the wall, or is not there any more.
+    """
+    with _wall_edit(by, wall, version) as locked:
+        rows = {item.pk: item for item in locked.items.filter(pk__in=changes)}
+        if missing := changes.keys() - rows.keys():
+            raise Invalid(f"{len(missing)} of these are not on this wall any more. Nothing was changed.")
+        for pk, fields in changes.items():
+            if fields is None:
+                rows[pk].delete()
+                continue
+            set_fields(rows[pk], fields, ITEM_FIELDS)
+            _check_item(rows[pk])
+            save(rows[pk], by, "This")
+
+
+@transaction.atomic
 def item_update(*, by: User, item: WallItem, version: int | None, **changes: Any) -> WallItem:
     """Change something on a wall that is still at `version`."""
     with _wall_edit(by, item.wall, version) as locked:

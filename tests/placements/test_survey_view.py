@@ -192,3 +192,63 @@ def test_a_typed_room_wins_over_the_list(cast, client_of, wall):
     client.post(url, data | {"new_room": "study", "name": "Door wall"})
     assert {one.room.name for one in Wall.objects.filter(name__in=("Desk wall", "Door wall"))} == {"Study"}
     assert wall.room.project.rooms.count() == 2
+
+
+def test_a_line_is_shown_first_then_put_on_the_wall_in_one_edit(cast, client_of, wall):
+    client, version = client_of(cast.designer), wall.version
+    line = {"line": "sofa 84 x 32 centred; floor lamp right of sofa 4", "version": version}
+    shown = client.post(url_of(wall, "survey_line"), line).content.decode()
+    assert "<b>Floor lamp</b>" in shown
+    assert not WallItem.objects.exists()
+    client.post(url_of(wall, "survey_line"), line | {"add": "1"})
+    assert sorted(WallItem.objects.values_list("kind", "left_mm")) == [("floor_lamp", 3302.0), ("sofa", 1066.8)]
+    wall.refresh_from_db()
+    assert wall.version == version + 1
+
+
+def test_a_line_at_fault_stays_and_marks_its_word(cast, client_of, wall):
+    line = {"line": "sofa; lammp", "version": wall.version, "add": "1"}
+    answer = client_of(cast.designer).post(url_of(wall, "survey_line"), line, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert "sofa; <mark>lammp</mark>" in answer.content.decode()
+    assert 'value="sofa; lammp"' in answer.content.decode()
+    assert not WallItem.objects.exists()
+
+
+def test_several_are_moved_mirrored_put_again_and_taken_off(cast, client_of, wall):
+    one, two = (
+        ItemFactory(wall=wall, left_mm=0.0, width_mm=500.0),
+        ItemFactory(wall=wall, left_mm=600.0, width_mm=500.0),
+    )
+    client = client_of(cast.designer)
+
+    def do(what, *chosen, **more):
+        wall.refresh_from_db()
+        data = {"do": what, "chosen": [item.pk for item in chosen], "version": wall.version, **more}
+        return client.post(url_of(wall, "items_change"), data)
+
+    do("move", one, two, across="1 in", up='2"')
+    assert sorted(WallItem.objects.values_list("left_mm", "bottom_mm")) == [(25.4, 50.8), (625.4, 50.8)]
+    assert do("move", one, across='-2"').status_code == 422  # beyond the left end
+    do("mirror", one)
+    assert WallItem.objects.latest("pk").left_mm == pytest.approx(wall.length_mm - 525.4)
+    do("again", two)
+    assert WallItem.objects.latest("pk").left_mm == pytest.approx(1125.4)
+    do("delete", one, two)
+    assert WallItem.objects.count() == 2
+    assert do("delete").status_code == 422
+
+
+@pytest.mark.parametrize(
+    ("place", "left", "mm"),
+    [("end", "12", 1828.8), ("centred", "", 1066.8), ("right", "4", 2235.2), ("left", "0", -1.0), ("", "", -1.0)],
+)
+def test_a_place_is_typed_from_either_end_or_a_neighbour(cast, client_of, wall, place, left, mm):
+    other = ItemFactory(wall=wall, left_mm=1524.0, width_mm=609.6)
+    place = f"{place}-{other.pk}" if place in ("left", "right") else place
+    data = item_data(wall, place=place, left=left, kind="bench")
+    answer = client_of(cast.designer).post(url_of(wall, "item_save"), data)
+    if mm < 0:
+        assert answer.status_code == 422
+    else:
+        assert WallItem.objects.get(kind="bench").left_mm == pytest.approx(mm)

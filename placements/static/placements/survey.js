@@ -56,6 +56,26 @@ function take({ width, height, depth, bottom }) {
   for (const [name, value] of Object.entries({ width, height, depth, bottom })) input(name).value = value;
 }
 
+// Arrow keys move what is chosen, Delete takes it off -----------------------------------------------------------------
+
+const ARROWS = new Map(Object.entries({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] }));
+
+document.addEventListener("keydown", (event) => {
+  const form = find(document, "#several", HTMLFormElement);
+  const typing = event.target instanceof Element && event.target.closest("input:not([type=checkbox]), select, textarea");
+  if (!form || typing || event.ctrlKey || event.metaKey || event.altKey || !find(form, "[name=chosen]:checked")) return;
+  const arrow = ARROWS.get(event.key);
+  if (!arrow && event.key !== "Delete") return;
+  event.preventDefault();
+  const metric = survey()?.dataset.metric === "1";
+  const step = event.shiftKey ? (metric ? "1 mm" : '1/16"') : metric ? "10 mm" : '1"';
+  for (const [index, name] of ["across", "up"].entries()) {
+    const way = arrow?.[index] ?? 0;
+    need(form, `[name=${name}]`, HTMLInputElement).value = way ? `${way < 0 ? "-" : ""}${step}` : "";
+  }
+  need(form, `[name=do][value=${arrow ? "move" : "delete"}]`, HTMLButtonElement).click();
+});
+
 // After every answer -------------------------------------------------------------------------------------------------
 
 document.addEventListener("htmx:afterSettle", () => {
