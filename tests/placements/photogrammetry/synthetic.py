@@ -183,13 +183,14 @@ def _grain(rng: np.random.Generator, base: np.ndarray, resolution: float) -> Non
     height, width = base.shape[:2]
     fine = rng.normal(0, 1, (height // 8 + 1, width // 2 + 1)).astype(np.float32)
     fine = cv2.resize(cv2.GaussianBlur(fine, (0, 0), 6, sigmaY=0.8), (width, height))
-    tones = base.astype(np.float32) * np.array([0.55, 0.68, 0.82], np.float32)
-    tones += (fine * 60)[..., None]
-    plank = int(110 * resolution)
+    wood = np.array([0.55, 0.68, 0.82], np.float32)
+    plank, joint = int(110 * resolution), max(1, int(resolution * 2))
     for start in range(0, height, plank):
-        tones[start : start + plank] += rng.uniform(-14, 14)
-        tones[start : start + max(1, int(resolution * 2))] *= 0.55
-    base[:] = np.clip(tones, 0, 255).astype(np.uint8)
+        board = base[start : start + plank]
+        shade = fine[start : start + plank] * np.float32(60) + np.float32(rng.uniform(-14, 14))
+        tones = board * wood + shade[..., None]
+        tones[:joint] *= np.float32(0.55)
+        board[:] = np.clip(tones, 0, 255, out=tones)
 
 
 def _paint_card(canvas: _Canvas, card: Card, x: float, y: float, turn: float) -> None:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
+import inspect
 import re
 from types import ModuleType
 
 import numpy as np
 import pytest
 
-from placements.engine import position
+from placements.engine import position, scoring
 from placements.engine.bands import within
 from placements.engine.rule import INCH, Rule, limit, limits_of
 from placements.engine.rulebook import Rulebook
@@ -231,3 +232,21 @@ def test_a_limit_outside_its_own_range_is_refused() -> None:
         limit(40 * INCH, "mm", (0.0, INCH), "too far")
     with pytest.raises(ValueError, match="unit"):
         limit(1.0, "furlong", (0.0, 2.0), "strange")
+
+
+@every_pair_rule
+def test_a_rule_that_may_veto_says_so(rule: Rule) -> None:
+    """A rule that the studio has switched off is passed over, unless it says that it may veto."""
+    assert rule.vetoes == ("veto=" in inspect.getsource(rule.evaluate))
+
+
+def test_the_designers_wish_holds_even_where_reasons_to_leave_a_wall_bare_do_not_count() -> None:
+    piece, book = scenes.work("a", 20, 30), Rulebook({"quiet-wall": {"weight": 0}})
+    space = scenes.space("open_wall", scenes.rect(24, 6, 120, 90))
+    fits = [
+        scoring.pairing(
+            scenes.house(piece, walls=(scenes.wall(keep_bare=kept),)), space, piece, book, scenes.WORDS
+        ).fits
+        for kept in (False, True)
+    ]
+    assert fits == [True, False]
