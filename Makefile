@@ -2,8 +2,9 @@
 PYTHON ?= python3
 READY = $(PYTHON) -I studio/bootstrap.py
 
-.PHONY: demo test lint bench
+.PHONY: ready demo test lint bench
 
+ready: ; @$(READY) test -c ""
 demo: ; @$(READY) run manage.py demo
 test: ; @$(READY) test -m tests $(ARGS)
 lint: ; @$(READY) test -m tests.lint

@@ -76,6 +76,7 @@ urlpatterns = [
     path("projects/<int:pk>/walls/<int:wall_pk>/survey/copy", survey.wall_copy, name="wall_copy"),
     path("projects/<int:pk>/walls/<int:wall_pk>/", walls.wall, name="wall"),
     path("projects/<int:pk>/walls/<int:wall_pk>/try", walls.wall_try, name="wall_try"),
+    path("projects/<int:pk>/walls/<int:wall_pk>/help", walls.wall_help, name="wall_help"),
     path("projects/<int:pk>/walls/<int:wall_pk>/works", walls.wall_works, name="wall_works"),
     path("projects/<int:pk>/walls/<int:wall_pk>/compare", compare.wall_compare, name="wall_compare"),
     path("projects/<int:pk>/walls/<int:wall_pk>/options", compare.wall_options, name="wall_options"),

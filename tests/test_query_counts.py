@@ -35,6 +35,12 @@ from tests.world import PK, make_world, picture
 
 pytestmark = pytest.mark.django_db
 FEW, MANY = 2, 6
+#: Without those that show no rows, and take long to make.
+ASKED = [
+    one
+    for one in ADDRESSES
+    if "get" in one.methods and not one.by_link and one.name not in ("api_schema", "photo_card")
+]
 
 
 @pytest.fixture
@@ -131,12 +137,12 @@ def read(client, url: str) -> int:
 
 
 def counted(client) -> dict[str, int]:
-    """Queries of each address that answers a principal, once caches are warm."""
+    """Queries of each address that answers a principal."""
     found = {}
-    for address in [one for one in ADDRESSES if "get" in one.methods and not one.by_link]:
-        if read(client, address.url()) == 200:
-            with CaptureQueriesContext(connection) as queries:
-                read(client, address.url())
+    for address in ASKED:
+        with CaptureQueriesContext(connection) as queries:
+            status = read(client, address.url())
+        if status == 200:
             found[address.route] = len(queries)
     return found
 
@@ -145,6 +151,7 @@ def test_number_of_queries_does_not_grow_with_rows(world, client_of):
     client = client_of(world.cast.principal)
     for number in range(FEW):
         add(world, number)
+    counted(client)  # caches are warm from here on
     few = counted(client)
     for number in range(FEW, MANY):
         add(world, number)

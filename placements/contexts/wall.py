@@ -89,6 +89,10 @@ class RankNote:
     bottom_mm: float
 
 
+#: The remedies for each space, by the space's name.
+RemedyNotes = tuple[tuple[str, tuple[RemedyNote, ...]], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class WallPicture:
     """The wall as drawn and judged: what a move re-renders."""
@@ -96,7 +100,6 @@ class WallPicture:
     drawing: SafeString
     spaces: tuple[SpaceNote, ...]
     findings: tuple[FindingNote, ...]
-    remedies: tuple[tuple[str, tuple[RemedyNote, ...]], ...]
     piece: PieceNote | None
     space: Space | None
     hung: tuple[Piece, ...]
@@ -156,7 +159,6 @@ def wall_picture(
         findings=tuple(
             FindingNote(str(i), finding.level, sentence(finding.text)) for i, finding in enumerate(findings, 1)
         ),
-        remedies=remedy_notes(assessment),
         piece=piece_note(chosen, wall, units) if chosen else None,
         space=space,
         hung=tuple(hung),
@@ -274,7 +276,7 @@ def bearer_under(wall: rows.Wall, r: Rect) -> rows.WallItem | None:
     return max(under, key=lambda item: item.bottom_mm + item.height_mm, default=None)
 
 
-def remedy_notes(assessment: Assessment) -> tuple[tuple[str, tuple[RemedyNote, ...]], ...]:
+def remedy_notes(assessment: Assessment) -> RemedyNotes:
     """What the engine offers for each space, by the space's name."""
     names = {space.id: space_name(space) for space in assessment.spaces}
     notes: dict[str, list[RemedyNote]] = {}

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 from placements import access
 from placements.contexts.drawn import sheet_room, studio_picture
 from placements.contexts.projects import room_strips
-from placements.contexts.wall import RankNote, WallPicture, rank_words, wall_picture
+from placements.contexts.wall import RankNote, RemedyNotes, WallPicture, rank_words, remedy_notes, wall_picture
 from placements.forms.walls import WallEditForm, WallQuery
 from placements.pieces import Piece, moved
 from placements.scenes import works_for
@@ -53,10 +53,12 @@ def open_to_change(request: SignedRequest, hand: WallInHand) -> None:
 @login_required
 @require_GET
 def wall(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
-    hand = load(request, pk, wall_pk, whole=True)
+    hand = load(request, pk, wall_pk)
     context = page_context(request, hand)
     if request.htmx:
         return render(request, "placements/_wall.html", context)
+    if "help" in request.GET:  # without scripts
+        context["remedies"] = remedies_in(hand, context["units"])
     rooms = [(room, found) for room, found in select.rooms_with_walls(hand.project)]
     order = [wall for _, found in rooms for wall in found]
     at = next(i for i, wall in enumerate(order) if wall.pk == wall_pk)
@@ -84,9 +86,12 @@ def page_context(
     selected: int | None = None,
     space_id: str | None = None,
 ) -> dict[str, Any]:
-    """Everything that the wall's fragment shows; `pieces` instead of what the plan hangs while a place is tried."""
+    """Everything that the wall's fragment shows; `pieces` instead of what the plan hangs while a place is tried.
+
+    What would help is worked out when the page asks for it: it takes far longer than all the rest.
+    """
     units = units_for(request.user, hand.project)
-    scene, assessment = walls.assess(hand, units, pieces=pieces, remedies=pieces is None)
+    scene, assessment = walls.assess(hand, units, pieces=pieces)
     shown = hand.pieces if pieces is None else tuple(pieces)
     query = WallQuery(request.GET if request.method == "GET" else request.POST)
     query.is_valid()  # what an edit sends badly is its own fault, said there
@@ -133,6 +138,7 @@ def page_context(
         "undo": history.last(request, hand, "undo"),
         "redo": history.last(request, hand, "redo"),
         "left_bare": hand.bares.get(""),
+        "helps": pieces is None and any(finding.level != "note" for finding in assessment.findings),
     }
 
 
@@ -146,6 +152,29 @@ def wall_try(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     left, bottom = edits.place(tried)
     context = page_context(request, hand, pieces=moved(hand.pieces, artwork, left, bottom), selected=artwork.pk)
     return render(request, "placements/_wall.html", context)
+
+
+@login_required
+@require_GET
+def wall_help(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
+    """What would help against the wall's findings."""
+    hand = load(request, pk, wall_pk, whole=True)
+    role = access.role_in(user=request.user, studio=hand.project.client.studio)
+    return render(
+        request,
+        "placements/_wall_help.html",
+        {
+            "project": hand.project,
+            "wall": hand.wall,
+            "version": hand.version,
+            "can_edit": select.editable(hand.revision) and role in access.DESIGN,
+            "remedies": remedies_in(hand, units_for(request.user, hand.project)),
+        },
+    )
+
+
+def remedies_in(hand: WallInHand, units: Units) -> RemedyNotes:
+    return remedy_notes(walls.assess(hand, units, remedies=True)[1])
 
 
 @login_required
@@ -200,7 +229,7 @@ def wall_edit(request: SignedRequest, pk: int, wall_pk: int, action: str) -> Htt
     """One edit of the wall, by its version. The second of two people gets the newer wall and a choice."""
     if action not in edits.ACTIONS:
         raise Missing("There is no such change of a wall.")
-    hand = load(request, pk, wall_pk, whole=bool(request.htmx))
+    hand = load(request, pk, wall_pk)
     open_to_change(request, hand)
     before = hand.pieces, hand.bares
     units = units_for(request.user, hand.project)

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from placements import scenes
+from placements.engine import assess
 from placements.models import Bare, Placement
 from placements.services.moves import placement_move
 from placements.services.walls import Edit
@@ -283,16 +284,39 @@ def test_two_ways_stand_side_by_side(cast, client_of, hung):
     assert "Keep it as it is" in text
 
 
-def test_remedy_is_carried_out_with_one_click(cast, client_of, hung):
+OFFERED = re.compile(r'name="remedy" value="([\d.]+)">\s*<input type="hidden" name="text" value="([^"]+)"')
+
+
+@pytest.fixture
+def high(hung):
+    """26 in above the sofa."""
     hung.bottom_mm = 60 * INCH
     hung.save()
+    return hung
+
+
+def test_remedy_is_carried_out_with_one_click(cast, client_of, high):
     client = client_of(cast.designer)
-    text = client.get(url_of(hung)).content.decode()
-    offered = re.search(r'name="remedy" value="([\d.]+)">\s*<input type="hidden" name="text" value="([^"]+)"', text)
+    asked_for = re.search(r'hx-get="([^"]+/help)"', client.get(url_of(high)).content.decode())
+    offered = OFFERED.search(client.get(asked_for.group(1)).content.decode())
     assert offered, "the engine offers nothing for a piece 26 in above a sofa"
-    answer = edit(client, hung, "remedy", remedy=offered.group(1), text=html.unescape(offered.group(2)), version=1)
+    answer = edit(client, high, "remedy", remedy=offered.group(1), text=html.unescape(offered.group(2)), version=1)
     assert answer.status_code == 200
-    assert not Placement.objects.filter(wall=hung.wall, bottom_mm=60 * INCH).exists()
+    assert not Placement.objects.filter(wall=high.wall, bottom_mm=60 * INCH).exists()
+
+
+def test_what_would_help_is_worked_out_when_it_is_asked_for(cast, client_of, high, monkeypatch):
+    client, worked_out, remedied = client_of(cast.designer), [], assess.remedied
+    monkeypatch.setattr(assess, "remedied", lambda *given: worked_out.append(given) or remedied(*given))
+    assert not OFFERED.search(client.get(url_of(high)).content.decode())
+    edit(client, high, "move", left_mm=1300, bottom_mm=60 * INCH, version=1)
+    assert not worked_out
+    assert OFFERED.search(client.get(url_of(high), {"help": ""}).content.decode())  # as the link without scripts asks
+    assert worked_out
+
+
+def test_nothing_is_asked_for_where_every_rule_holds(cast, client_of, hung):
+    assert "/help" not in client_of(cast.designer).get(url_of(hung)).content.decode()
 
 
 def test_remedy_that_is_not_offered_any_more_is_refused(cast, client_of, hung):
