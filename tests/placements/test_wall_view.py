@@ -350,4 +350,4 @@ def test_an_edit_reads_the_wall_once_however_much_hangs_there(cast, client_of, h
         assert answer.status_code == (200 if htmx else 302)
         assert len(read) == 1
         counts.append(len(captured))
-    assert counts[1] <= counts[0] <= (31 if htmx else 27)
+    assert counts[1] <= counts[0] <= (32 if htmx else 27)
