@@ -95,6 +95,7 @@ def fresh_cache(test_settings: None) -> None:
 def bucket(settings: Any) -> Iterator[Any]:
     """An S3-compatible service in this process that keeps all files; nothing lies in a folder. Its two buckets."""
     import boto3
+    import easy_thumbnails.storage  # noqa: F401  (keeps the store that it finds when it is first imported)
     from django.core.files.storage import default_storage
     from moto import mock_aws
 
@@ -111,7 +112,7 @@ def bucket(settings: Any) -> Iterator[Any]:
             "backups": env.object_store("BACKUP_BUCKET"),
         }
         settings.MEDIA_ROOT = f"{os.devnull}/no-folder"
-        patch.setattr("easy_thumbnails.storage.thumbnail_default_storage", default_storage)  # which is read but once
+        patch.setattr("easy_thumbnails.storage.thumbnail_default_storage", default_storage)
         yield made
 
 

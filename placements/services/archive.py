@@ -6,8 +6,11 @@ import csv
 import io
 import zipfile
 from collections.abc import Iterator
+from itertools import islice
 
+from django.core import serializers
 from django.core.files.storage import default_storage
+from django.db.models import Model, QuerySet
 from django.utils import timezone
 from django.utils.text import slugify
 
@@ -15,18 +18,25 @@ from placements import access
 from placements.models import Revision
 from placements.scenes import picture_name, scene_of, survey_of
 from placements.survey import as_text, write_survey
+from studio.belongings import Belongings, models_of_studios
 from studio.imports.tables import guarded
 from studio.models import Artwork, Project, Studio, User
 from studio.storage import stored
 
 CHUNK = 1 << 16
+BATCH = 500
 READ_ME = """Everything that {studio} keeps in Overmantel, as of {day}.
 
 projects/*/survey.json   one job each, with its pictures beside it; `load_survey` reads it back
 projects/*/signed/       signed plans, byte for byte as they were signed; the name holds the SHA-256
 works.csv                every piece of art, the studio's own stock included; millimetres and kilograms
 files/                   everything else that was stored: sheets, photographs from jobs, pictures of the stock
+records/                 every row there is, a file for each kind and a line for each row (JSON): comments, decisions,
+                         house rules, what was changed and when, what came from the phones; links by number
+people.csv               who is in the studio; the numbers are those in records
 """
+#: What would let somebody in, or is of no use elsewhere.
+SECRET = {"token_sha256", "lease_owner", "lease_until"}
 COLUMNS = (
     "code", "title", "maker", "form", "client__name", "project__name", "width_mm", "height_mm", "depth_mm", "weight_kg",
     "frame", "glazed", "light", "hang_kind", "set_name", "storage", "picture",
@@ -72,9 +82,29 @@ def _members(studio: Studio) -> Iterator[tuple[str, Iterator[bytes]]]:
         for revision in Revision.objects.filter(plan__project=project).exclude(snapshot="").order_by("number"):
             yield f"{folder}/signed/revision-{revision.number}-{revision.sha256}.json", _text(revision.snapshot)
     home = f"studios/{studio.pk}"
-    for path in stored(home):
+    for path in [*stored(home), *filter(None, [studio.logo.name])]:
         if path not in shown:
             yield f"files/{path.removeprefix(home + '/')}", _file(path)
+    yield "people.csv", _people(studio)
+    theirs = Belongings(studio)
+    for model in models_of_studios():
+        yield f"records/{model._meta.label_lower}.jsonl", _rows(theirs.rows(model))
+
+
+def _rows(rows: QuerySet[Model]) -> Iterator[bytes]:
+    fields = [field.name for field in rows.model._meta.local_concrete_fields if field.name not in SECRET]
+    found = rows.iterator(chunk_size=BATCH)
+    while batch := list(islice(found, BATCH)):
+        yield serializers.serialize("jsonl", batch, fields=fields).encode()
+
+
+def _people(studio: Studio) -> Iterator[bytes]:
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["number", "name", "email", "role"])
+    for one in studio.memberships.select_related("user").order_by("pk"):
+        writer.writerow([one.user_id, guarded(one.user.name), guarded(one.user.email), one.role])
+    yield out.getvalue().encode()
 
 
 def _works(studio: Studio) -> Iterator[bytes]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from allauth.usersessions.models import UserSession
 from django.apps import apps
+from django.contrib.sessions.models import Session
 from django.core.files.storage import default_storage
 from django.db import models, transaction
 from easy_thumbnails.models import Source
-from simple_history.utils import get_history_manager_for_model
 
 from studio import access
+from studio.belongings import Belongings, models_of_studios
 from studio.errors import Invalid
 from studio.models import Studio, User
 from studio.models.base import Owned
@@ -34,27 +36,33 @@ def studio_delete(*, studio: Studio, by: User | None, name: str) -> dict[str, in
         raise Invalid(f"Nothing was deleted. {detail}", faults=[{"where": "name", "detail": detail}])
     folder, members = f"studios/{studio.pk}", list(studio.members.values_list("pk", flat=True))
     logo = studio.logo.name
-    numbers = {model: list(_of(model, studio).values_list("pk", flat=True)) for model in _deepest_first()}
-    for model in numbers:
-        _of(model, studio).delete()
-    for model, gone in numbers.items():
-        if hasattr(model, "history"):
-            get_history_manager_for_model(model).filter(id__in=gone).delete()
+    theirs = Belongings(studio)
+    numbers = {model: list(theirs.rows(model).values_list("pk", flat=True)) for model in models_of_studios()}
+    for model in _deepest_first():
+        model._base_manager.filter(pk__in=numbers[model]).delete()
     studio.delete()
-    User.objects.filter(pk__in=members, memberships__isnull=True, is_staff=False).delete()
+    for model in models_of_studios():  # the record of changes, this one included, which nothing takes with it
+        theirs.rows(model).delete()
+    _delete_people(User.objects.filter(pk__in=members, memberships__isnull=True, is_staff=False))
     Source.objects.filter(name__startswith=f"{folder}/").delete()
     transaction.on_commit(lambda: _delete_files(folder, logo))
-    return {str(model._meta.verbose_name_plural): len(gone) for model, gone in numbers.items() if gone}
+    gone = {model: len(numbers[model]) for model in _deepest_first() if numbers[model]}
+    return {str(model._meta.verbose_name_plural): count for model, count in gone.items()}
+
+
+def _delete_people(people: models.QuerySet[User]) -> None:
+    """Deletes people with their sign-ins, those that were refused included."""
+    Session.objects.filter(session_key__in=UserSession.objects.filter(user__in=people).values("session_key")).delete()
+    for model in apps.get_app_config("axes").get_models():
+        if "username" in {field.name for field in model._meta.fields}:
+            model._base_manager.filter(username__in=people.values("email")).delete()
+    people.delete()
 
 
 def _deepest_first() -> list[type[Owned]]:
     """Models in an order in which nothing that is still there needs what goes."""
     owned = [model for model in apps.get_models() if issubclass(model, Owned)]
     return sorted(owned, key=lambda model: -model.studio_path.count("__"))
-
-
-def _of(model: type[Owned], studio: Studio) -> models.QuerySet[Owned]:
-    return model._default_manager.filter(**{model.studio_path: studio})
 
 
 def _delete_files(folder: str, logo: str | None) -> None:
