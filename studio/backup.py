@@ -18,6 +18,7 @@ import zlib
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
+from itertools import chain
 from pathlib import Path
 from typing import IO, Any
 
@@ -34,8 +35,10 @@ from .storage import stored
 
 FORMAT = "overmantel-backup"
 VERSION = 1
-#: What is made again by itself: sign-ins, counts of failed ones, thumbnails.
-LEFT_OUT = {"sessions.session", "usersessions.usersession", "axes", "easy_thumbnails"}
+#: What is made again by itself: sign-ins, counts of failed ones, thumbnails, what ran when.
+LEFT_OUT = {
+    "sessions.session", "usersessions.usersession", "axes", "easy_thumbnails", "studio.taskrecord", "studio.workerseen",
+}  # fmt: skip
 #: Where a restore keeps what it writes over until it is done.
 ASIDE = ".replaced"
 BATCH = 2000
@@ -112,8 +115,9 @@ def backup_write(path: Path) -> Manifest:
 
 
 def named_files() -> set[str]:
-    """The path of every file that a row names."""
-    return {
+    """The path of every file that a row names, in a file's column or by its model's `more_files`."""
+    more = chain.from_iterable(model.more_files() for model in kept_models() if hasattr(model, "more_files"))
+    return set(more) | {
         name
         for model in kept_models()
         for field in model._meta.local_concrete_fields

@@ -24,6 +24,8 @@ NOBODYS = {
     "studio.user_groups": "as the person",
     "studio.user_user_permissions": "as the person",
     "studio.apitoken": "a person's; one for this studio alone goes with it",
+    "studio.taskrecord": "what ran when: the site's",
+    "studio.workerseen": "which workers live: the site's",
     "account": "a person's addresses: they go with the person",
     "mfa": "a person's second factors: they go with the person",
     "usersessions": "a person's sign-ins: they go with the person",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
+from django.apps import apps
 from django.db import models
 
 from studio.models.base import Owned
@@ -29,3 +31,14 @@ class Removal(Owned):
 
     def __str__(self) -> str:
         return self.label
+
+    @classmethod
+    def more_files(cls) -> Iterator[str]:
+        """The files of what was deleted: they stay as long as it can be brought back."""
+        fields = {
+            model._meta.label_lower: [field.name for field in model._meta.fields if isinstance(field, models.FileField)]
+            for model in apps.get_models()
+        }
+        for rows in cls.objects.values_list("rows", flat=True).iterator():
+            for row in rows:
+                yield from filter(None, (row["fields"].get(name) for name in fields.get(row["model"], ())))

@@ -38,16 +38,15 @@ def studio_delete(*, studio: Studio, by: User | None, name: str) -> dict[str, in
     logo = studio.logo.name
     theirs = Belongings(studio)
     numbers = {model: list(theirs.rows(model).values_list("pk", flat=True)) for model in models_of_studios()}
-    for model in _deepest_first():
-        model._base_manager.filter(pk__in=numbers[model]).delete()
+    for owned in _deepest_first():
+        owned._base_manager.filter(pk__in=numbers[owned]).delete()
     studio.delete()
     for model in models_of_studios():  # the record of changes, this one included, which nothing takes with it
         theirs.rows(model).delete()
     _delete_people(User.objects.filter(pk__in=members, memberships__isnull=True, is_staff=False))
     Source.objects.filter(name__startswith=f"{folder}/").delete()
     transaction.on_commit(lambda: _delete_files(folder, logo))
-    gone = {model: len(numbers[model]) for model in _deepest_first() if numbers[model]}
-    return {str(model._meta.verbose_name_plural): count for model, count in gone.items()}
+    return {str(one._meta.verbose_name_plural): len(numbers[one]) for one in _deepest_first() if numbers[one]}
 
 
 def _delete_people(people: models.QuerySet[User]) -> None:
