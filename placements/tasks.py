@@ -27,6 +27,11 @@ def notices_deliver(user_ids: list[int] | None = None) -> None:
 
 
 @shared_task
+def notices_clear() -> str:
+    return notices.notices_clear()
+
+
+@shared_task
 def reviews_refresh(studio_id: int, project_id: int | None = None) -> None:
     review.reviews_refresh(
         studio=Studio.objects.get(pk=studio_id),

@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from studio.api.fields import Moment, WholeNumber
+from studio.metrics import PHONE_REFUSED
 
 from .access import HasLink, HasOpenLink, LinkAuthentication, LinkThrottle
 from .models import ActionKind
@@ -30,6 +31,8 @@ class LinkView(APIView):
         answer = super().finalize_response(request, response, *args, **kwargs)
         answer["Cache-Control"] = "no-store"
         answer["Referrer-Policy"] = "no-referrer"
+        if request.method == "POST" and answer.status_code >= 400:
+            PHONE_REFUSED.labels((answer.data or {}).get("code", str(answer.status_code))).inc()
         return answer
 
 

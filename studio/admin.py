@@ -104,3 +104,26 @@ class ArtworkAdmin(Kept):
     search_fields = ("title", "maker", "code")
     list_filter = ("form",)
     list_select_related = ("studio", "client")
+
+
+class Noted(admin.ModelAdmin):
+    """What the site wrote down about itself: looked at, not changed."""
+
+    def has_add_permission(self, request: Any) -> bool:
+        return False
+
+    def has_change_permission(self, request: Any, obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: Any, obj: Any = None) -> bool:
+        return False
+
+
+@admin.register(models.TaskRecord)
+class TaskRecordAdmin(Noted):
+    list_display = ("name", "succeeded_at", "failed_at", "note", "runs", "failures")
+
+
+@admin.register(models.WorkerSeen)
+class WorkerSeenAdmin(Noted):
+    list_display = ("name", "seen_at")

@@ -7,5 +7,5 @@ class StudioConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from . import checks  # noqa: F401  (registers itself)
+        from . import checks, metrics  # noqa: F401  (register themselves)
         from .services import keys  # noqa: F401  (hears of new passwords)

@@ -21,6 +21,7 @@ import os
 import secrets
 import socket
 import threading
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -33,6 +34,7 @@ from django.db import InterfaceError, OperationalError, close_old_connections, c
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
+from .logs import request_id
 from .models.base import Leased
 from .queue import send_after_commit
 from .turns import in_turn
@@ -101,6 +103,9 @@ class WorkKind(Generic[Row]):
         row.state = QUEUED
         row.attempts, row.progress, row.error = 0, 0.0, ""
         row.lease_owner, row.lease_until, row.finished_at = "", None, None
+        row.asked_at = timezone.now()
+        row.request_id = request_id.get().strip("-")
+        log.info("background work asked for", extra={"work": self.name})
         row.save()
         send_after_commit(self.wake)
 
@@ -131,7 +136,16 @@ class WorkKind(Generic[Row]):
         return self._outcome(row, do) == READY
 
     def _outcome(self, row: Row, do: Callable[[Row, Hold[Row]], None]) -> str:
-        """The state that was written; empty where the row was lost."""
+        """The state that was written; empty where the row was lost. Log lines have the id of who asked for the work."""
+        token, started = request_id.set(row.request_id or "-"), time.monotonic()
+        try:
+            return self._tried(row, do)
+        finally:
+            facts = {"work": self.name, "row": row.pk, "seconds": round(time.monotonic() - started, 2)}
+            log.info("background work let go", extra=facts)
+            request_id.reset(token)
+
+    def _tried(self, row: Row, do: Callable[[Row, Hold[Row]], None]) -> str:
         hold = Hold(self, row)
         try:
             with hold:

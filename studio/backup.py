@@ -202,8 +202,8 @@ def backup_verify(path: Path) -> Manifest:
         raise BadBackup(f"{path} cannot be read as a backup: {error}") from error
 
 
-def verified(file: IO[bytes], name: str) -> Manifest:
-    """The same of an open file, which messages call `name`."""
+def verified(file: Any, name: str) -> Manifest:
+    """The same of a file that is open for reading bytes; messages call it `name`."""
     seen: dict[str, str] = {}
     manifest: Manifest | None = None
     try:

@@ -6,7 +6,7 @@ import os
 
 from celery import Celery
 
-from . import broker  # noqa: F401  (registers itself)
+from . import broker, running  # noqa: F401  (register themselves)
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from django_prometheus.exports import ExportToDjangoView
 
 from .celery import app as celery_app
+from .metrics import site_metrics
 
 log = logging.getLogger(__name__)
 
@@ -74,4 +75,5 @@ def metrics(request: HttpRequest) -> HttpResponse:
     if not settings.METRICS_TOKEN or not secrets.compare_digest(shown.encode(), settings.METRICS_TOKEN.encode()):
         raise Http404
     answer: HttpResponse = ExportToDjangoView(request)
+    answer.content += site_metrics()
     return answer

@@ -8,6 +8,7 @@ Development starts with no environment at all: SQLite, a broker that needs no se
 from pathlib import Path
 from typing import Any
 
+from celery.schedules import crontab
 from redis.backoff import NoBackoff
 from redis.retry import Retry
 
@@ -273,7 +274,7 @@ CELERY_TASK_DEFAULT_QUEUE = "default"
 CELERY_TASK_QUEUES = {name: {"exchange": name, "routing_key": name} for name in QUEUES}
 CELERY_TASK_ROUTES = {
     "*_sweep": {"queue": "default"},
-    "placements.tasks.notices_deliver": {"queue": "default"},
+    "placements.tasks.notices_*": {"queue": "default"},
     "placements.tasks.reviews_refresh": {"queue": "default"},
     "placements.tasks.*": {"queue": "proposals"},
     "reports.tasks.*": {"queue": "sheets"},
@@ -288,10 +289,27 @@ SWEEPS: dict[str, float] = {
     "placements.tasks.proposals_sweep": 5.0,
     "placements.tasks.notices_deliver": 300.0,
 }
+#: What is done once a day, at what time (UTC).
+CARE: dict[str, tuple[int, int]] = {
+    "studio.tasks.backup": (env.integer("BACKUP_HOUR", 2, low=0, high=23), 15),
+    "studio.tasks.sign_ins_clear": (4, 10),
+    "studio.tasks.links_clear": (4, 20),
+    "studio.tasks.files_clear": (4, 30),
+    "placements.tasks.notices_clear": (4, 40),
+}
 CELERY_BEAT_SCHEDULE: dict[str, dict[str, Any]] = {
     name: {"task": name, "schedule": seconds, "options": {"expires": seconds * 2, "queue": "default"}}
     for name, seconds in SWEEPS.items()
+} | {
+    name: {
+        "task": name,
+        "schedule": crontab(hour=hour, minute=minute),
+        "options": {"expires": 3600, "queue": "default"},
+    }
+    for name, (hour, minute) in CARE.items()
 }
+#: How long nightly backups are kept [days]; the newest three always are.
+BACKUP_DAYS = env.integer("BACKUP_DAYS", 14, low=1, high=3650)
 #: How long a worker may be silent about a sheet before another takes it over [s]; about a proposal or a photograph.
 SHEET_LEASE_SECONDS = env.integer("SHEET_LEASE_SECONDS", 5, low=1, high=600)
 RUN_LEASE_SECONDS = env.integer("RUN_LEASE_SECONDS", 20, low=1, high=600)
@@ -440,3 +458,5 @@ LOGGING = {
 #: Scrapers show it as a bearer token; without one the metrics page does not exist.
 METRICS_TOKEN = env.secret("METRICS_TOKEN", "", shortest=24)
 PROMETHEUS_EXPORT_MIGRATIONS = False
+#: What counts the letters that wait, by its dotted name.
+LETTERS_WAITING = "placements.services.notices.letters_waiting"

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from django.conf import settings
 from django.core.mail import send_mail
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Min, Q, QuerySet
 from django.template.loader import render_to_string
 from django.utils import timezone
 
@@ -26,6 +26,8 @@ DIGEST_AT = dt.time(8, 0)
 MAIL_EVERY = dt.timedelta(minutes=10)
 #: A notice that could not be mailed for so long is left to the inbox.
 STALE_AFTER = dt.timedelta(days=3)
+#: How long a notice that was read is kept.
+KEPT = dt.timedelta(days=180)
 #: A refused letter is tried this often, the second time after this pause, which then doubles.
 MAIL_TRIES = 6
 MAIL_PAUSE = dt.timedelta(minutes=5)
@@ -63,6 +65,12 @@ def notices_read(*, user: User, notices: Iterable[int] | None = None) -> int:
     if notices is not None:
         unread = unread.filter(pk__in=list(notices))
     return unread.update(read_at=timezone.now())
+
+
+def notices_clear() -> str:
+    """Delete lines that were read long ago; says how many."""
+    gone, _ = Notice.objects.filter(read_at__lt=timezone.now() - KEPT).delete()
+    return f"{gone} notices that were read long ago"
 
 
 def is_quiet(*, user: User, at: dt.datetime) -> bool:
@@ -109,6 +117,13 @@ def _waiting(now: dt.datetime) -> QuerySet[Notice]:
         created_at__gt=now - STALE_AFTER,
         user__is_active=True,
     )
+
+
+def letters_waiting(now: dt.datetime) -> tuple[int, dt.datetime | None]:
+    """How many lines wait to be mailed, and since when the oldest does that no digest and no quiet hours hold back."""
+    waiting = _waiting(now)
+    first = waiting.filter(user__digest=False, user__quiet_from=None).aggregate(first=Min("created_at"))["first"]
+    return waiting.count(), first
 
 
 @transaction.atomic

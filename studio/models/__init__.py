@@ -6,6 +6,7 @@ from .inventory import Artwork, Form, HangKind, LightClass
 from .lists import ArtList, ListState
 from .people import ApiToken, Invitation, KeyScope, Membership, Paper, Role, Studio, UnitStyle, User
 from .rooms import Build, Finish, Room, RoomUse, Wall
+from .running import TaskRecord, WorkerSeen
 
 __all__ = [
     "ApiToken",
@@ -28,8 +29,10 @@ __all__ = [
     "Room",
     "RoomUse",
     "Studio",
+    "TaskRecord",
     "UnitStyle",
     "User",
     "Wall",
     "WallItem",
+    "WorkerSeen",
 ]

@@ -55,6 +55,10 @@ class Leased(Owned):
     lease_owner = models.CharField(max_length=64, blank=True)
     lease_until = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
+    asked_at = models.DateTimeField(null=True, editable=False, help_text="When it was last asked for.")
+    request_id = models.CharField(
+        max_length=64, blank=True, editable=False, help_text="Of the request that asked for it, as log lines have it."
+    )
 
     class Meta:
         abstract = True
