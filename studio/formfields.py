@@ -124,6 +124,8 @@ class MeasureField(forms.CharField, ABC):
     """A measure typed as text. `units` is the reader's; a form sets it on its fields before it is shown or read."""
 
     examples: str
+    #: What is stored: a text that reads as it does is it, exactly, so that a form sent back unchanged changes nothing.
+    exact: Any = None
 
     def __init__(self, *, units: Units | None = None, **kwargs: Any) -> None:
         self.units = units or Units()
@@ -152,9 +154,19 @@ class MeasureField(forms.CharField, ABC):
             return None
         longest: int = self.max_length  # type: ignore[assignment]
         try:
-            return self.read(_read(lambda: read_text(value, longest=longest)))
+            found = self.read(_read(lambda: read_text(value, longest=longest)))
+            return self.exact if self._is_exact(found) else found
         except BadMeasure as error:
             raise ValidationError(f"Expected {error.expected}; found “{error.found}”.", code="measure") from error
+
+    def _is_exact(self, found: float) -> bool:
+        """Whether this is what the field showed of what is stored."""
+        if not isinstance(self.exact, int | float) or isinstance(self.exact, bool):
+            return False
+        try:
+            return abs(self.read(self.set(self.exact)) - found) < 0.005
+        except BadMeasure:
+            return False
 
     def run_validators(self, value: Any) -> None:
         """The number is checked as it is read; the text validators of the base class do not apply to it."""
@@ -188,7 +200,8 @@ class LengthField(MeasureField):
         return parse_length(text, self.units.unit, zero=self.zero, negative=self.negative, longest_mm=self.longest_mm)
 
     def set(self, value: float) -> str:
-        return self.units.typed(value)
+        """As a drawing says it: to the nearest 1/16 in or 1 mm."""
+        return self.units.typed(self.units.rounded(value))
 
 
 class LineField(MeasureField):
@@ -209,9 +222,11 @@ class LineField(MeasureField):
         return parse_length(text, self.units.unit, zero=True)
 
     def set(self, value: float) -> str:
-        return self.units.typed(value)
+        return self.units.typed(self.units.rounded(value))
 
     def to_python(self, value: Any) -> list[list[float]]:  # type: ignore[override]
+        if self.exact and value == self.prepare_value(self.exact):
+            return list(self.exact)
         longest: int = self.max_length  # type: ignore[assignment]
         text = _read(lambda: read_text(value or "", longest=longest))
         points = []
@@ -250,7 +265,7 @@ class WeightField(MeasureField):
 
 
 def use_units(form: forms.BaseForm, units: Units) -> None:
-    """Give every measure of a form its reader's units."""
-    for field in form.fields.values():
+    """Give every measure of a form its reader's units, and what is stored of it."""
+    for name, field in form.fields.items():
         if isinstance(field, MeasureField):
-            field.units = units
+            field.units, field.exact = units, form.initial.get(name)

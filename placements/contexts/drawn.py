@@ -75,7 +75,7 @@ def _window(said: str) -> tuple[float, float]:
 
 
 def boxed(mm: float, units: Units) -> str:
-    """A length for a box to type in: set properly where that says it exactly, else to the last digit."""
+    """A limit for a box to type in: set properly where that says it exactly, else to the last digit."""
     text = units.length(mm)
     return text if abs(parse_length(text, units.unit, zero=True, negative=True) - mm) < 0.01 else units.typed(mm)
 

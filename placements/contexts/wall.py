@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under, draw_elevation
 from placements.engine.house import ACTS, Rect
+from placements.engine.names import listed
 from placements.engine.results import Assessment, Finding, Pairing, Space
 from placements.engine.rulebook import Rulebook
 from placements.pieces import Piece
@@ -18,7 +19,7 @@ from studio import models as rows
 from studio.units import Units
 from studio.words import sentence
 
-from .drawn import PictureUrl, boxed, drawn_piece, drawn_wall, standing, studio_picture
+from .drawn import PictureUrl, drawn_piece, drawn_wall, standing, studio_picture
 
 ADVICE = {"hang": "", "optional": "may stay bare", "leave_bare": "best left bare"}
 LEVELS = {"stop": 0, "exception": 1, "note": 2}
@@ -67,9 +68,12 @@ class RemedyNote:
 
 @dataclass(frozen=True, slots=True)
 class FindingNote:
+    """A finding as the page lists it; notes have no number and no flag, and those of one rule are gathered to one."""
+
     number: str
     level: str
     text: str
+    more: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,8 @@ class RankNote:
     exceptions: int
     left_mm: float
     bottom_mm: float
+    #: Why it stands behind a work with a smaller number; empty where it does not.
+    behind: str = ""
 
 
 #: The remedies for each space, by the space's name.
@@ -144,7 +150,7 @@ def wall_picture(
     given = Elevation(
         drawn_wall(wall, key=key),
         pieces,
-        flags=flags_of(findings, hung, scene, wall),
+        flags=flags_of([finding for finding in findings if finding.level != "note"], hung, scene, wall),
         spaces=assessment.spaces,
         guides=guides_of(wall, space, rulebook, units),
         measured=measured(hung, chosen),
@@ -156,9 +162,7 @@ def wall_picture(
     return WallPicture(
         drawing=mark_safe(svg),
         spaces=tuple(_space_note(one, assessment, hung, scene, units, space, bares or {}) for one in assessment.spaces),
-        findings=tuple(
-            FindingNote(str(i), finding.level, sentence(finding.text)) for i, finding in enumerate(findings, 1)
-        ),
+        findings=finding_notes(findings, scene),
         piece=piece_note(chosen, wall, units) if chosen else None,
         space=space,
         hung=tuple(hung),
@@ -169,6 +173,29 @@ def wall_picture(
 def ordered(findings: Iterable[Finding]) -> list[Finding]:
     """Stops first, then exceptions, then notes; otherwise as the engine orders them."""
     return sorted(findings, key=lambda finding: LEVELS[finding.level])
+
+
+def finding_notes(findings: Sequence[Finding], scene: ProjectScene) -> tuple[FindingNote, ...]:
+    """Findings in order: exceptions and stops numbered as their flags are, then the notes, one line a rule."""
+    asking = [finding for finding in findings if finding.level != "note"]
+    by_rule: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if finding.level == "note":
+            by_rule.setdefault(finding.rule, []).append(finding)
+    return (
+        *(FindingNote(str(i), finding.level, sentence(finding.text)) for i, finding in enumerate(asking, 1)),
+        *(_gathered(alike, scene) for alike in by_rule.values()),
+    )
+
+
+def _gathered(alike: Sequence[Finding], scene: ProjectScene) -> FindingNote:
+    """The notes of one rule on a wall as one line."""
+    texts = list(dict.fromkeys(sentence(finding.text) for finding in alike))
+    titles = [scene.artwork(code).title for finding in alike for code in finding.works if code in scene.work_pk]
+    if len(texts) > 1 and alike[0].rule == "hang-data":
+        several = f"the hanging hardware of {listed(titles)} is not measured: measure before drilling"
+        return FindingNote("", "note", sentence(several))
+    return FindingNote("", "note", texts[0], tuple(texts[1:]))
 
 
 def chosen_space(assessment: Assessment, space_id: str, work: str | None) -> Space | None:
@@ -253,11 +280,11 @@ def piece_note(piece: Piece, wall: rows.Wall, units: Units) -> PieceNote:
         clearance=units.length(gap) if gap is not None else "",
         share=f"{r.width / bearer.width_mm:.2f}" if bearer else "",
         typed={
-            "left": boxed(r.left, units),
-            "right": boxed(wall.length_mm - r.right, units),
-            "bottom": boxed(r.bottom, units),
-            "centre": boxed(r.centre_y, units),
-            "above": boxed(gap, units) if gap is not None else "",
+            "left": units.length(r.left),
+            "right": units.length(wall.length_mm - r.right),
+            "bottom": units.length(r.bottom),
+            "centre": units.length(r.centre_y),
+            "above": units.length(gap) if gap is not None else "",
         },
         why=tuple(sentence(part) for part in piece.why.split("; ") if part.strip()),
     )
@@ -284,6 +311,16 @@ def remedy_notes(assessment: Assessment) -> RemedyNotes:
         note = RemedyNote(offer.remedy.kind, offer.text, offer.id, round(offer.remedy.gain))
         notes.setdefault(offer.arrangement.space, []).append(note)
     return tuple((names.get(space, ""), tuple(found)) for space, found in notes.items())
+
+
+def why_behind(pairing: Pairing, below: Sequence[Pairing]) -> str:
+    """Why a work ranks behind others although its number is larger than that of one before it."""
+    if not below or round(pairing.score) <= min(round(one.score) for one in below):
+        return ""
+    if not pairing.fits:
+        return "does not fit"
+    count = pairing.exceptions
+    return f"{count} exception{'' if count == 1 else 's'} against it" if count else ""
 
 
 def rank_words(pairing: Pairing, leader: Pairing | None = None, most: int = 1) -> str:

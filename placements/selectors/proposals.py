@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Callable, Iterable
 from typing import Any
 
 from placements import scenes
 from placements.engine.facade import propose
-from placements.engine.house import House
-from placements.engine.results import Arrangement, Proposal
+from placements.engine.house import House, Rect
+from placements.engine.results import Arrangement, Hanging, Proposal
 from placements.engine.taste import NO_TASTE
 from placements.models import ProposalRun, Revision
+from placements.pieces import SAME_MM
 from studio.reader import units_of
+from studio.units import Units
 
 from .assessments import bare_of
 from .taste import taste_of_studio
@@ -36,7 +39,47 @@ def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
         pairings=False,
         progress=progress,
     )
-    return proposal_data(proposal, scene, revision)
+    return proposal_data(on_tape(proposal, scene, revision, units_of(project)), scene, revision)
+
+
+def on_tape(proposal: Proposal, scene: scenes.ProjectScene, revision: Revision, words: Units) -> Proposal:
+    """The proposal with every place to the nearest 1/16 in or 1 mm of the project's units, inside its space.
+
+    What hangs there already keeps its place exactly, as does what would not lie in its space on any near mark.
+    """
+
+    stays = {(one.work, one.wall): one for one in scenes.hangings_of(revision, scene)}
+    spaces = {space.id: space.beyond or space.rect for space in proposal.spaces}
+    sizes = {work.id: (work.width, work.height) for work in scene.house.works}
+
+    def near(hanging: Hanging, space: Rect | None) -> Hanging:
+        now = stays.get((hanging.work, hanging.wall))
+        if now and max(abs(now.left - hanging.left), abs(now.bottom - hanging.bottom)) < SAME_MM:
+            return hanging
+        width, height = sizes[hanging.work]
+        left = _mark(hanging.left, words, (space.left, space.right - width) if space else None)
+        bottom = _mark(hanging.bottom, words, (space.bottom, space.top - height) if space else None)
+        return dataclasses.replace(hanging, left=left, bottom=bottom)
+
+    def all_near(plan: Iterable[Arrangement]) -> tuple[Arrangement, ...]:
+        return tuple(
+            dataclasses.replace(one, pieces=tuple(near(piece, spaces.get(one.space)) for piece in one.pieces))
+            for one in plan
+        )
+
+    return dataclasses.replace(
+        proposal, plan=all_near(proposal.plan), alternatives=tuple(map(all_near, proposal.alternatives))
+    )
+
+
+def _mark(mm: float, words: Units, between: tuple[float, float] | None) -> float:
+    """The nearest mark of the tape that lies between two places where the exact place does; else the exact place."""
+    step = words.rounded(1.0) if words.metric else words.rounded(1.5875)
+    low, high = between or (-math.inf, math.inf)
+    low, high = min(low, mm), max(high, mm)
+    nearest = words.rounded(mm)
+    marks = sorted((nearest - step, nearest, nearest + step), key=lambda mark: abs(mark - mm))
+    return next((mark for mark in marks if low <= mark <= high), mm)
 
 
 def proposal_data(proposal: Proposal, scene: scenes.ProjectScene, revision: Revision) -> dict[str, Any]:

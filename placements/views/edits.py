@@ -32,12 +32,12 @@ class Done:
     works_changed: bool = False
 
 
-def place(given: Given) -> tuple[float, float]:
-    """Left and bottom [mm], as a script sends them."""
+def place(given: Given, units: Units) -> tuple[float, float]:
+    """Left and bottom [mm], as a script sends them, to the nearest 1/16 in or 1 mm."""
     for name in ("left_mm", "bottom_mm"):
         if given[name] is None:
             raise Invalid(f"{name} is not a length.", faults=[{"where": name, "detail": "Give a length."}])
-    return given["left_mm"], given["bottom_mm"]
+    return units.rounded(given["left_mm"]), units.rounded(given["bottom_mm"])
 
 
 def take(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
@@ -64,17 +64,17 @@ def move(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
         if measure == "left":
             left = value
         elif measure == "right":
-            left = hand.wall.length_mm - artwork.width_mm - value
+            left = units.rounded(hand.wall.length_mm - artwork.width_mm - value)
         elif measure == "bottom":
             bottom = value
         elif measure == "centre":
-            bottom = value - artwork.height_mm / 2
+            bottom = units.rounded(value - artwork.height_mm / 2)
         elif measure == "above" and (bearer := bearer_under(hand.wall, Piece.of(placement).rect)):
-            bottom = bearer.bottom_mm + bearer.height_mm + value
+            bottom = units.rounded(bearer.bottom_mm + bearer.height_mm + value)
         else:
             raise Invalid("There is no such measure of this piece.", faults=[{"where": "measure", "detail": measure}])
     else:
-        left, bottom = place(given)
+        left, bottom = place(given, units)
     moves.placement_move(edit=edit, hand=hand, placement=placement, left_mm=left, bottom_mm=bottom)
     return Done(artwork.pk, said=f"{artwork} moved.")
 
@@ -84,7 +84,7 @@ def hang(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
     artwork = works_for(hand.project).filter(pk=given["artwork"]).first()
     if artwork is None:
         raise Missing(sentence(f"this work may not hang in {hand.project}"))
-    left, bottom = place(given)
+    left, bottom = place(given, units)
     moves.work_hang(
         edit=edit,
         hand=hand,

@@ -109,7 +109,7 @@ def _room(request: SignedRequest, project: Project, room: Room, edit: dict[str, 
         return _done(request, project, f"“{room}” is copied with its walls.", room=copy.pk, removes=True)
     if do in ("earlier", "later"):
         return _ordered(request, project, f"“{room}” is moved.", lambda order: _shift_room(order, room.pk, do))
-    form = RoomForm(request.POST, auto_id=f"room-{room.pk}-%s")
+    form = RoomForm(request.POST, initial=RoomForm.initial_of(room), auto_id=f"room-{room.pk}-%s")
     use_units(form, units_for(request.user, project))
     if not form.is_valid():
         return _page(request, project, wrong=form, at=room.pk)

@@ -171,7 +171,7 @@ def item_save(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     item = _item(wall, edit["item"])
     if edit["item"] and item is None:
         raise Missing("That is not on this wall any more.")
-    form = ItemForm(request.POST, wall=wall, item=item)
+    form = ItemForm(request.POST, wall=wall, item=item, initial=ItemForm.initial_of(item) if item else None)
     use_units(form, units_for(request.user, project))
     if not form.is_valid():
         return _answer(request, project, wall_pk, item=item, form=form, status=422)
@@ -296,7 +296,7 @@ def item_delete(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
 def wall_change(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """The wall's own numbers and finish."""
     project, wall = _wall(request, pk, wall_pk)
-    form = WallForm(request.POST, rooms=list(project.rooms.all()))
+    form = WallForm(request.POST, rooms=list(project.rooms.all()), initial=WallForm.initial_of(wall))
     use_units(form, units_for(request.user, project))
     if not form.is_valid():
         return _answer(request, project, wall_pk, wall_form=form, status=422)

@@ -15,7 +15,15 @@ from django.views.decorators.http import require_GET, require_POST
 from placements import access
 from placements.contexts.drawn import sheet_room, studio_picture
 from placements.contexts.projects import room_strips
-from placements.contexts.wall import RankNote, RemedyNotes, WallPicture, rank_words, remedy_notes, wall_picture
+from placements.contexts.wall import (
+    RankNote,
+    RemedyNotes,
+    WallPicture,
+    rank_words,
+    remedy_notes,
+    wall_picture,
+    why_behind,
+)
 from placements.forms.walls import WallEditForm, WallQuery
 from placements.pieces import Piece, moved
 from placements.scenes import works_for
@@ -149,7 +157,7 @@ def wall_try(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     hand = load(request, pk, wall_pk)
     tried = given(WallEditForm(request.POST))
     artwork = _work(hand.project, tried["artwork"])
-    left, bottom = edits.place(tried)
+    left, bottom = edits.place(tried, units_for(request.user, hand.project))
     context = page_context(request, hand, pieces=moved(hand.pieces, artwork, left, bottom), selected=artwork.pk)
     return render(request, "placements/_wall.html", context)
 
@@ -218,6 +226,7 @@ def rank_notes(hand: WallInHand, space: str, units: Units) -> list[RankNote]:
             exceptions=pairing.exceptions,
             left_mm=pairing.left,
             bottom_mm=pairing.bottom,
+            behind=why_behind(pairing, [one for _, one in ranked[: i - 1]]),
         )
         for i, (work, pairing) in enumerate(ranked, 1)
     ]

@@ -60,18 +60,27 @@ function take({ width, height, depth, bottom }) {
 
 const ARROWS = new Map(Object.entries({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] }));
 
+/** @param {KeyboardEvent} event */
+const plain = (event) => !(event.ctrlKey || event.metaKey || event.altKey);
+
+/**
+ * How far an arrow moves: a little with Shift.
+ * @param {boolean} little
+ */
+function step(little) {
+  if (survey()?.dataset.metric === "1") return little ? "1 mm" : "10 mm";
+  return little ? '1/16"' : '1"';
+}
+
 document.addEventListener("keydown", (event) => {
   const form = find(document, "#several", HTMLFormElement);
-  const typing = event.target instanceof Element && event.target.closest("input:not([type=checkbox]), select, textarea");
-  if (!form || typing || event.ctrlKey || event.metaKey || event.altKey || !find(form, "[name=chosen]:checked")) return;
   const arrow = ARROWS.get(event.key);
-  if (!arrow && event.key !== "Delete") return;
+  if (!form || !(arrow || event.key === "Delete") || !plain(event) || !find(form, "[name=chosen]:checked")) return;
+  if (event.target instanceof Element && event.target.closest("input:not([type=checkbox]), select, textarea")) return;
   event.preventDefault();
-  const metric = survey()?.dataset.metric === "1";
-  const step = event.shiftKey ? (metric ? "1 mm" : '1/16"') : metric ? "10 mm" : '1"';
   for (const [index, name] of ["across", "up"].entries()) {
     const way = arrow?.[index] ?? 0;
-    need(form, `[name=${name}]`, HTMLInputElement).value = way ? `${way < 0 ? "-" : ""}${step}` : "";
+    need(form, `[name=${name}]`, HTMLInputElement).value = way ? `${way < 0 ? "-" : ""}${step(event.shiftKey)}` : "";
   }
   need(form, `[name=do][value=${arrow ? "move" : "delete"}]`, HTMLButtonElement).click();
 });
