@@ -1,4 +1,4 @@
-"""What hangs today, judged as it hangs, with its remedies."""
+"""What hangs today, judged as it hangs, with its remedies where they are wanted."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .rulebook import Rulebook
 from .standing import arrangement_of, standing
 
 
-def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
+def audit(house: House, rulebook: Rulebook, words: Words, *, with_remedies: bool = True) -> tuple[Audit, ...]:
     """Every work that hangs today (`hung`), in the order of the inventory."""
     hung = hung_today(house)
     spaces, arrangements = house_as_hung(house, hung, rulebook, words)
@@ -22,7 +22,7 @@ def audit(house: House, rulebook: Rulebook, words: Words) -> tuple[Audit, ...]:
         found[stood.work.id] = Audit(stood.work.id, told.wall, told.score, told.findings, ())
     for space, pieces in arrangements:
         judged = stock.judge(space, pieces)
-        offered = remedies(stock, space, pieces, judged)
+        offered = remedies(stock, space, pieces, judged) if with_remedies else ()
         for hanging in pieces:
             own = tuple(finding for finding in judged.findings if hanging.work in finding.works or not finding.works)
             found[hanging.work] = Audit(hanging.work, space.wall, judged.score, own, offered)

@@ -50,6 +50,7 @@ def propose(
     taste: Taste = NO_TASTE,
     alternatives: int = 2,
     pairings: bool = True,
+    remedies: bool = True,
     progress: Progress | None = None,
 ) -> Proposal:
     """Plan a whole house.
@@ -63,6 +64,7 @@ def propose(
         taste: what the studio usually hangs. It shifts the ranking of what the rules allow, and is told where followed.
         alternatives: how many further plans to look for, each clearly different.
         pairings: whether to tell every pair of work and space in full.
+        remedies: whether to say what would mend each finding; of a large house that takes longer than the plan.
         progress: called with a share of the work done (0-1) and what is being done; what it raises ends the search.
 
     Raises:
@@ -86,8 +88,9 @@ def propose(
     )
     best = planner.draft(step=lambda: say(0.5, "Choosing the best plan"))
     seconds = time.perf_counter() - began
-    say(0.7, "Looking for remedies")
-    plan = _with_remedies(planner, _plan(planner, best))
+    say(0.7, "Looking for remedies" if remedies else "Hanging it")
+    plan = _plan(planner, best)
+    plan = _with_remedies(planner, plan) if remedies else plan
     plan = _with_objects(whole, plan, upright, words)
     hung = {piece.work for arrangement in plan for piece in arrangement.pieces}
     say(0.8, "Looking for other plans")
@@ -99,7 +102,7 @@ def propose(
         spaces=spaces,
         pairings=_pairings(planner) if pairings else (),
         plan=plan,
-        audit=audit(whole, rulebook, words),
+        audit=audit(whole, rulebook, words, with_remedies=remedies),
         unplaced=_unplaced(planner, best, hung),
         optimality=_optimality(planner, best, seconds, moved_piece_price, today),
         briefs=briefs(house, spaces, plan, words),

@@ -37,6 +37,7 @@ def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
         moved_piece_price=project.client.studio.moved_piece_price,
         taste=taste_of_studio(project) if run.as_usual else NO_TASTE,
         pairings=False,
+        remedies=False,
         progress=progress,
     )
     return proposal_data(on_tape(proposal, scene, revision, units_of(project)), scene, revision)

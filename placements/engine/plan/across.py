@@ -6,13 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from ..groups.forms import column, grid, row
-from ..house import Work
 from ..rule import Array, Mask
-from .board import FLOOR, Filling, points
-from .casts import Cast, CastForm, Outline, outlined
+from .board import FLOOR, Filling, points_of
+from .casts import Cast, CastForm, Outline, in_column, in_grid, in_row
 from .merit import EACH as EACH_WORK
 from .merit import STRENGTH, strength_of, wholeness
 from .places import Answer
@@ -69,12 +65,12 @@ class Dealer:
             works = [cast.kinds[kind].work for kind in slots]
             if not self.allowed[kinds, place].all():
                 return None
-            outline = self._outline(works, slots, form)
+            outline = self._outline(cast, slots, form)
             at = self.fits.of(outline.width, outline.height)
             quality = float(at.quality[0, place] * self.left[kinds, place].min())
             if not quality >= SOUND:
                 return None
-            total += float(points(np.array(quality), np.array(answer.worth)))
+            total += points_of(quality, answer.worth)
             total += STRENGTH * strength_of(works) * answer.worth + EACH_WORK * each
             bottom = self._level(answer, place, outline, float(at.bottom[0, place]))
             fillings.append(Filling(place, outline, float(at.left[0, place]), bottom))
@@ -88,8 +84,8 @@ class Dealer:
         lowest, highest = float(self.fits.ground.bottom[place]), float(self.fits.ground.top[place])
         return min(max(answer.level - outline.height / 2, lowest), highest - outline.height)
 
-    def _outline(self, works: Sequence[Work], slots: tuple[int, ...], form: CastForm) -> Outline:
-        sizes = np.array([(work.width, work.height) for work in works])
+    def _outline(self, cast: Cast, slots: tuple[int, ...], form: CastForm) -> Outline:
+        sides = [(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots]
         if form == "grid":
-            return outlined(form, slots, grid(sizes, 2, self.gap))
-        return outlined(form, slots, column(sizes, self.gap) if form == "column" else row(sizes, self.gap))
+            return in_grid(slots, sides, 2, self.gap)
+        return in_column(slots, sides, self.gap) if form == "column" else in_row(slots, sides, self.gap, form)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -11,7 +13,7 @@ from ..groups.boxes import Floats, Ints
 from ..house import House, Rect
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
-from .casts import Cast, Gaps, Outline
+from .casts import Cast, Gaps, Outline, whole
 from .merit import merits
 from .places import HALF_OF_A_PAIR, Answer, Place
 from .worth import Fit, Ground, fit
@@ -34,6 +36,8 @@ DOUBT = 0.05
 TIER = 0.08
 #: How much of its outline a salon covers, and the widths it may take as shares of what a width is measured against.
 SALON_FILL, SALON_SHARES = 0.8, (0.62, 0.68, 0.74)
+#: Outlines that are compared at a time.
+AT_ONCE = 64
 #: Outlines that a salon may take where the wall is wide: width to height.
 SALON_ASPECTS = (1.3, 1.7, 2.1)
 
@@ -58,7 +62,7 @@ class Board:
     """C casts in P places.
 
     value : (C, P) points, -inf where a cast may not hang; quality : (C, P) how well it sits, before care
-    chosen : (C, P) index of the outline that sits best; at : all outlines at their places
+    chosen : (C, P) index of the outline that sits best; at : all sizes at their places; size : (O,) each outline's row
     salons : (cast, place) -> the outline that a salon would take there, by its area
     """
 
@@ -69,14 +73,25 @@ class Board:
     outlines: tuple[Outline, ...]
     chosen: Ints
     at: Fit
+    size: Ints
     salons: dict[tuple[int, int], Filling]
+
+    @cached_property
+    def casts_with(self) -> dict[int, list[int]]:
+        """Each kind -> the casts that it is in."""
+        found: dict[int, list[int]] = defaultdict(list)
+        for c, cast in enumerate(self.casts):
+            for kind, _ in cast.uses:
+                found[kind].append(c)
+        return found
 
     def filling(self, cast: int, place: int) -> Filling:
         """A cast where it would hang."""
         if (cast, place) in self.salons:
             return self.salons[cast, place]
         o = int(self.chosen[cast, place])
-        return Filling(place, self.outlines[o], float(self.at.left[o, place]), float(self.at.bottom[o, place]))
+        size = int(self.size[o])
+        return Filling(place, self.outlines[o], float(self.at.left[size, place]), float(self.at.bottom[size, place]))
 
 
 def board_of(
@@ -94,19 +109,25 @@ def board_of(
     left : (K, P) what rules of care leave of each kind; allowed : (K, P) where each kind may hang at all
     """
     gaps = Gaps.of(rulebook)
-    outlines = [(c, one) for c, cast in enumerate(casts) for one in cast.outlines(gaps)]
-    forms = tuple(one for _, one in outlines)
-    sizes = np.array([(one.width, one.height) for one in forms], dtype=np.float64).reshape(-1, 2)
+    numbered = [(c, number, one) for c, cast in enumerate(casts) for number, one in enumerate(cast.outlines(gaps))]
+    forms = tuple(one for _, _, one in numbered)
+    sizes, size = _sizes(forms)
     at = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
     low = np.nan_to_num(ground.bearer_top, nan=np.inf) < LOW_FURNITURE
     passing = np.array([house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places])
-    for o, (c, outline) in enumerate(outlines):
-        here = at.quality[o] - STACKED_WHERE_ONE_WALKS * passing * (outline.form in ("grid", "column"))
-        better = here > quality[c] + 1e-9
-        quality[c][better] = here[better]
-        chosen[c][better] = o
+    cast_of, turn = (np.array([one[at] for one in numbered], dtype=np.intp) for at in (0, 1))
+    stacked = np.array([one.form in ("grid", "column") for one in forms], dtype=bool)
+    for number in range(turn.max(initial=-1) + 1):  # each cast's first outline, then each one's second …
+        here = np.flatnonzero(turn == number)
+        for start in range(0, len(here), AT_ONCE):
+            some = here[start : start + AT_ONCE]
+            rows = cast_of[some]
+            sits = at.quality[size[some]] - STACKED_WHERE_ONE_WALKS * (stacked[some][:, None] & passing)
+            better = sits > quality[rows] + 1e-9
+            quality[rows] = np.where(better, sits, quality[rows])
+            chosen[rows] = np.where(better, some[:, None], chosen[rows])
     salons: dict[tuple[int, int], Filling] = {}
     for c, cast in enumerate(casts):
         if cast.count == 1:
@@ -115,19 +136,31 @@ def board_of(
             quality[c][~low] = -np.inf
     _lay_out_salons(casts, ground, rulebook, quality, salons)
     around = np.array([one.role == "around" for one in places], dtype=bool)
-    whole = np.array([not cast.salon for cast in casts], dtype=bool)
-    quality[whole[:, None] & around[None, :]] = -np.inf  # only a group goes around something
+    regular = np.array([not cast.salon for cast in casts], dtype=bool)
+    quality[regular[:, None] & around[None, :]] = -np.inf  # only a group goes around something
     worth = alone(places, answers)
     value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places)
     value[~np.isfinite(quality) | ~over_uses(casts, allowed, np.logical_and)] = -np.inf
     value[:, worth <= 0] = -np.inf
-    return Board(casts, places, value, quality, forms, chosen, at, salons)
+    return Board(casts, places, value, quality, forms, chosen, at, size, salons)
+
+
+def _sizes(outlines: Sequence[Outline]) -> tuple[Floats, Ints]:
+    """(S, 2) every width and height among outlines [mm], and (O,) which of them each has."""
+    sides = np.array([(one.width, one.height) for one in outlines], dtype=np.float64).reshape(-1, 2)
+    sizes, which = np.unique(sides, axis=0, return_inverse=True)
+    return sizes, which.reshape(-1).astype(np.intp)
 
 
 def points(quality: Array, worth: Floats) -> Array:
     """What a quality is worth in places that count so much [points]; no more than a bare wall at the floor."""
     with np.errstate(invalid="ignore"):
         return worth * 100 * (np.maximum(quality, 0.0) - FLOOR) / (1 - FLOOR)
+
+
+def points_of(quality: float, worth: float) -> float:
+    """The same of one quality in one place."""
+    return worth * 100 * (max(quality, 0.0) - FLOOR) / (1 - FLOOR)
 
 
 def over_uses(casts: Sequence[Cast], by_kind: Array, fold: np.ufunc) -> Array:
@@ -178,6 +211,5 @@ def _lay_out_salons(
         for k, p in np.argwhere(better).tolist():
             c = index[k]
             quality[c, p] = worthier[k, p]
-            half = np.array([w[k, p], h[k, p]]) / 2
-            outline = Outline("salon", casts[c].slots, np.array([[*-half, *half]]), float(w[k, p]), float(h[k, p]))
+            outline = whole("salon", casts[c].slots, float(w[k, p]), float(h[k, p]))
             salons[c, p] = Filling(p, outline, float(at.left[k, p]), float(at.bottom[k, p]))

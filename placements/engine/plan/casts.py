@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations
@@ -18,6 +18,9 @@ from ..rulebook import Rulebook
 from .kinds import SAME_SIZE_MM, Kind
 
 CastForm = Literal["single", "row", "column", "grid", "block", "salon"]
+
+#: Width and height [mm].
+Sides = tuple[float, float]
 
 #: The most pieces of one composition.
 MOST = 30
@@ -55,15 +58,54 @@ class Gaps:
         return (self.usual, self.high, self.wide) if count <= self.few else (self.usual, self.low, self.high)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outline:
-    """One form of a cast: boxes (k, 4) about (0, 0) [mm] in the order of `slots`, each slot a kind's index."""
+    """One form of a cast, so wide and high [mm]; the place of each piece is worked out where it is asked for.
+
+    slots : each piece's kind, as an index; lay : boxes (k, 4) about a middle of their own [mm] in the order of `slots`
+    """
 
     form: CastForm
     slots: tuple[int, ...]
-    boxes: Floats
     width: float
     height: float
+    lay: Callable[[], Floats] = field(repr=False, compare=False)
+
+    @cached_property
+    def boxes(self) -> Floats:
+        """(k, 4) about (0, 0) [mm] in the order of `slots`."""
+        boxes = self.lay()
+        centred: Floats = boxes - np.tile((boxes[:, :2].min(axis=0) + boxes[:, 2:].max(axis=0)) / 2, 2)
+        return centred
+
+
+def in_row(slots: Sequence[int], sides: Sequence[Sides], gap: float, form: CastForm = "row") -> Outline:
+    """Side by side on one centre line; sides : width and height of each [mm]."""
+    width, height = _run([w for w, _ in sides], gap), max(h for _, h in sides)
+    return Outline(form, tuple(slots), width, height, lambda: row(np.array(sides), gap))
+
+
+def in_column(slots: Sequence[int], sides: Sequence[Sides], gap: float) -> Outline:
+    """One above the other on one centre line, from the bottom up."""
+    width, height = max(w for w, _ in sides), _run([h for _, h in sides], gap)
+    return Outline("column", tuple(slots), width, height, lambda: column(np.array(sides), gap))
+
+
+def in_grid(slots: Sequence[int], sides: Sequence[Sides], across: int, gap: float) -> Outline:
+    """Equal pieces in rows of so many."""
+    cell = max(w for w, _ in sides), max(h for _, h in sides)
+    width, height = _run([cell[0]] * across, gap), _run([cell[1]] * (len(sides) // across), gap)
+    return Outline("grid", tuple(slots), width, height, lambda: grid(np.array(sides), across, gap))
+
+
+def whole(form: CastForm, slots: Sequence[int], width: float, height: float) -> Outline:
+    """An outline whose pieces are laid out elsewhere: one box."""
+    return Outline(form, tuple(slots), width, height, lambda: np.array([(0.0, 0.0, width, height)]))
+
+
+def _run(lengths: Sequence[float], gap: float) -> float:
+    """How long pieces in a line are together, with the gaps between them."""
+    return sum(lengths) + gap * (len(lengths) - 1)
 
 
 @dataclass(frozen=True)
@@ -100,8 +142,7 @@ class Cast:
     @cached_property
     def sizes(self) -> Floats:
         """(k, 2) [mm] in the order of `slots`."""
-        works = [self.kinds[kind].work for kind in self.slots]
-        return np.array([(one.width, one.height) for one in works])
+        return np.array(self.sides)
 
     @property
     def area(self) -> float:
@@ -113,12 +154,18 @@ class Cast:
         """Whether all pieces are of one size."""
         return bool((np.ptp(self.sizes, axis=0) <= SAME_SIZE_MM).all())
 
+    @cached_property
+    def sides(self) -> tuple[Sides, ...]:
+        """Width and height of each piece [mm] in the order of `slots`."""
+        works = [self.kinds[kind].work for kind in self.slots]
+        return tuple((one.width, one.height) for one in works)
+
     def outlines(self, gaps: Gaps) -> Iterator[Outline]:
         """The regular forms; a salon has none, its outline is chosen for the place."""
         if self.salon:
             return
         if self.count == 1:
-            yield outlined("single", self.slots, row(self.sizes, 0.0))
+            yield in_row(self.slots, self.sides, 0.0, "single")
         elif self.centre is not None:
             yield from _blocks(self, gaps)
         elif self.stack:
@@ -129,39 +176,33 @@ class Cast:
             yield from _unequal(self, gaps)
 
 
-def outlined(form: CastForm, slots: Sequence[int], boxes: Floats) -> Outline:
-    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    middle = np.tile((low + high) / 2, 2)
-    return Outline(form, tuple(slots), boxes - middle, float(high[0] - low[0]), float(high[1] - low[1]))
-
-
 def _equal(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     """Rows and columns, and every complete grid."""
     count = cast.count
     for gap in gaps.in_a_row(count):
-        yield outlined("row", cast.slots, row(cast.sizes, gap))
+        yield in_row(cast.slots, cast.sides, gap)
     if count <= 3:
-        yield outlined("column", cast.slots, column(cast.sizes, gaps.usual))
+        yield in_column(cast.slots, cast.sides, gaps.usual)
     for across in range(2, count // 2 + 1):
         if count % across == 0:
-            yield outlined("grid", cast.slots, grid(cast.sizes, across, gaps.usual))
+            yield in_grid(cast.slots, cast.sides, across, gaps.usual)
 
 
 def _unequal(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     """A row on one centre line, the largest in the middle."""
-    order = largest_in_middle(cast.sizes)
-    slots = [cast.slots[int(i)] for i in order]
+    order = largest_in_middle(cast.sizes).tolist()
+    slots, sides = [cast.slots[i] for i in order], [cast.sides[i] for i in order]
     if cast.count <= MOST_UNEQUAL:
         for gap in gaps.in_a_row(cast.count):
-            yield outlined("row", slots, row(cast.sizes[order], gap))
+            yield in_row(slots, sides, gap)
     if cast.count == 2:
-        yield outlined("column", slots, column(cast.sizes[order], gaps.usual))
+        yield in_column(slots, sides, gaps.usual)
 
 
 def _stacked(cast: Cast, gaps: Gaps) -> Outline:
     """One above the other, the larger below."""
-    order = np.argsort(-cast.sizes.prod(axis=1), kind="stable")
-    return outlined("column", [cast.slots[int(i)] for i in order], column(cast.sizes[order], gaps.usual))
+    order = sorted(range(cast.count), key=lambda i: -cast.sides[i][0] * cast.sides[i][1])
+    return in_column([cast.slots[i] for i in order], [cast.sides[i] for i in order], gaps.usual)
 
 
 def _blocks(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
@@ -169,38 +210,40 @@ def _blocks(cast: Cast, gaps: Gaps) -> Iterator[Outline]:
     assert cast.centre is not None
     middle = cast.kinds[cast.centre].work
     others = sorted((kind for kind in cast.slots if kind != cast.centre), key=lambda kind: (-_area(cast, kind), kind))
-    left, right = others[0::2], others[1::2]
-    half = np.array([(-middle.width / 2, -middle.height / 2, middle.width / 2, middle.height / 2)])
-    sides = [left[::-1], right]
-    stacks = [column(_sizes(cast, side), _flush(cast, side, middle.height, gaps)) for side in sides]
-    if all(float(one[:, 3].max() - one[:, 1].min()) <= middle.height * 1.25 for one in stacks):
-        yield _joined([cast.centre, *sides[0], *sides[1]], half, stacks, gaps.usual)
-    if len(left) > 1:
-        rows = [row(_sizes(cast, side), gaps.usual) for side in (left[::-1], right)]
-        yield _joined([cast.centre, *left[::-1], *right], half, rows, gaps.usual)
+    wings = others[0::2][::-1], others[1::2]
+    stacks = [in_column(wing, _sides(cast, wing), _flush(cast, wing, middle.height, gaps)) for wing in wings]
+    if all(one.height <= middle.height * 1.25 for one in stacks):
+        yield _joined(cast.centre, middle, stacks, gaps.usual)
+    if len(wings[0]) > 1:
+        yield _joined(cast.centre, middle, [in_row(wing, _sides(cast, wing), gaps.usual) for wing in wings], gaps.usual)
 
 
-def _joined(slots: Sequence[int], middle: Floats, sides: Sequence[Floats], gap: float) -> Outline:
-    """Both sides set against the middle piece, on its centre line."""
-    placed = [middle]
-    for side, sign in zip(sides, (-1.0, 1.0), strict=True):
-        low, high = side[:, :2].min(axis=0), side[:, 2:].max(axis=0)
-        x = sign * (middle[0, 2] + gap + (high[0] - low[0]) / 2)
-        placed.append(side - np.tile((low + high) / 2, 2) + np.array([x, 0.0, x, 0.0]))
-    return outlined("block", slots, np.vstack(placed))
+def _joined(centre: int, middle: Work, wings: Sequence[Outline], gap: float) -> Outline:
+    """Both wings set against the middle piece, on its centre line."""
+
+    def lay() -> Floats:
+        half = middle.width / 2
+        placed = [np.array([(-half, -middle.height / 2, half, middle.height / 2)])]
+        for wing, sign in zip(wings, (-1.0, 1.0), strict=True):
+            x = sign * (half + gap + wing.width / 2)
+            placed.append(wing.boxes + np.array([x, 0.0, x, 0.0]))
+        return np.vstack(placed)
+
+    width = _run([wings[0].width, middle.width, wings[1].width], gap)
+    height = max(middle.height, *(wing.height for wing in wings))
+    return Outline("block", (centre, *wings[0].slots, *wings[1].slots), width, height, lay)
 
 
-def _flush(cast: Cast, side: Sequence[int], height: float, gaps: Gaps) -> float:
+def _flush(cast: Cast, wing: Sequence[int], height: float, gaps: Gaps) -> float:
     """The gap of a stack whose ends are flush with the middle piece's, where that is near the usual one."""
-    sizes = _sizes(cast, side)
-    if len(side) < 2:
+    if len(wing) < 2:
         return gaps.usual
-    gap = float((height - sizes[:, 1].sum()) / (len(side) - 1))
+    gap = (height - sum(h for _, h in _sides(cast, wing))) / (len(wing) - 1)
     return gap if gaps.low <= gap <= gaps.high else gaps.usual
 
 
-def _sizes(cast: Cast, slots: Sequence[int]) -> Floats:
-    return np.array([(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots])
+def _sides(cast: Cast, slots: Sequence[int]) -> list[Sides]:
+    return [(cast.kinds[kind].work.width, cast.kinds[kind].work.height) for kind in slots]
 
 
 def _area(cast: Cast, kind: int) -> float:

@@ -23,7 +23,7 @@ from ..taste import NO_TASTE, Taste
 from ..worth import may_hang
 from .across import Across, Dealer
 from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, points
-from .casts import Cast, Gaps, Outline, casts_of
+from .casts import Cast, Gaps, casts_of, whole
 from .hanging import hang
 from .kinds import Kind, kinds_of
 from .liking import Liking
@@ -166,15 +166,16 @@ class Planner:
         found = []
         for c, p in np.argwhere(_kept(value)).tolist():
             cast = self.board.casts[c]
-            if not any(kind in fixed for kind, _ in cast.uses):
+            if not fixed or not any(kind in fixed for kind, _ in cast.uses):
                 found.append(Choice(cast.uses, (self.board.filling(c, p),), float(value[c, p]), cast))
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast, one) for one in dealt if one.value >= LEAST]
         found += [Choice(one.cast.uses, one.fillings, one.value, one.cast) for one in runs if one.value >= LEAST]
         kept = self._as_they_hang(today, moved_piece_price, ground, worth)
         as_now = {(one.uses, one.places) for one in kept if len(one.uses) > 1}
         # A group that hangs is kept or another takes its place; it is not composed anew from the same works there.
-        found = [one for one in found if not (one.cast and one.cast.salon and (one.uses, one.places) in as_now)] + kept
-        return [self._liked(one) for one in sorted(found, key=self._name)]
+        if as_now:
+            found = [one for one in found if not (one.cast and one.cast.salon and (one.uses, one.places) in as_now)]
+        return [self._liked(one) for one in sorted(found + kept, key=self._name)]
 
     def _liked(self, one: Choice) -> Choice:
         gained = self.liking.points(one.uses, one.fillings)
@@ -251,9 +252,7 @@ class Planner:
 
     @staticmethod
     def _filling_of(place: int, left: float, bottom: float, right: float, top: float) -> Filling:
-        width, height = right - left, top - bottom
-        box = np.array([(-width / 2, -height / 2, width / 2, height / 2)])
-        return Filling(place, Outline("single", (), box, width, height), left, bottom)
+        return Filling(place, whole("single", (), right - left, top - bottom), left, bottom)
 
     def draft(self, against: Sequence[tuple[int, ...]] = (), step: Stop = lambda: None) -> Draft:
         """The best plan without a stop; of those that share little with some others.
@@ -290,24 +289,25 @@ class Planner:
             others.append((frozenset(earlier), len(limit)))
             limit.append(float(int(0.7 * len(earlier))))
         beside = [[other for other in on_wall[one.wall.id] if other.index != one.index] for one in self.places]
-        take: dict[tuple[int, int], float] = defaultdict(float)
-        for at, i in enumerate(index.tolist()):
+        at_row: list[int] = []
+        amount: list[float] = []
+        ends = [0]
+        for i in index.tolist():
             one = self.choices[i]
+            once = {row_of[filling.place] for filling in one.fillings}
             for filling in one.fillings:
-                take[row_of[filling.place], at] = 1.0
-                for other in beside[filling.place]:
-                    if enters(filling.rect, other):
-                        take[row_of[other.index], at] = 1.0
-            for kind, times in one.uses:
-                take[len(self.places) + kind, at] += times
-                for room in {rooms[place] for place in one.places}:
-                    for row in apart.get((kind, room), ()):
-                        take[row, at] = 1.0
-            for picks, row in others:
-                if i in picks:
-                    take[row, at] = 1.0
-        at_row, at_column = zip(*take, strict=True) if take else ((), ())
-        rows = csc_array((list(take.values()), (at_row, at_column)), shape=(len(limit), len(index)))
+                rect = filling.rect
+                once.update(row_of[other.index] for other in beside[filling.place] if enters(rect, other))
+            if apart:
+                in_rooms = {rooms[place] for place in one.places}
+                once.update(row for kind, _ in one.uses for room in in_rooms for row in apart.get((kind, room), ()))
+            once.update(row for picks, row in others if i in picks)
+            at_row += sorted(once)
+            at_row += [len(self.places) + kind for kind, _ in one.uses]
+            amount += [1.0] * len(once)
+            amount += [float(times) for _, times in one.uses]
+            ends.append(len(at_row))
+        rows = csc_array((amount, at_row, ends), shape=(len(limit), len(index)))
         value = np.array([self.choices[i].value for i in index])
         return Packing(value, rows, np.array(limit)), index
 

@@ -9,11 +9,10 @@ from itertools import combinations
 
 import numpy as np
 
-from ..groups.forms import row
 from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
-from .board import FLOOR, Filling, points
-from .casts import Cast, Gaps, Outline, outlined
+from .board import FLOOR, Filling, points_of
+from .casts import Cast, Gaps, Outline, in_row
 from .kinds import SAME_SIZE_MM, Kind
 from .merit import COUNTED, EACH, STRENGTH, WHOLE, strength_of
 from .places import Place
@@ -64,29 +63,59 @@ def rhythms(
     """
     free = [k for k, kind in enumerate(kinds) if not kind.work.set_name and kind.work.form in PICTURES]
     free = [k for k in free if kinds[k].work.width >= ALONE_FROM]
-    runs = list(_runs(kinds, free)) + list(_sets(kinds))
+    runs = [_Run.of(kinds, slots) for slots in (*_runs(kinds, free), *_sets(kinds))]
     groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
     gaps = Gaps.of(rulebook)
     pairs = [_Pair.of(one, other, gaps) for one, other in combinations(groups, 2)]
     fits = Fits(ground, rulebook)
     sizes = np.array([(kind.work.width, kind.work.height) for kind in kinds]).reshape(-1, 2)
     single = fit(sizes[:, :1], sizes[:, 1:], ground, rulebook)
-    widths = [[kinds[k].work.width for k in slots] for slots in runs]
-    count, total, widest = (np.array([of(one) for one in widths], dtype=np.float64) for of in (len, sum, max))
+    count, total, widest = (np.array([of(run.widths) for run in runs], dtype=np.float64) for of in (len, sum, max))
     for place in places:
         if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
             continue
         takes = _takes(place.box.width, count, total, widest)
         here = [
-            _along(kinds, runs[i], place, float(worth[place.index]), single, left, allowed)
+            (-value, runs[i].uses, runs[i])
             for i in np.flatnonzero(takes).tolist()
+            if (value := _worth_along(runs[i], place, float(worth[place.index]), single, left, allowed)) > FLOOR
         ]
-        found = sorted((one for one in here if one is not None), key=lambda one: (-one.value, one.cast.uses))
-        yield from found[:A_PLACE]
+        for value, _, run in sorted(here, key=lambda one: one[:2])[:A_PLACE]:
+            yield _along(kinds, run, place, -value, single)
         for pair in pairs:
             two = _two_groups(pair, place, float(worth[place.index]), fits, left, allowed)
             if two is not None:
                 yield two
+
+
+@dataclass(frozen=True)
+class _Run:
+    """Works to hang each by itself along a wall.
+
+    fault : what unlike and small works lack, wherever they hang; set_name : of the set that they are all of
+    """
+
+    slots: tuple[int, ...]
+    index: list[int]
+    uses: tuple[tuple[int, int], ...]
+    widths: list[float]
+    heights: list[float]
+    strength: float
+    fault: float
+    first_set: str | None
+    set_name: str | None
+
+    @classmethod
+    def of(cls, kinds: Sequence[Kind], slots: tuple[int, ...]) -> _Run:
+        works = [kinds[k].work for k in slots]
+        widths, heights = [work.width for work in works], [work.height for work in works]
+        equal = max(max(widths) - min(widths), max(heights) - min(heights)) <= SAME_SIZE_MM
+        fault = (0.0 if equal else UNLIKE) + 1.5 * max(0.0, 0.25 - min(heights) / (96 * INCH))
+        index = sorted(set(slots))
+        uses = tuple((k, slots.count(k)) for k in index)
+        first = works[0].set_name
+        name = first if first and all(work.set_name == first for work in works) else None
+        return cls(slots, index, uses, widths, heights, strength_of(works), fault, first, name)
 
 
 @dataclass(frozen=True)
@@ -119,7 +148,7 @@ def _two_groups(pair: _Pair, place: Place, worth: float, fits: Fits, left: Array
         if not all(np.isfinite(found.quality[0, p]) for found in at):
             continue
         fault = 0.1 * abs(covered - 0.5) + 0.2 * min(1.0, abs(a.height - b.height) / a.height)
-        value = float(points(np.array((1.0 - fault) * left[pair.kinds, p].min()), np.array(worth)))
+        value = points_of((1.0 - fault) * float(left[pair.kinds, p].min()), worth)
         value += sum(WHOLE + EACH * min(cast.count, COUNTED) for cast in pair.casts)
         if best is None or value > best.value:
             start = place.box.left + interval
@@ -166,41 +195,28 @@ def _takes(free: float, count: Array, total: Array, widest: Array) -> Mask:
     return sound & (widest <= WIDEST * free) & (covered >= COVERED[0]) & (covered <= COVERED[1])
 
 
-def _along(
-    kinds: tuple[Kind, ...],
-    slots: tuple[int, ...],
-    place: Place,
-    worth: float,
-    single: Fit,
-    left: Array,
-    allowed: Mask,
-) -> Rhythm | None:
-    """Works at even intervals along a place that takes their widths; None where they may not hang there."""
-    p, works = place.index, [kinds[k].work for k in slots]
-    widths = [one.width for one in works]
-    total, free = sum(widths), place.box.width
-    interval = (free - total) / (len(slots) + 1)
-    covered = total / free
-    index = sorted(set(slots))
+def _worth_along(run: _Run, place: Place, worth: float, single: Fit, left: Array, allowed: Mask) -> float:
+    """What works at even intervals along a place that takes their widths are worth [points]; -inf where they may not
+    hang there."""
+    p, index = place.index, run.index
     if not allowed[index, p].all() or not np.isfinite(single.quality[index, p]).all():
-        return None
-    heights = [one.height for one in works]
-    equal = max(max(widths) - min(widths), max(heights) - min(heights)) <= SAME_SIZE_MM
-    fault = (0.0 if equal else UNLIKE) + 0.1 * abs(covered - 0.5) + 1.5 * max(0.0, 0.25 - min(heights) / (96 * INCH))
-    value = float(points(np.array((1.0 - fault) * left[index, p].min()), np.array(worth)))
-    value += STRENGTH * worth * strength_of(works) + EACH * len(slots)
-    if works[0].set_name and all(one.set_name == works[0].set_name for one in works):
-        value += WHOLE
-    if value <= FLOOR:
-        return None
+        return -np.inf
+    fault = run.fault + 0.1 * abs(sum(run.widths) / place.box.width - 0.5)
+    value = points_of((1.0 - fault) * float(left[index, p].min()), worth)
+    value += STRENGTH * worth * run.strength + EACH * len(run.slots)
+    return value + WHOLE if run.set_name else value
+
+
+def _along(kinds: tuple[Kind, ...], run: _Run, place: Place, value: float, single: Fit) -> Rhythm:
+    """Works at even intervals along a place."""
+    interval = (place.box.width - sum(run.widths)) / (len(run.slots) + 1)
     fillings = []
-    x = place.axis - free / 2 + interval
-    for i in _largest_in_middle(np.array(widths) * np.array(heights)):
-        outline = outlined("single", (slots[i],), row(np.array([[widths[i], heights[i]]]), 0.0))
-        fillings.append(Filling(p, outline, x, float(single.bottom[slots[i], p])))
-        x += widths[i] + interval
-    uses = tuple((k, slots.count(k)) for k in index)
-    return Rhythm(Cast(uses, kinds, set_name=works[0].set_name), tuple(fillings), value)
+    x = place.axis - place.box.width / 2 + interval
+    for i in _largest_in_middle(np.array(run.widths) * np.array(run.heights)):
+        outline = in_row((run.slots[i],), [(run.widths[i], run.heights[i])], 0.0, "single")
+        fillings.append(Filling(place.index, outline, x, float(single.bottom[run.slots[i], place.index])))
+        x += run.widths[i] + interval
+    return Rhythm(Cast(run.uses, kinds, set_name=run.first_set), tuple(fillings), value)
 
 
 def _largest_in_middle(areas: Array) -> list[int]:

@@ -35,7 +35,7 @@ def _why(planner: Planner, draft: Draft, work: Work) -> str:
     stopped = _stopped(planner, work)
     if work.locked:
         return stopped or f"It is fixed to “{work.locked}”, where there is no free space that takes it"
-    casts = [c for c, cast in enumerate(planner.board.casts) if any(used == kind for used, _ in cast.uses)]
+    casts = planner.board.casts_with[kind]
     quality, value = planner.board.quality[casts].max(axis=0), planner.board.value[casts].max(axis=0)
     name = _set_of(planner, work)
     if not np.isfinite(quality).any():
