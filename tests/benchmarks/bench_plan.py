@@ -28,7 +28,9 @@ def rows(*, smoke: bool) -> Iterator[Row]:
     for walls, works, bar in SMALL if smoke else HOUSES:
         seconds, gaps = [], []
         for seed in range(1 if smoke or walls > 100 else 3):
-            took, found = _timed(lambda told: propose(told, pairings=False, remedies=False, alternatives=0), house(walls, works, seed))
+            took, found = _timed(
+                lambda told: propose(told, pairings=False, remedies=False, alternatives=0), house(walls, works, seed)
+            )
             seconds.append(took)
             gaps.append(found.optimality.gap)
         each.append(statistics.median(seconds) / walls)

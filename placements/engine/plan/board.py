@@ -116,7 +116,8 @@ def board_of(
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
     low = np.nan_to_num(ground.bearer_top, nan=np.inf) < LOW_FURNITURE
-    passing = np.array([house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places])
+    walked = [house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places]
+    passing = np.array(walked, dtype=bool)
     cast_of, turn = (np.array([one[at] for one in numbered], dtype=np.intp) for at in (0, 1))
     stacked = np.array([one.form in ("grid", "column") for one in forms], dtype=bool)
     for number in range(turn.max(initial=-1) + 1):  # each cast's first outline, then each one's second …

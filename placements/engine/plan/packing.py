@@ -114,8 +114,11 @@ def _bettered(problem: Packing, chosen: Ints, spare: Floats) -> Ints:
             kept, given = chosen[~touches], chosen[touches]
             left = problem.limit - problem.rows[:, kept].sum(axis=1)
             too_much = column[rows.data > left[rows.indices] + TINY]
-            fits = near[np.bincount(too_much, minlength=len(near)) == 0][:A_PART]
-            taken, total, _ = _whole(problem, np.union1d(fits, given), left, REL_GAP)
+            fits = near[np.bincount(too_much, minlength=len(near)) == 0]
+            fits = np.union1d(fits[~np.isin(fits, kept)][:A_PART], given)
+            if not len(fits):
+                continue
+            taken, total, _ = _whole(problem, fits, left, REL_GAP)
             if total > problem.value[given].sum() + TINY:
                 chosen = np.sort(np.concatenate([kept, taken]))
         if problem.value[chosen].sum() <= before + TINY:
