@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from studio.access import DESIGN, EVERYONE, OFFICE, PRINCIPAL, get, require, role_in, visible
+from studio.access import DESIGN, EVERYONE, OFFICE, PRINCIPAL, acting_studio, get, require, role_in, visible
 from studio.models import Project, Studio
 
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ __all__ = [
     "EVERYONE",
     "OFFICE",
     "PRINCIPAL",
+    "acting_studio",
     "get",
     "project_of",
     "require",

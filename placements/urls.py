@@ -14,6 +14,7 @@ from .views import (
     proposals,
     rooms,
     rules,
+    sample,
     survey,
     walls,
 )
@@ -63,6 +64,8 @@ urlpatterns = [
         {"of": "shown"},
         name="client_photo_shown",
     ),
+    path("sample/add", sample.sample_add, name="sample_add"),
+    path("sample/remove", sample.sample_remove, name="sample_remove"),
     path("projects/<int:pk>/rooms", rooms.rooms, name="rooms"),
     path("projects/<int:pk>/rooms/change", rooms.rooms_change, name="rooms_change"),
     path("projects/<int:pk>/rooms/undo", rooms.rooms_undo, name="rooms_undo"),

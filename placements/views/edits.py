@@ -9,6 +9,7 @@ from typing import Any
 from placements.contexts.wall import bearer_under
 from placements.pieces import Piece
 from placements.scenes import works_for
+from placements.selectors.elsewhere import in_other_plans, said_of
 from placements.selectors.walls import WallInHand
 from placements.services import moves, remedies
 from placements.services.walls import Edit
@@ -94,7 +95,9 @@ def hang(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:
         space=given["space"],
         why=given["why"][:500],
     )
-    return Done(artwork.pk, said=f"{artwork} hangs here now.", works_changed=True)
+    other = in_other_plans([artwork], hand.project).get(artwork.pk)
+    said = f"{artwork} hangs here now. {said_of(other) if other else ''}".strip()
+    return Done(artwork.pk, said=said, works_changed=True)
 
 
 def remove(edit: Edit, hand: WallInHand, given: Given, units: Units) -> Done:

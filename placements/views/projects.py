@@ -16,10 +16,12 @@ from placements.forms.lookups import Find
 from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
+from placements.selectors.elsewhere import in_other_plans
+from placements.selectors.first_steps import first_steps
 from placements.services import plans
 from studio.access import SignedRequest
 from studio.forms import given
-from studio.models import Project
+from studio.models import Client, Project
 from studio.reader import units_for
 
 PAGE = 20
@@ -40,9 +42,22 @@ def projects(request: SignedRequest) -> HttpResponse:
         found = select.matching(found, asked)
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     lines = [ledger_line(row) for row in select.ledger_rows(list(page.object_list))]
-    return render(
-        request, "placements/projects.html", {"here": "projects", "lines": lines, "page": page, "asked": asked}
-    )
+    context = {"here": "projects", "lines": lines, "page": page, "asked": asked}
+    return render(request, "placements/projects.html", context | ({} if asked else _way_in(request)))
+
+
+def _way_in(request: SignedRequest) -> dict[str, object]:
+    """The first steps of a studio, for those who may take them, and its sample."""
+    studio = access.acting_studio(request)
+    role = access.role_in(user=request.user, studio=studio)
+    if role not in access.DESIGN:
+        return {}
+    return {
+        "steps": first_steps(studio),
+        "sample": Client.objects.filter(studio=studio, sample=True).first(),
+        "may_edit": True,
+        "may_settings": role in access.PRINCIPAL,
+    }
 
 
 @login_required
@@ -89,6 +104,7 @@ def project_context(request: SignedRequest, row: Project, *, scale: float = ROOM
         "revision": revision,
         "rooms": rooms,
         "hanging": hanging,
+        "twice": in_other_plans([one.artwork_id for each in hanging.values() for one in each], row),
         "shelf": shelf(list(select.unplaced_works(row, revision))),
         "can_edit": select.editable(revision) and role in access.DESIGN,
         "role": role,

@@ -19,6 +19,7 @@ class Client(Owned):
         max_length=8, choices=UnitStyle.choices, blank=True, help_text="Blank: the studio's units."
     )
     notes = models.TextField(blank=True)
+    sample = models.BooleanField(default=False, help_text="Invented, to try things with; removed in one step.")
 
     history = HistoricalRecords()
 

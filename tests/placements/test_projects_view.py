@@ -90,7 +90,7 @@ def test_ledger_finds_by_client_and_says_when_nothing_matches(cast, client_of):
 
 
 def test_empty_ledger_says_how_to_begin(cast, client_of):
-    assert "No projects yet" in client_of(cast.designer).get(reverse("projects")).content.decode()
+    assert "From an empty studio" in client_of(cast.designer).get(reverse("projects")).content.decode()
 
 
 def test_project_draws_every_wall_and_names_what_is_left(cast, client_of):
