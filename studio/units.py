@@ -14,6 +14,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, get_args
 
 Style = Literal["ft_in", "in", "cm", "mm"]
@@ -341,6 +342,7 @@ def _half_up(value: Fraction) -> int:
     return nearest if value >= 0 else -nearest
 
 
+@lru_cache(maxsize=4096)  # a page sets the same few lengths over and over
 def _sixteenths(mm: float) -> tuple[int, Fraction]:
     """The size of a length in whole inches and a fraction, to the nearest 1/16 in."""
     whole, sixteenths = divmod(abs(_half_up(_exact(mm) / MM_PER_INCH * 16)), 16)

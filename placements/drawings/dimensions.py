@@ -14,7 +14,11 @@ class Sheet:
         self.taken = list(taken)
 
     def is_free(self, box: Box, gap: float = 0.0) -> bool:
-        return not any(box.meets(other, gap) for other in self.taken)
+        left, low, right, high = box.x0 - gap, box.y0 - gap, box.x1 + gap, box.y1 + gap
+        for other in self.taken:  # asked many thousand times a drawing
+            if left < other.x1 and other.x0 < right and low < other.y1 and other.y0 < high:
+                return False
+        return True
 
     def take(self, box: Box) -> None:
         self.taken.append(box)

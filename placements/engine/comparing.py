@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,9 @@ from .scene import build_scene
 from .scoring import pairing, score
 from .spaces import find_spaces, wall_spaces
 from .worth import worth_of
+
+#: So many of the best by score are told at least, and ranked by what their findings leave of them.
+LEAST = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +43,14 @@ def rank(
     hangings: Iterable[Hanging] = (),
     words: Words | None = None,
     most: int | None = None,
+    works: Collection[str] | None = None,
 ) -> tuple[Pairing, ...]:
     """The house's works in one space, best first: those that fit, then those that do not.
 
     Args:
         hangings: what hangs now; works that hang elsewhere are left out.
         most: only so many, the best.
+        works: only these.
 
     Raises:
         InvalidHouse: a space that the house does not have.
@@ -53,8 +58,9 @@ def rank(
     rulebook, words = Rulebook.for_house(house), words or PlainWords()
     space = _space(house, space_id, rulebook, words)
     elsewhere = {hanging.work for hanging in hangings if hanging.wall != space.wall}
-    works = tuple(work for work in house.works if work.id not in elsewhere)
-    return _told(house, works, (space,), rulebook, words, most)
+    asked = house.works if works is None else [work for work in house.works if work.id in works]
+    able = tuple(work for work in asked if work.id not in elsewhere)
+    return _told(house, able, (space,), rulebook, words, most)
 
 
 def rank_spaces(house: House, work_id: str, words: Words | None = None, most: int | None = None) -> tuple[Pairing, ...]:
@@ -125,7 +131,7 @@ def _told(
     scores = score(build_scene(dataclasses.replace(house, works=works), spaces, rulebook.margins), rulebook)
     order = np.argsort(-np.where(scores.veto, scores.total - 1000, scores.total), axis=None, kind="stable")
     ranked = []
-    for at in order[: None if most is None else 2 * most]:
+    for at in order[: None if most is None else max(2 * most, LEAST)]:
         i, j = np.unravel_index(at, scores.total.shape)
         ranked.append(pairing(house, spaces[int(j)], works[int(i)], rulebook, words))
     ranked.sort(key=lambda pairing: (not pairing.fits, -worth_of(pairing), pairing.space, pairing.work))

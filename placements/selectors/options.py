@@ -85,7 +85,7 @@ def way_of(
         "forth": lambda: _steps(hand, "forth", forth),
         "kept": lambda: _kept(hand),
         "revision": lambda: _revisions(hand),
-        "work": lambda: _singles(hand, space, words, most=500, only=int(which) if which.isdecimal() else 0),
+        "work": lambda: _singles(hand, space, words, only=int(which) if which.isdecimal() else 0),
         "group": lambda: _groups(hand, space, words, stop),
         "bare": lambda: _bare(hand, space),
     }
@@ -183,14 +183,13 @@ def _revisions(hand: WallInHand) -> Iterator[Way]:
         yield Way(f"revision-{revision.number}", f"Revision {revision.number}", then.pieces, then.bares, detail=detail)
 
 
-def _singles(hand: WallInHand, space: str, words: Words, *, most: int, only: int | None = None) -> Iterator[Way]:
+def _singles(hand: WallInHand, space: str, words: Words, *, most: int = 1, only: int | None = None) -> Iterator[Way]:
     here = {piece.artwork.pk for piece in hand.pieces}
+    asked: dict[str, Any] = {"most": most, "besides": here} if only is None else {"most": 1, "only": {only}}
     stays = None
-    offered = 0
-    for work, pairing in walls.ranked(hand, space, words, most=500 if only else most + len(here)):
-        if not pairing.fits or offered >= most or (work.pk != only if only else work.pk in here):
+    for work, pairing in walls.ranked(hand, space, words, **asked):
+        if not pairing.fits:
             continue
-        offered += 1
         stays = _outside(hand, space) if stays is None else stays
         kept = [piece for piece in stays if piece.artwork.pk != work.pk]
         new = Piece(work, pairing.left, pairing.bottom, len(kept) + 1, space=space, why=pairing.why)

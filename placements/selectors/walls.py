@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence, Set
 from functools import cached_property
 from typing import Any
 
@@ -32,6 +32,7 @@ class WallInHand:
     ) -> None:
         self.project, self.wall, self.revision = project, wall, revision
         self._scene, self._whole = whole, whole is not None
+        self._assessed: dict[Any, tuple[ProjectScene, Assessment]] = {}
 
     @cached_property
     def edited(self) -> RevisionWall | None:
@@ -83,6 +84,7 @@ class WallInHand:
 
     def forget(self) -> None:
         """What hangs, what stays bare and the version are read again when next asked for."""
+        self._assessed.clear()
         for name in ("edited", "here", "bares", "pieces", "elsewhere"):
             self.__dict__.pop(name, None)
 
@@ -103,6 +105,14 @@ class WallInHand:
         """All that the revision hangs."""
         every = (*self.elsewhere, *self.here.values())
         return scene.hangings(sorted(every, key=lambda placement: (placement.wall_id, placement.order, placement.pk)))
+
+    def assessed(
+        self, asked: Hashable, work_out: Callable[[], tuple[ProjectScene, Assessment]]
+    ) -> tuple[ProjectScene, Assessment]:
+        """What the engine said when the same was asked before, of the plan as it is still; else it is asked."""
+        if asked not in self._assessed:
+            self._assessed[asked] = work_out()
+        return self._assessed[asked]
 
     def placement(self, artwork: int, seen: int | None = None) -> Placement:
         """Where a work hangs on this wall; `seen`: the number of the placement that the caller saw of it.
@@ -181,12 +191,18 @@ def assess(
 
     With `remedies` every arrangement carries its remedies, which draws on the whole inventory and takes longer.
     """
-    pieces = hand.pieces if pieces is None else pieces
+    pieces = hand.pieces if pieces is None else tuple(pieces)
+    bare = tuple(sorted(hand.bares if bares is None else bares))
+    return hand.assessed((pieces, bare, words, remedies), lambda: _assessed(hand, words, pieces, bare, remedies))
+
+
+def _assessed(
+    hand: WallInHand, words: Words, pieces: tuple[Piece, ...], bare: tuple[str, ...], remedies: bool
+) -> tuple[ProjectScene, Assessment]:
     scene = hand.scene([piece.artwork for piece in pieces], whole=remedies)
     works, code = {piece.artwork.pk for piece in pieces}, scene.wall_code[hand.wall.pk]
     elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
     hangings = (*scene.hangings(elsewhere), *(scene.hanging(piece, hand.wall.pk) for piece in pieces))
-    bare = tuple(sorted(hand.bares if bares is None else bares))
     return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_remedies=remedies)
 
 
@@ -218,13 +234,25 @@ def space_of(hand: WallInHand, placement: Placement) -> str:
     )
 
 
-def ranked(hand: WallInHand, space_id: str, words: Words, *, most: int = 12) -> list[tuple[Artwork, Pairing]]:
-    """The works for a space, the best first, each with its reason; those on other walls are left out."""
+def ranked(
+    hand: WallInHand,
+    space_id: str,
+    words: Words,
+    *,
+    most: int = 12,
+    only: Collection[int] | None = None,
+    besides: Collection[int] = (),
+) -> list[tuple[Artwork, Pairing]]:
+    """The works for a space, the best first, each with its reason; those on other walls are left out.
+
+    only, besides: the works that count, and those that do not.
+    """
     if not space_id:
         return []
     scene = hand.scene(whole=True)
+    counted = {code for code, pk in scene.work_pk.items() if pk not in besides and (only is None or pk in only)}
     try:
-        pairings = facade.rank(scene.house, space_id, hand.hangings(scene), words, most)
+        pairings = facade.rank(scene.house, space_id, hand.hangings(scene), words, most, counted)
     except InvalidHouse as gone:
         raise Missing("That space is not on this wall any more.") from gone
     return [(scene.artwork(pairing.work), pairing) for pairing in pairings]

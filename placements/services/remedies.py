@@ -83,7 +83,7 @@ def _elsewhere(offer: Offer, scene: ProjectScene, words: Words) -> list[Hanging]
     if remedy.kind != "replace" or not remedy.moves_to:
         return named
     taken = {h.work for h in remedy.hangings}
-    leaving = [piece.work for piece in arranged.pieces if piece.work not in taken]
-    best = {pairing.work: pairing for pairing in facade.rank(scene.house, remedy.moves_to, (), words) if pairing.fits}
+    leaving = [piece.work for piece in arranged.pieces if piece.work not in taken][:1]
     wall = remedy.moves_to.split(":")[0]
-    return named + [Hanging(work, wall, best[work].left, best[work].bottom) for work in leaving[:1] if work in best]
+    ranked = facade.rank(scene.house, remedy.moves_to, (), words, works=leaving)
+    return named + [Hanging(best.work, wall, best.left, best.bottom) for best in ranked if best.fits]

