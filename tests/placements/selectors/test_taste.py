@@ -57,6 +57,7 @@ def test_only_the_newest_signed_revision_of_a_plan_counts(cast):
     signed(cast.studio, 6)
     before = taste_of_studio(ProjectFactory(client__studio=cast.studio))
     for plan in Plan.objects.filter(project__client__studio=cast.studio):
-        Revision.objects.create(plan=plan, number=99, state=RevisionState.SIGNED, sha256="1" * 64)
+        newer = plan.revisions.get().number + 1
+        Revision.objects.create(plan=plan, number=newer, state=RevisionState.SIGNED, sha256="1" * 64)
     assert before.habits
     assert taste_of_studio(ProjectFactory(client__studio=cast.studio)).habits == ()
