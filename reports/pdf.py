@@ -21,6 +21,8 @@ STATIC = "static:"
 STYLE = "reports/sheet.css"
 #: Pango's fonts are shared by all renderings of a process; one at a time.
 _ONE = threading.Lock()
+#: A CSS pixel is 1/96 in.
+PX_MM = 25.4 / 96
 
 
 class Refused(FatalURLFetchingError):  # type: ignore[misc]
@@ -50,6 +52,42 @@ def render(html: str, pictures: Mapping[str, bytes] | None = None) -> Pdf:
         )
         content = document.write_pdf(pdf_variant="pdf/ua-1")
     return Pdf(content, len(document.pages))
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The room on paper for one drawing [mm]: `depth` to the end of its own page, and what of that is `free` where
+    all that follows it is to stay on the page; None where it does not.
+    """
+
+    depth: float
+    free: float | None
+
+
+def rooms(html: str, pictures: Mapping[str, bytes] | None = None) -> dict[str, Room]:
+    """How much room a laid-out document leaves for each of its drawings, by its name.
+
+    A drawing is an empty element with `data-drawing`; where all that goes with it ends stands one with `data-end`.
+    """
+    begins: dict[str, tuple[int, float, float]] = {}
+    found: dict[str, Room] = {}
+    with _ONE:
+        style, fonts = _style()
+        document = HTML(string=html, base_url=None, url_fetcher=_Fetcher(dict(pictures or {}))).render(
+            stylesheets=[style], font_config=fonts, optimize_images=False
+        )
+        for number, page in enumerate(document.pages):
+            sheet = page._page_box
+            end = sheet.content_box_y() + sheet.height
+            for part in sheet.descendants():
+                given = part.element.attrib if part.element is not None else {}
+                if (name := given.get("data-drawing")) and name not in begins:
+                    begins[name] = number, (end - part.position_y) * PX_MM, part.height * PX_MM
+                elif name := given.get("data-end"):
+                    on, depth, held = begins[name]
+                    left = (end - part.position_y) * PX_MM + held
+                    found[name] = Room(depth, left if on == number else None)
+    return found
 
 
 @lru_cache(maxsize=1)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import secrets
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -23,10 +24,11 @@ from studio.tokens import new_token, token_hash
 
 from .access import link_address
 from .contexts.closing import closing_record
+from .contexts.drawing import Place
 from .contexts.sheet import Heading, install_sheets
 from .contexts.template import paper_template
 from .models import Job, JobLink, Report, ReportKind
-from .pdf import Pdf, render
+from .pdf import Pdf, render, rooms
 from .pictures import Shelf, shelf_of, small_jpeg
 from .selectors import SignedJob, actions_of, by_placement, signed_job
 
@@ -71,26 +73,34 @@ def produce(report: Report) -> Pdf:
 def _install(report: Report, job: SignedJob) -> Pdf:
     shelf = shelf_of(job.artworks)
     heading = _heading(report, job)
-    sheets = install_sheets(
-        heading=heading,
-        house=job.signed.house,
-        pieces=job.pieces,
-        units=job.units,
-        tolerances=job.tolerances,
-        paper=report.paper,
-        storage=job.storage,
-        pictures=shelf.keys(),
-        unreadable=shelf.unreadable,
-        only_wall=job.wall_code(report.wall),
-    )
-    if not sheets.walls:
-        raise Unprintable("Nothing hangs here in this revision, so there is no sheet to draw.")
-    page = {
-        "sheets": sheets,
-        "paper": report.paper,
-        "qr": qr_svg(heading.link, "the job in the office" if heading.link_needs_account else "the job on a phone"),
-    }
-    return _rendered("reports/install.html", page, shelf)
+
+    def drawn(places: Mapping[str, Place] | None) -> dict[str, object]:
+        sheets = install_sheets(
+            heading=heading,
+            house=job.signed.house,
+            pieces=job.pieces,
+            units=job.units,
+            tolerances=job.tolerances,
+            paper=report.paper,
+            storage=job.storage,
+            pictures=shelf.keys(),
+            unreadable=shelf.unreadable,
+            only_wall=job.wall_code(report.wall),
+            places=places,
+        )
+        if not sheets.walls:
+            raise Unprintable("Nothing hangs here in this revision, so there is no sheet to draw.")
+        opens = "the job in the office" if heading.link_needs_account else "the job on a phone"
+        return {"sheets": sheets, "paper": report.paper, "qr": qr_svg(heading.link, opens)}
+
+    return laid_out(drawn, shelf.jpegs)
+
+
+def laid_out(drawn: Callable[[Mapping[str, Place] | None], dict[str, object]], jpegs: Mapping[str, bytes]) -> Pdf:
+    """The install sheets, laid out once without drawings to see what room they leave, and then with them."""
+    blank = render_to_string("reports/install.html", drawn(None))
+    places = {wall: Place(room.depth, room.free) for wall, room in rooms(blank, jpegs).items()}
+    return render(render_to_string("reports/install.html", drawn(places)), jpegs)
 
 
 def _template(report: Report, job: SignedJob) -> Pdf:

@@ -79,6 +79,9 @@ class _Drawing:
         self.hung = [self.view.box(piece.rect) for piece in given.pieces]
         self.sheet = Sheet([*self.items, *self.hung])
         self.pencilled = given.inked is not None
+        self.discs: dict[str, Box] = {}
+        #: Where a number has no place beside its piece, numbers stand in empty outlines.
+        self.crowded = False
 
     def svg(self, unit: str, interactive: bool) -> str:
         v, wall = self.view, self.given.wall
@@ -135,7 +138,8 @@ class _Drawing:
             if manner.strings
             else ""
         )
-        numbers = [self._disc(piece) for piece in given.pieces if piece.number]
+        self.discs = self._discs([piece for piece in given.pieces if piece.number])
+        numbers = list(self.discs.values())
         marks = draw_marks(given.marks, self.hung, numbers, self.view, manner, self.sheet)
         flags = draw_flags(given.flags, self.view, manner, self.sheet) if manner.lettering else ""
         guides = draw_guides(given.guides, given.wall, self.view, manner, self.sheet)
@@ -201,7 +205,7 @@ class _Drawing:
         key = f"{self.uid}-p-{re.sub(r'[^A-Za-z0-9_-]', '-', piece.id)}"
         said = titled(piece.title, f"{key}-t") + titled(self._position(piece), f"{key}-d", "desc")
         r = piece.rect
-        drawn = draw_piece(piece, self.view, m, picture=inked)
+        drawn = draw_piece(piece, self.view, m, picture=inked and not self.crowded)
         if chosen and m.lettering:
             drawn += selection(r, self.view, m)
         if piece.number and m.lettering:
@@ -227,15 +231,35 @@ class _Drawing:
             attributes |= {"tabindex": 0, "aria-pressed": "true" if chosen else "false"}
         return tag("g", attributes, (said if m.lettering else "") + drawn)
 
-    def _disc(self, piece: DrawnPiece) -> Box:
-        """Where the disc of the piece's number lies: at its lower left corner."""
-        b, r = self.view.box(piece.rect), self.manner.text * 0.78
-        x, y = b.x0 + r * 1.28, b.y1 - r * 1.28
-        return Box(x - r, y - r, x + r, y + r)
+    def _discs(self, pieces: list[DrawnPiece]) -> dict[str, Box]:
+        """Where the disc of each piece's number lies: at its lower left corner, or beside it as the manner wants."""
+        r = self.manner.text * 0.78
+        if not self.manner.tags_outside:
+            boxes = {piece.id: self.view.box(piece.rect) for piece in pieces}
+            return {key: _square(b.x0 + r * 1.28, b.y1 - r * 1.28, r) for key, b in boxes.items()}
+        taken, found = len(self.sheet.taken), {}
+        for piece in pieces:
+            if (box := self._beside(self.view.box(piece.rect), r)) is None:
+                del self.sheet.taken[taken:]
+                self.crowded = True
+                middles = {one.id: self.view.box(one.rect) for one in pieces}
+                return {key: _square((b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2, r) for key, b in middles.items()}
+            self.sheet.take(box)
+            found[piece.id] = box
+        return found
+
+    def _beside(self, b: Box, r: float) -> Box | None:
+        """The first free place for a disc round a piece: under it, then at its sides."""
+        off, x, low, high = r * 1.2, (b.x0 + b.x1) / 2, b.y1 - r, b.y0 + r
+        under = ((b.x0 + r, b.y1 + off), (x, b.y1 + off), (b.x1 - r, b.y1 + off))
+        sides = ((b.x0 - off, low), (b.x1 + off, low), (b.x0 - off, high), (b.x1 + off, high))
+        boxes = (_square(*at, r) for at in (*under, *sides))
+        inside = (box for box in boxes if box.x0 > self.view.x(0) and box.y1 < self.view.y(0))
+        return next((box for box in inside if self.sheet.is_free(box)), None)
 
     def _number(self, piece: DrawnPiece) -> str:
         """The piece's number in a small disc."""
-        m, b = self.manner, self._disc(piece)
+        m, b = self.manner, self.discs[piece.id]
         size = m.text * 0.95
         x, y = (b.x0 + b.x1) / 2, (b.y0 + b.y1) / 2
         return group(
@@ -246,3 +270,7 @@ class _Drawing:
             stroke=INK,
             stroke_width=m.outline,
         )
+
+
+def _square(x: float, y: float, r: float) -> Box:
+    return Box(x - r, y - r, x + r, y + r)

@@ -39,6 +39,7 @@ class Manner:
 
     `cut`, `outline` and `fine` are the three weights (0.7 : 0.35 : 0.18); `text` the height of lettering.
     `details` are the inner lines of furniture; `strings` the dimension strings; `lettering` any text at all.
+    `tags_outside` sets the pieces' numbers beside them; where one has no place there, all are set in empty outlines.
     `overall` strings measure the wall itself; `chained` ones run along what stands on the floor.
     """
 
@@ -56,6 +57,7 @@ class Manner:
     lettering: bool = True
     overall: bool = True
     chained: bool = True
+    tags_outside: bool = False
 
 
 #: The wall page, in CSS pixels.
@@ -63,7 +65,7 @@ SCREEN = Manner("screen", 2.2, 1.1, 0.6, 12.5, left=58, right=100, top=54, botto
 #: The wall page on a narrow screen, in CSS pixels: only what a piece needs, in lettering as large as the page's.
 HAND = Manner("hand", 2.0, 1.0, 0.6, 13, left=8, right=36, top=40, bottom=14, overall=False, chained=False)
 #: The install sheet, in millimetres of paper.
-PAPER = Manner("paper", 0.7, 0.35, 0.18, 2.6, left=13, right=26, top=13, bottom=21)
+PAPER = Manner("paper", 0.7, 0.35, 0.18, 2.6, left=13, right=26, top=13, bottom=21, tags_outside=True)
 #: The hanger's phone, in CSS pixels of a 390 px screen.
 PHONE = Manner("phone", 2.2, 1.1, 0.6, 13, left=40, right=40, top=34, bottom=44, chained=False)
 #: Walls side by side along one floor line, as a room is unrolled: no margins between them.

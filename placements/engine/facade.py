@@ -45,6 +45,7 @@ PUBLIC = (
     "results",
     "rule",
     "rulebook",
+    "stairs",
     "taste",
     "tolerances",
 )

@@ -6,6 +6,7 @@ import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -13,15 +14,18 @@ from placements.engine.house import House, Rect
 from placements.engine.tolerances import Tolerances
 from studio.units import Units
 
-from .drawing import draw_as_hung
+from .drawing import MARGIN_MM, draw_as_hung, fitted
 from .pieces import JobPiece
 from .progress import PROBLEMS, PieceState, is_beyond, piece_states
-from .sheet import Heading, wall_scale
+from .sheet import PAPERS, Heading
 
 if TYPE_CHECKING:
     from placements.selectors.photos.hung import HungReading
 
     from ..models import Job, JobAction
+
+#: The most of a page that an elevation takes beside its table [mm].
+DEPTH_MM = 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,14 +102,15 @@ def closing_record(
     for room, wall in house.walls():
         here = [piece for piece in pieces if piece.wall.id == wall.id]
         if here:
-            scale = wall_scale(wall, paper, units, here)
             as_hung = [_where_it_hangs(piece, state_of[piece.work.id]) for piece in here]
+            draw = partial(draw_as_hung, wall, as_hung, units)
+            scale, svg = fitted(draw, PAPERS[paper][0] - 2 * MARGIN_MM, DEPTH_MM, metric=units.metric)
             walls.append(
                 HungWall(
                     room.name,
                     wall.name,
                     scale.label,
-                    draw_as_hung(wall, as_hung, units, scale=scale),
+                    svg,
                     tuple(_row(piece, state_of[piece.work.id], seen.get(piece.work.id), units, zone) for piece in here),
                 )
             )

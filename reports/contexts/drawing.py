@@ -2,31 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import dataclasses
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
-from placements.drawings import PAPER, PHONE, DrawnPiece, Elevation, Mark, Running, draw_elevation
-from placements.engine.house import Wall
+from placements.drawings import PAPER, PHONE, DrawnPiece, Elevation, Guide, Mark, Running, draw_elevation
+from placements.engine.house import Rect, Wall
 from studio.units import Units
 
 from .pieces import JobPiece
-from .scales import Scale
+from .scales import IMPERIAL, METRIC, Scale
+
+#: The printed margins of a page and its title block [mm].
+MARGIN_MM, FOOT_MM = 12.0, 24.0
+#: A drawing shares its page with the table while its scale is at most this much smaller than on a page of its own, or
+#: at least so large.
+SHARED, LARGE_ENOUGH = 1.7, 25
 
 
-def draw_wall(
-    wall: Wall, pieces: Sequence[JobPiece], units: Units, *, scale: Scale, pictures: Mapping[str, str]
-) -> str:
-    """The wall to scale on paper, in millimetres, with every hook dimensioned from the left end and the floor."""
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The room for a wall's drawing [mm]: to the end of a page of its own, and beside its table, None where the table
+    takes more than one page.
+    """
+
+    depth: float
+    shared: float | None
+
+
+def placed(
+    wall: Wall, place: Place, paper: tuple[float, float], units: Units, draw: Callable[[Scale], str]
+) -> tuple[Scale, str, str]:
+    """The scale of a wall's drawing, its page and the drawing itself.
+
+    The page is empty beside the table, else "own" or "wide" (a page of its own, upright or across).
+    """
+    width, height = paper
+    across = width - 2 * MARGIN_MM
+    head = height - MARGIN_MM - FOOT_MM - place.depth
+    wide = fitted(draw, height - 2 * MARGIN_MM, width - MARGIN_MM - FOOT_MM - head, metric=units.metric)
+    own = fitted(draw, across, place.depth, metric=units.metric)
+    best, page = (wide, "wide") if wide[0].ratio < own[0].ratio else (own, "own")
+    if place.shared is not None:
+        shared = fitted(draw, across, place.shared, metric=units.metric)
+        if shared[0].ratio <= max(best[0].ratio * SHARED, LARGE_ENOUGH):
+            return shared[0], "", shared[1]
+    return best[0], page, best[1]
+
+
+def fitted(draw: Callable[[Scale], str], width: float, depth: float, *, metric: bool) -> tuple[Scale, str]:
+    """The largest standard scale at which what is drawn fits a place [mm], and the drawing."""
+    for scale in METRIC if metric else IMPERIAL:
+        svg = draw(scale)
+        wide, high = (float(size) for size in _SIZE.findall(svg[:400])[:2])
+        if wide <= width and high <= depth:
+            return scale, svg
+    return scale, svg
+
+
+_SIZE = re.compile(r' (?:width|height)="([0-9.]+)mm"')
+
+
+def draw_wall(wall: Wall, pieces: Sequence[JobPiece], units: Units, scale: Scale, pictures: Mapping[str, str]) -> str:
+    """The wall to scale on paper, in millimetres: each piece with its number, and the level line.
+
+    Hooks are labelled, and dimensioned from the left end and the floor, where each figure has room at its hook; else
+    the details have them.
+    """
+    strings = running(pieces, units)
+    roomy = all(_roomy(one.at, scale) for one in strings)
     given = Elevation(
         wall,
         pieces=tuple(_drawn(piece, pictures.get(piece.work.id, "")) for piece in pieces),
-        marks=marks(pieces),
-        running=running(pieces, units),
+        marks=marks(pieces) if roomy else tuple(dataclasses.replace(mark, label="") for mark in marks(pieces)),
+        running=strings if roomy else (),
+        guides=(Guide("eye_line", Rect(0, level_mm(units), wall.length, 0.01)),),
         title=f"{wall.name}, elevation at {scale.label}",
     )
     return draw_elevation(given, manner=PAPER, words=units, scale=1 / scale.ratio, unit="mm")
 
 
-def draw_as_hung(wall: Wall, pieces: Sequence[JobPiece], units: Units, *, scale: Scale) -> str:
+def _roomy(at: Sequence[float], scale: Scale) -> bool:
+    """Whether figures along a line stand beside their own ticks, moved by no more than a line of lettering."""
+    step, free = PAPER.text * 1.1, -1e9
+    for here in (mm / scale.ratio for mm in at):
+        place = max(here, free)
+        if place - here > step:
+            return False
+        free = place + step
+    return True
+
+
+def level_mm(units: Units) -> float:
+    """How high the line that a laser or a water level strikes is above the highest point of the floor [mm]: 1.5 m or
+    5 ft, common practice, no source.
+    """
+    return 1500.0 if units.metric else 1524.0
+
+
+def draw_as_hung(wall: Wall, pieces: Sequence[JobPiece], units: Units, scale: Scale) -> str:
     """The wall on paper with each piece where it was measured to hang, dimensioned by its left and top edges."""
     lefts = sorted({units.rounded(piece.rect.left) for piece in pieces})
     tops = sorted({units.rounded(piece.rect.top) for piece in pieces})

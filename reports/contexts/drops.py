@@ -18,7 +18,7 @@ from placements.engine.hanging.studs import HOLD_MM, centres
 from placements.engine.names import small
 from studio.units import LONGEST_MM, Units
 
-from .pieces import SOLID, JobPiece, checked, fixing_text, rounded_hooks
+from .pieces import SOLID, UNKNOWN_STUDS, JobPiece, checked, fixing_text, rounded_hooks
 from .progress import PieceState
 
 #: A reference card may be taped beside the wall's end, and a measure be a little over a ceiling that is not level [mm].
@@ -83,7 +83,7 @@ def reckoning(piece: JobPiece, units: Units) -> dict[str, Any]:
         "bearer_mm": piece.bearer.bottom + piece.bearer.height if piece.bearer else None,
         "studs": [] if wall.studs is None else list(centres(wall.studs, wall.length)),
         "hold_mm": HOLD_MM,
-        "no_studs": "" if wall.build in SOLID else "not known",
+        "no_studs": "" if wall.build in SOLID else UNKNOWN_STUDS,
         "fixings": [
             {
                 where: {"text": fixing_text(choice), "enough": choice.enough}

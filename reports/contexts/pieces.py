@@ -22,6 +22,7 @@ from studio.units import Units
 
 #: Walls without studs behind them.
 SOLID = ("brick", "concrete")
+UNKNOWN_STUDS = "studs not known"
 
 HARDWARE = {
     "wire": "wire",
@@ -43,13 +44,20 @@ class Hook:
     bearer_mm: float | None
     fastened: Fastened
 
+    @property
+    def nail_mm(self) -> float | None:
+        """How high the nail or screw is [mm]; None where the hook in the hand has to be measured."""
+        rise = self.fastened.choice.rise_mm
+        return None if rise is None else self.floor_mm + rise
+
 
 @dataclass(frozen=True, slots=True)
 class JobPiece:
     """One piece at its place. `number` counts through the job in order of hanging; `step` on its own wall.
 
     `check_mm` is the distance between its two hooks, `across_mm` and `up_mm` from the first hook of the piece
-    hung before it on the same wall to its own first hook.
+    hung before it on the same wall to its own first hook. `gap` is the distance to the piece beside it on its left,
+    else to the one below it, and that piece's number.
     """
 
     number: int
@@ -67,6 +75,7 @@ class JobPiece:
     before: int | None = None
     across_mm: float | None = None
     up_mm: float | None = None
+    gap: tuple[float, int] | None = None
 
     @property
     def hardware(self) -> str:
@@ -87,7 +96,7 @@ def job_pieces(
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
             pieces.append(_piece(len(pieces) + 1, step, work, wall, room, hanging, units))
-    return checked(pieces)
+    return with_gaps(checked(pieces), units)
 
 
 def checked(pieces: Iterable[JobPiece]) -> tuple[JobPiece, ...]:
@@ -106,6 +115,31 @@ def checked(pieces: Iterable[JobPiece]) -> tuple[JobPiece, ...]:
             )
         )
     return tuple(found)
+
+
+def with_gaps(pieces: Iterable[JobPiece], units: Units) -> tuple[JobPiece, ...]:
+    """The pieces with the gap of each to its neighbour: between rounded edges, so that the numbers agree."""
+    given = tuple(pieces)
+    return tuple(dataclasses.replace(piece, gap=_gap(piece, given, units)) for piece in given)
+
+
+#: Pieces farther apart than this are no neighbours [mm]: 24 in, common practice, no source.
+NEIGHBOURS_MM = 610.0
+
+
+def _gap(piece: JobPiece, pieces: Iterable[JobPiece], units: Units) -> tuple[float, int] | None:
+    mine = piece.rect
+    beside, below = [], []
+    for other in pieces:
+        rect = other.rect
+        if other is piece or other.wall.id != piece.wall.id:
+            continue
+        if rect.right <= mine.left and rect.bottom < mine.top and mine.bottom < rect.top:
+            beside.append((units.rounded(mine.left) - units.rounded(rect.right), other.number))
+        if rect.top <= mine.bottom and rect.left < mine.right and mine.left < rect.right:
+            below.append((units.rounded(mine.bottom) - units.rounded(rect.top), other.number))
+    near = [gap for gap in (*sorted(beside)[:1], *sorted(below)[:1]) if gap[0] <= NEIGHBOURS_MM]
+    return near[0] if near else None
 
 
 def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hanging]:

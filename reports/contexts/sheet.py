@@ -5,32 +5,31 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
+from math import hypot
 
 from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
 from placements.engine.house import House, Wall
 from placements.engine.names import small
+from placements.engine.stairs import climbs, slope_of, tread_at
 from placements.engine.tolerances import Tolerances
 from studio.units import Units
 
-from .drawing import draw_wall
-from .pieces import SOLID, Hook, JobPiece, fixing_text
-from .scales import Scale, fitting_scale
+from .detail import Detail, details
+from .drawing import Place, draw_wall, level_mm, placed
+from .pieces import SOLID, UNKNOWN_STUDS, Hook, JobPiece, fixing_text
+from .scales import Scale
 
-#: Printed area [mm] by paper: page size less margins.
+#: The paper's size [mm].
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
-MARGIN_MM = 12.0
-#: What a wall's page holds beside its drawing [mm]: heading, cautions, strings, the table's head, the title block; then
-#: each piece, each of its hooks, each note, and each pair of cautions about pieces (they stand in two columns).
-PAGE_MM, PIECE_MM, HOOK_MM, NOTE_MM, UNMEASURED_MM, MIND_MM = 124.0, 11.5, 7.0, 4.0, 14.0, 7.6
-#: A drawing is never shallower or deeper than this [mm].
-DRAWING_DEPTH_MM = (30.0, 92.0)
-STRINGS_MM = 40.0
-
 #: The general cautions that each wall's page repeats; the cover has them all.
 ON_EVERY_WALL = ("ladders", "masonry-dust", "old-paint")
 
+#: Common practice, no source.
+ON_STAIRS = (
+    "On the stair work from a platform that stands level over the treads and is made for it, never from a ladder on "
+    "the treads; a second person holds and hands up, and nobody uses the stair below."
+)
 TOOLS = (
     "tape measure",
     "2 ft level",
@@ -81,10 +80,11 @@ class HookRow:
     datum: str
     floor: str
     bearer: str
+    level: str
+    nail: str
     stud: str
     fixing: str
     load: str
-    trusted: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +98,7 @@ class PieceRows:
     weight: str
     hardware: str
     drop: str
+    edges: str
     picture: str
     picture_note: str
     hooks: tuple[HookRow, ...]
@@ -116,7 +117,10 @@ class WallSheet:
     studs: str
     scale: str
     svg: str
+    page: str
+    details: tuple[Detail, ...]
     bearer: str
+    slope: bool
     pieces: tuple[PieceRows, ...]
     mind: tuple[tuple[str, str], ...]
     cautions: tuple[Caution, ...]
@@ -142,6 +146,7 @@ class InstallSheets:
     tolerance: str
     check_bar: str
     check_bar_mm: float
+    level_line: str
     piece_count: int
 
 
@@ -157,10 +162,13 @@ def install_sheets(
     pictures: Mapping[str, str],
     unreadable: Mapping[str, str],
     only_wall: str | None = None,
+    places: Mapping[str, Place] | None = None,
 ) -> InstallSheets:
     """The sheets of a job, or of one wall.
 
     Args:
+        places: the room for each wall's drawing, by the wall's id, as a first layout without drawings left it; None for
+            that layout
         storage: where each work waits, by its id
         pictures: the key of each work's thumbnail, by its id
         unreadable: why a work's picture cannot be shown, by its id
@@ -177,7 +185,7 @@ def install_sheets(
     return InstallSheets(
         heading=heading,
         walls=tuple(
-            _wall_sheet(wall, room.name, here, units, paper, pictures, unreadable) for room, wall, here in walls
+            _wall_sheet(wall, room.name, here, units, paper, pictures, unreadable, places) for room, wall, here in walls
         ),
         hardware=pick_list(shown),
         tools=tools(shown),
@@ -187,6 +195,7 @@ def install_sheets(
         tolerance=tolerance_text(tolerances, units),
         check_bar="100 mm" if units.metric else "4″",
         check_bar_mm=100.0 if units.metric else 101.6,
+        level_line=units.length(level_mm(units)),
         piece_count=len(shown),
     )
 
@@ -199,22 +208,34 @@ def _wall_sheet(
     paper: str,
     pictures: Mapping[str, str],
     unreadable: Mapping[str, str],
+    places: Mapping[str, Place] | None,
 ) -> WallSheet:
-    scale = wall_scale(wall, paper, units, pieces)
+    scale, page, svg = Scale(1, ""), "", ""
+    if places is not None:
+        scale, page, svg = placed(
+            wall, places[wall.id], PAPERS[paper], units, lambda scale: draw_wall(wall, pieces, units, scale, pictures)
+        )
     bearers = {small(piece.bearer.name) for piece in pieces if piece.bearer}
+    slope = climbs(wall.rail)
     return WallSheet(
-        anchor=f"wall-{wall.id}",
+        anchor=wall.id,
         room=room,
         name=wall.name,
         size=units.size(wall.length, wall.height),
         build=wall.build,
         studs=_studs(wall, units),
         scale=scale.label,
-        svg=draw_wall(wall, pieces, units, scale=scale, pictures=pictures),
-        bearer=f"Above {'/'.join(sorted(bearers))}" if bearers else "",
+        svg=svg,
+        page=page,
+        details=details(pieces, units, PAPERS[paper]),
+        bearer="Above the nosings" if slope else f"Above {'/'.join(sorted(bearers))}" if bearers else "",
+        slope=slope,
         pieces=tuple(_piece_rows(piece, units, pictures, unreadable) for piece in pieces),
         mind=mind(pieces),
-        cautions=tuple(caution for caution in sheet_cautions(wall.build) if caution.code in ON_EVERY_WALL),
+        cautions=(
+            *((Caution("stair", ON_STAIRS),) if slope else ()),
+            *(caution for caution in sheet_cautions(wall.build) if caution.code in ON_EVERY_WALL),
+        ),
     )
 
 
@@ -229,19 +250,6 @@ def mind(pieces: Sequence[JobPiece]) -> tuple[tuple[str, str], ...]:
         for caution in piece.cautions:
             about.setdefault(caution.text, []).append(str(piece.number))
     return tuple((", ".join(numbers), text) for text, numbers in about.items())
-
-
-def wall_scale(wall: Wall, paper: str, units: Units, pieces: Sequence[JobPiece]) -> Scale:
-    """The largest scale at which a wall's elevation leaves room for its table on one page of `paper`."""
-    width, height = PAPERS[paper]
-    table = sum(
-        PIECE_MM + HOOK_MM * len(piece.points) + NOTE_MM * len(piece_notes(piece, units)) for piece in pieces
-    ) + UNMEASURED_MM * sum(not piece.points for piece in pieces)
-    free = height - PAGE_MM - table - MIND_MM * ceil(len(mind(pieces)) / 2)
-    least, most = DRAWING_DEPTH_MM
-    return fitting_scale(
-        wall.length, wall.height, width - 2 * MARGIN_MM - STRINGS_MM, min(max(free, least), most), metric=units.metric
-    )
 
 
 def _studs(wall: Wall, units: Units) -> str:
@@ -262,9 +270,10 @@ def _piece_rows(piece: JobPiece, units: Units, pictures: Mapping[str, str], unre
         weight=weight_text(piece, units),
         hardware=piece.hardware,
         drop=units.length(piece.hooks.drop) if piece.hooks.drop is not None else "",
+        edges=edges_text(piece, units),
         picture=pictures.get(work.id, ""),
         picture_note=unreadable.get(work.id, ""),
-        hooks=tuple(_hook_row(hook, piece.wall.build, units) for hook in piece.points),
+        hooks=tuple(_hook_row(hook, piece.wall, units) for hook in piece.points),
         check=units.length(piece.check_mm) if piece.check_mm is not None else "",
         from_before=from_before(piece, units),
         notes=piece_notes(piece, units),
@@ -278,25 +287,53 @@ def weight_text(piece: JobPiece, units: Units) -> str:
     return text if known else f"up to {text}, not weighed"
 
 
-def _hook_row(hook: Hook, build: str, units: Units) -> HookRow:
+def _hook_row(hook: Hook, wall: Wall, units: Units) -> HookRow:
     choice = hook.fastened.choice
     return HookRow(
         label=hook.label,
         datum=units.length(hook.datum_mm),
         floor=units.length(hook.floor_mm),
-        bearer=units.length(hook.bearer_mm) if hook.bearer_mm is not None else "",
-        stud=stud_text(hook, build, units),
+        bearer=above_text(hook, wall, units),
+        level=from_level(hook.floor_mm, units),
+        nail=units.length(hook.nail_mm) if hook.nail_mm is not None else "measure yours",
+        stud=stud_text(hook, wall.build, units),
         fixing=fixing_text(choice),
-        load=f"{units.weight(choice.load_n / G)}, factor {choice.factor:.0f}",
-        trusted=units.weight(choice.allowed_n / G),
+        load=f"{units.weight(choice.load_n / G)} of {units.weight(choice.allowed_n / G)}, factor {choice.factor:.0f}",
     )
+
+
+def above_text(hook: Hook, wall: Wall, units: Units) -> str:
+    """How high a hook is above what stands below it; on a stair above the line of the nosings, and how far along it."""
+    if not climbs(wall.rail):
+        return units.length(hook.bearer_mm) if hook.bearer_mm is not None else ""
+    up = units.length(hook.floor_mm - float(tread_at(wall.rail, hook.datum_mm)))
+    start, end = sorted((wall.rail.from_x, wall.rail.to_x))
+    if not start <= hook.datum_mm <= end:
+        return up
+    foot = start if slope_of(wall.rail) > 0 else end
+    along = abs(hook.datum_mm - foot) * hypot(1.0, slope_of(wall.rail))
+    return f"{up}; {units.length(along)} along"
+
+
+def from_level(height_mm: float, units: Units) -> str:
+    """A height from the level line: above it with a plus, below it with a minus."""
+    off = height_mm - level_mm(units)
+    return f"+{units.length(off)}" if off > 0 else units.length(off)
+
+
+def edges_text(piece: JobPiece, units: Units) -> str:
+    """The piece's edges, for checking it once it hangs: rounded once from the datums."""
+    rect, length = piece.rect, units.length
+    text = f"Left edge {length(rect.left)}, middle {length(rect.centre_x)}; top {length(rect.top)}, "
+    text += f"middle {length(rect.centre_y)} from the floor"
+    return f"{text}; gap {length(piece.gap[0])} to {piece.gap[1]}" if piece.gap else text
 
 
 def stud_text(hook: Hook, build: str, units: Units) -> str:
     """Whether a hook meets a stud, else where the nearest one is; a solid wall has none."""
     offset = hook.fastened.stud_offset
     if offset is None:
-        return "" if build in SOLID else "not known"
+        return "" if build in SOLID else UNKNOWN_STUDS
     if hook.fastened.on_stud:
         return "on stud"
     return f"stud {units.length(abs(offset))} {'right' if offset > 0 else 'left'}"
@@ -361,8 +398,9 @@ def pick_list(pieces: Sequence[JobPiece]) -> tuple[tuple[int, str, str], ...]:
 
 def tools(pieces: Sequence[JobPiece]) -> tuple[str, ...]:
     """The tools for the whole job: the usual kit first, then what the chosen fixings need."""
+    stairs = ("stair platform",) if any(climbs(piece.wall.rail) for piece in pieces) else ()
     needed = {tool: None for piece in pieces for hook in piece.points for tool in hook.fastened.choice.fixing.tools}
-    return (*TOOLS, *sorted(tool for tool in needed if tool not in TOOLS))
+    return (*TOOLS, *stairs, *sorted(tool for tool in needed if tool not in TOOLS))
 
 
 def loading(pieces: Sequence[JobPiece], storage: Mapping[str, str], units: Units) -> tuple[LoadPlace, ...]:

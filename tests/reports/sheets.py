@@ -16,7 +16,7 @@ from reports.contexts.pieces import JobPiece, job_pieces
 from reports.contexts.sheet import Heading, install_sheets
 from reports.contexts.template import paper_template
 from reports.pdf import render
-from reports.producing import qr_svg
+from reports.producing import laid_out, qr_svg
 from studio.units import Units
 
 HEADING = Heading(
@@ -102,19 +102,16 @@ def pieces_of(made: tuple[House, list[Hanging]], style: str) -> tuple[JobPiece, 
 
 def sheets_pdf(made: tuple[House, list[Hanging]], style: str = "cm", paper: str = "a4") -> bytes:
     house, _ = made
-    sheets = install_sheets(
-        heading=HEADING,
-        house=house,
-        pieces=pieces_of(made, style),
-        units=Units(style),
-        tolerances=Rulebook.for_house(house).tolerances,
-        paper=paper,
-        storage={},
-        pictures={},
-        unreadable={},
-    )
-    page = {"sheets": sheets, "paper": paper, "qr": qr_svg(HEADING.link)}
-    return render(render_to_string("reports/install.html", page)).content
+    pieces, units = pieces_of(made, style), Units(style)
+
+    def drawn(places: Any) -> dict[str, object]:
+        sheets = install_sheets(
+            heading=HEADING, house=house, pieces=pieces, units=units, tolerances=Rulebook.for_house(house).tolerances,
+            paper=paper, storage={}, pictures={}, unreadable={}, places=places,
+        )  # fmt: skip
+        return {"sheets": sheets, "paper": paper, "qr": qr_svg(HEADING.link)}
+
+    return laid_out(drawn, {}).content
 
 
 def template_pdf(piece: JobPiece, style: str = "cm", paper: str = "a4") -> bytes:

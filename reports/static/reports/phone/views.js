@@ -205,7 +205,7 @@ function unsent(kept, entry, why, act) {
     h("p", {}, h("b", {}, noteLines(kept, entry)[0]), ` ${why}`),
     h(
       "p",
-      { class: "choices" },
+      { class: "ways" },
       entry.refused && button("Send again", "small", () => act.again(entry)),
       button("Show to the office", "small", () => act.look(entry)),
       button("Share", "small", () => act.share(entry)),
@@ -229,7 +229,7 @@ export function noteScreen({ kept, act }, entry, picture) {
     picture && h("img", { class: "whole", src: picture, alt: "The photo of this note" }),
     h(
       "p",
-      { class: "choices" },
+      { class: "ways" },
       entry.refused && button("Send again", "small", () => act.again(entry)),
       button("Share", "small", () => act.share(entry)),
       entry.refused && button("Throw it away", "small", () => act.discard(entry)),
