@@ -16,7 +16,7 @@ from .furniture import STANDING
 from .given import DrawnPiece, Elevation
 from .guides import draw_guides, draw_spaces
 from .marks import draw_marks
-from .pen import FONT, INK, PENCIL, SCREEN, SHEET, Box, Manner, View, box_of, group, label, n, tag, titled
+from .pen import FONT, INK, PENCIL, SCREEN, SHEET, Box, Manner, View, box_of, group, label, line, n, tag, titled
 from .room import draw_ground, draw_outline, draw_rail, face_path
 from .strings import Strings, with_room_for_running
 
@@ -149,6 +149,7 @@ class _Drawing:
                 draw_ground(given.wall, self.view, manner, given.under),
                 self._under_the_ceiling(draw_finish(given.wall, self.view, manner)),
                 self._knee(),
+                self._studs(),
                 guides,
                 self._items(behind, "behind"),
                 draw_rail(given.wall, self.view, manner, self._ink()),
@@ -179,6 +180,13 @@ class _Drawing:
         y = self.view.y(wall.knee) - m.text * 1.8
         text = f"knee wall {self.words.length(wall.knee)}"
         return group("knee", label(text, x, y, m.text, upright=False), fill=PENCIL, stroke="none")
+
+    def _studs(self) -> str:
+        """A fine dotted line at each stud, behind all that stands and hangs."""
+        v, f = self.view, self.manner.fine
+        top, low = v.y(self.given.wall.height), v.y(0)
+        lines = "".join(line(v.x(x), top, v.x(x), low) for x in self.given.studs)
+        return group("studs", lines, stroke=PENCIL, stroke_width=f, stroke_dasharray=f"{n(f)} {n(f * 6)}")
 
     def _ink(self, pencil: bool | None = None) -> dict[str, object]:
         pencil = self.pencilled if pencil is None else pencil

@@ -90,7 +90,7 @@ class Elevation:
 
     `measured` names the pieces that get dimension strings; `inked` the pieces drawn in ink while all else is in
     pencil (None: everything is inked); `selected` the piece, and
-    `selected_item` the item, that the reader is working on.
+    `selected_item` the item, that the reader is working on. `studs` are the middles of studs behind the face [mm].
     """
 
     wall: Wall
@@ -105,5 +105,6 @@ class Elevation:
     selected_item: str = ""
     inked: frozenset[str] | None = None
     under: Under | None = None
+    studs: tuple[float, ...] = ()
     title: str = ""
     described: str = ""

@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from placements.drawings import PAPER, PHONE, DrawnPiece, Elevation, Guide, Mark, Running, draw_elevation
+from placements.engine.hanging.studs import centres
 from placements.engine.house import Rect, Wall
 from studio.units import Units
 
-from .pieces import JobPiece
+from .pieces import SOLID, JobPiece
 from .scales import IMPERIAL, METRIC, Scale
 
 #: The printed margins of a page and its title block [mm].
@@ -77,6 +78,7 @@ def draw_wall(wall: Wall, pieces: Sequence[JobPiece], units: Units, scale: Scale
         pieces=tuple(_drawn(piece, pictures.get(piece.work.id, "")) for piece in pieces),
         marks=marks(pieces) if roomy else tuple(dataclasses.replace(mark, label="") for mark in marks(pieces)),
         running=strings if roomy else (),
+        studs=centres(wall.studs, wall.length) if wall.studs and wall.build not in SOLID else (),
         guides=(Guide("eye_line", Rect(0, level_mm(units), wall.length, 0.01)),),
         title=f"{wall.name}, elevation at {scale.label}",
     )

@@ -80,6 +80,7 @@ def reckoning(piece: JobPiece, units: Units) -> dict[str, Any]:
         "left_mm": rect.left,
         "top_mm": rect.top,
         "middle_mm": rect.centre_x,
+        "wall_mm": wall.length,
         "bearer_mm": piece.bearer.bottom + piece.bearer.height if piece.bearer else None,
         "studs": [] if wall.studs is None else list(centres(wall.studs, wall.length)),
         "hold_mm": HOLD_MM,

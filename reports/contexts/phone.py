@@ -13,7 +13,7 @@ from placements.engine.tolerances import Tolerances
 from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
-from .drawing import draw_focus
+from .drawing import draw_focus, level_mm
 from .drops import reckoning
 from .pieces import Hook, JobPiece, fixing_text
 from .progress import PROBLEMS, PieceState
@@ -56,6 +56,7 @@ def phone_job(
     job: dict[str, Any] = {
         "facts": dict(facts),
         "units": {"style": units.style, "metric": units.metric},
+        "level": {"mm": level_mm(units), "text": units.length(level_mm(units))},
         "tolerance": {
             "mm": tolerances.place,
             "level_mm": tolerances.level,

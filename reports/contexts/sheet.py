@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import hypot
+from math import ceil, hypot
 
 from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
 from placements.engine.house import House, Wall
-from placements.engine.names import small
+from placements.engine.names import listed, small
 from placements.engine.stairs import climbs, slope_of, tread_at
 from placements.engine.tolerances import Tolerances
 from studio.units import Units
@@ -25,6 +25,8 @@ PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 #: The general cautions that each wall's page repeats; the cover has them all.
 ON_EVERY_WALL = ("ladders", "masonry-dust", "old-paint")
 
+#: A wire is rated for at least so many times its pull: common practice, no source.
+WIRE_FACTOR = 4
 #: Common practice, no source.
 ON_STAIRS = (
     "On the stair work from a platform that stands level over the treads and is made for it, never from a ladder on "
@@ -146,6 +148,7 @@ class InstallSheets:
     tolerance: str
     check_bar: str
     check_bar_mm: float
+    crew: tuple[str, ...]
     level_line: str
     piece_count: int
 
@@ -195,6 +198,7 @@ def install_sheets(
         tolerance=tolerance_text(tolerances, units),
         check_bar="100 mm" if units.metric else "4″",
         check_bar_mm=100.0 if units.metric else 101.6,
+        crew=crew(shown, units),
         level_line=units.length(level_mm(units)),
         piece_count=len(shown),
     )
@@ -257,7 +261,7 @@ def _studs(wall: Wall, units: Units) -> str:
         return ""
     if wall.studs is None:
         return "studs not surveyed: find them"
-    return f"studs from {units.length(wall.studs.first)} every {units.length(wall.studs.spacing)}"
+    return f"studs (dotted) from {units.length(wall.studs.first)} every {units.length(wall.studs.spacing)}"
 
 
 def _piece_rows(piece: JobPiece, units: Units, pictures: Mapping[str, str], unreadable: Mapping[str, str]) -> PieceRows:
@@ -345,6 +349,10 @@ def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
     if piece.hooks.kind == "cleat":
         into = "plugs" if piece.wall.build in SOLID else "studs"
         notes.append(f"The points are on the cleat's level line; set its screws into {into} along it.")
+    if piece.hooks.tension_n is not None:
+        pull = piece.hooks.tension_n / G
+        rated = units.weight(WIRE_FACTOR * pull)
+        notes.append(f"The wire pulls {units.weight(pull)} on each side: use one rated for {rated} or more.")
     notes += [f"Fit a {extra}." for extra in piece.fastening.extras]
     shift = piece.fastening.shift
     if shift is not None:
@@ -394,6 +402,27 @@ def pick_list(pieces: Sequence[JobPiece]) -> tuple[tuple[int, str, str], ...]:
             count[extra] += 1
             builds.setdefault(extra, set()).add(piece.wall.build)
     return tuple((count[name], name, ", ".join(sorted(builds[name]))) for name in sorted(count))
+
+
+#: Time to set out, hang and check one piece, and to unload and clear up for a job [min]; a piece that two lift takes
+#: half as long again: common practice, no source.
+PIECE_MIN, JOB_MIN, LIFTED = 20, 45, 1.5
+#: A person reaches so high without a ladder [mm]: common practice, no source.
+REACH_MM = 2000.0
+
+
+def crew(pieces: Sequence[JobPiece], units: Units) -> tuple[str, ...]:
+    """People, height of reach and time to plan with."""
+    lifted = [piece for piece in pieces if any(caution.code == "two-persons" for caution in piece.cautions)]
+    stairs = any(climbs(piece.wall.rail) for piece in pieces)
+    minutes = JOB_MIN + PIECE_MIN * (len(pieces) - len(lifted)) + PIECE_MIN * LIFTED * len(lifted)
+    top = max((piece.rect.top for piece in pieces), default=0.0)
+    people = "Two people" if lifted or stairs else "One person, two where a ladder is used"
+    why = f": two lift {listed([str(piece.number) for piece in lifted])}" if lifted else ""
+    found = [f"{people}{why}.", f"About {ceil(minutes / 30) / 2:g} hours on site, by 20 minutes a piece."]
+    if top > REACH_MM:
+        found.append(f"The highest edge is {units.length(top)} above the floor: bring what reaches it.")
+    return tuple(found)
 
 
 def tools(pieces: Sequence[JobPiece]) -> tuple[str, ...]:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import io
+import itertools
 import re
 
 import pypdf
 import pytest
 
+from reports.contexts.detail import details
+from reports.contexts.drawing import FOOT_MM, MARGIN_MM, Place, draw_wall, placed
+from reports.contexts.scales import IMPERIAL, METRIC
+from reports.contexts.sheet import PAPERS, above_text, edges_text, from_level
 from reports.contexts.template import CLEAR_MM, OVERLAP_MM, _laid
+from studio.units import Units
 from tests.reports import sheets
 from tests.reports.test_install_pdf import MM_PT, text_of
 
@@ -76,3 +82,63 @@ def test_the_template_says_where_its_marks_are_on_the_wall():
         assert said in text, said
     assert len(reader.pages) > 1
     assert "laytileA2tothisline" in text
+
+
+@pytest.mark.parametrize("made", [sheets.stair, sheets.salon, sheets.corridor])
+@pytest.mark.parametrize(("style", "paper"), [("cm", "a4"), ("ft_in", "letter")])
+def test_a_wall_is_drawn_as_large_as_its_page_leaves_room_for(made, style, paper):
+    house, _ = made()
+    (_, wall), pieces, units = next(house.walls()), sheets.pieces_of(made(), style), Units(style)
+    size, depth = PAPERS[paper], 180.0
+
+    def draw(scale):
+        return draw_wall(wall, pieces, units, scale, {})
+
+    scale, page, svg = placed(wall, Place(depth, None), size, units, draw)
+    head = size[1] - MARGIN_MM - FOOT_MM - depth
+    own = (size[0] - 2 * MARGIN_MM, depth)
+    room = (size[1] - 2 * MARGIN_MM, size[0] - MARGIN_MM - FOOT_MM - head) if page == "wide" else own
+    wide, high = (float(one) for one in re.findall(r' (?:width|height)="([0-9.]+)mm"', svg)[:2])
+    assert wide <= room[0]
+    assert high <= room[1]
+    scales = METRIC if units.metric else IMPERIAL
+    larger = scales[scales.index(scale) - 1]
+    wide, high = (float(one) for one in re.findall(r' (?:width|height)="([0-9.]+)mm"', draw(larger))[:2])
+    assert wide > room[0] or high > room[1]
+
+
+def test_a_group_has_a_detail_in_which_every_number_stands_apart():
+    # ISO 5455: 1 : 10, 1 : 20; 1 : 25 on triangular scale rules.
+    for made, count in ((sheets.salon, 24), (sheets.stair, 9)):
+        (found,) = details(sheets.pieces_of(made(), "cm"), Units("cm"), PAPERS["a4"])
+        assert int(found.scale.partition(":")[2]) <= 25
+        assert found.name == f"Pieces 1 to {count}"
+        numbers = re.findall(r'<text x="([0-9.]+)" y="([0-9.]+)" font-size="4.2"[^>]*>(\d+)<', found.svg)
+        assert sorted(int(number) for *_, number in numbers) == list(range(1, count + 1))
+        at = [(float(x), float(y)) for x, y, _ in numbers]
+        assert all(abs(a[0] - b[0]) > 5 or abs(a[1] - b[1]) > 5 for a, b in itertools.combinations(at, 2))
+    assert details(sheets.pieces_of(sheets.corridor(), "cm"), Units("cm"), PAPERS["a4"]) == ()
+
+
+def test_each_piece_has_its_edges_gap_level_and_nail():
+    rows = sheets.pieces_of(sheets.salon(), "cm")
+    # The second of the lowest row: 300 wide after 900 + 420 + 60; 420 high from 880; the gap is 6 cm.
+    assert edges_text(rows[1], Units("cm")) == (
+        "Left edge 138 cm, middle 153 cm; top 130 cm, middle 109 cm from the floor; gap 6 cm to 1"
+    )
+    hook = rows[1].points[0]
+    assert (hook.floor_mm, hook.nail_mm) == (1240, 1265)  # rings 60 below the top; a nail about 25 above its seat
+    assert from_level(hook.floor_mm, Units("cm")) == "−26 cm"
+    assert from_level(1600, Units("cm")) == "+10 cm"
+
+
+def test_on_a_stair_heights_are_above_the_nosings_and_distances_along_the_slope():
+    piece = sheets.pieces_of(sheets.stair(), "cm")[0]
+    hook = piece.points[0]
+    # The rail climbs 14 x 180 over 14 x 260 from (400, 914); the nosings are 36 in (914.4 mm) below it. At 604 mm they
+    # are 914 + 204 x 180/260 - 914.4 = 140.8 mm up, 1701 below the hook; along the slope 204 x 316.2/260 = 248 mm.
+    assert (hook.datum_mm, hook.floor_mm) == (604, 1842)
+    assert above_text(hook, piece.wall, Units("mm")) == "1701 mm; 248 mm along"
+    text = re.sub(r"\s+", " ", text_of(pypdf.PdfReader(io.BytesIO(sheets.sheets_pdf(sheets.stair())))))
+    assert "from a platform that stands level over the treads" in text
+    assert "a second person holds" in text

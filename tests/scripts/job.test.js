@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
 import { next, standing } from "static/reports/phone/job.js";
-import { between, faults, impossible, minded, points, seats } from "static/reports/phone/measure.js";
+import { between, faults, heights, impossible, lower, minded, points, seats } from "static/reports/phone/measure.js";
 
 const state = () => ({ up: false, up_at: null, drop_mm: null, apart_mm: 0, measured: null, problems: [], photos: 0 });
 const job = () => ({
@@ -86,4 +86,19 @@ test("what hangs off plan is said with its direction and amount, within toleranc
   assert.deepEqual(faults(PIECE, measured(0.5, 0), tolerance, "in"), ["move left by ½″"]);
   assert.deepEqual(faults(PIECE, measured(-0.25, 1), tolerance, "in"), ["move right by ¼″", "lower by 1″"]);
   assert.deepEqual(faults(PIECE, measured(0, 0, -0.25), tolerance, "in"), ["level it: the left corner is ¼″ high"]);
+});
+
+// A wall of 4 m; the level line is 1500 mm above the floor at its left end and 1540 mm at its right.
+test("where the floor falls, heights are from the floor under the hook, and from the level line", () => {
+  const floor = { left_mm: 1500, right_mm: 1540 };
+  const wall = { wall_mm: 4000, level_mm: 1500 };
+  assert.equal(lower(floor, 1000, 4000), 10);
+  assert.deepEqual(heights({ datum: "100 cm", floor: "160 cm" }, floor, wall, "cm"), { floor: "161 cm", level: "+10 cm" });
+  assert.deepEqual(heights({ datum: "4000 mm", floor: "1400 mm" }, floor, wall, "mm"), { floor: "1440 mm", level: "−100 mm" });
+  assert.deepEqual(heights({ datum: "1′ 0″", floor: "5′ 3½″" }, undefined, { wall_mm: 4000, level_mm: 1524 }, "ft_in"), {
+    floor: "5′ 3½″",
+    level: "+3½″",
+  });
+  // It falls to the left as well; the highest point is then at the right.
+  assert.equal(lower({ left_mm: 1530, right_mm: 1500 }, 1000, 4000), 22.5);
 });

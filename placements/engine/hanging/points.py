@@ -50,7 +50,9 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Hooks:
-    """How one piece hangs at one place. `drop` is from the piece's top edge down to the hooks' seats [mm]."""
+    """How one piece hangs at one place. `drop` is from the piece's top edge down to the hooks' seats [mm]; `tension_n`
+    is the pull in a wire [N].
+    """
 
     work: str
     kind: str
@@ -59,6 +61,7 @@ class Hooks:
     apart: float
     weight_kg: float
     troubles: tuple[Trouble, ...] = ()
+    tension_n: float | None = None
 
     @property
     def measured(self) -> bool:
@@ -157,7 +160,7 @@ def _wire_hooks(
     drop = hang.below_top - wire.rise
     troubles = _wire_troubles(wire, drop, wire_rated_n, words)
     points = points_at_drop(work, left, bottom, drop, apart, weight_kg)
-    return Hooks(work.id, "wire", points, drop, apart, weight_kg, troubles)
+    return Hooks(work.id, "wire", points, drop, apart, weight_kg, troubles, wire.tension_n)
 
 
 def _choose_wire(

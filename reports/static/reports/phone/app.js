@@ -137,7 +137,7 @@ async function pictureOf(piece) {
 }
 
 /**
- * @param {import("./job.js").Piece} piece
+ * @param {import("./job.js").Piece | null} piece none where it is about the job
  * @param {import("./job.js").Kind} kind
  * @param {import("./job.js").Payload} [payload]
  * @param {Blob | null} [photo]
@@ -146,7 +146,7 @@ async function pictureOf(piece) {
 async function record(piece, kind, payload = {}, photo = null, form = "") {
   if (!kept) return;
   try {
-    await store.enqueue(kept.id, { kind, placement: piece.placement, payload }, photo);
+    await store.enqueue(kept.id, { kind, placement: piece ? piece.placement : null, payload }, photo);
     if (form) await store.keepDraft(kept.id, views.formName(piece, form), {});
   } catch (error) {
     say(`This could not be stored on the phone: ${error instanceof Error ? error.message : error}`);
@@ -252,7 +252,18 @@ const act = {
   measured: (piece, values) => record(piece, "measured", values, null, "measured"),
   problem: async (piece, what, note, photo) =>
     record(piece, "problem", { what, note }, photo ? await smaller(photo) : null, "problem"),
-  photo: async (piece, file) => record(piece, "photo", {}, await smaller(file)),
+  photos: async (piece, files) => {
+    for (const file of files) await record(piece, "photo", {}, await smaller(file));
+  },
+  floor: async (piece, floor) => {
+    if (!kept) return;
+    await store.change(kept.id, (known) => {
+      known.floors = { ...known.floors };
+      if (floor) known.floors[piece.wall] = floor;
+      else delete known.floors[piece.wall];
+    });
+    await draw({ force: true });
+  },
   measuredPhoto: async (piece, file, card) =>
     record(piece, "photo", card, file.size > LARGEST_FILE ? await smaller(file, 4200) : file, "card"),
   read: async (index) => {

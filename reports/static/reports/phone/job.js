@@ -8,6 +8,7 @@
  * @property {{ job: number, project: string, client: string, address: string, note: string, studio: string, hanger: string,
  *   revision: number, signed_by: string }} facts
  * @property {{ style: Style, metric: boolean }} units
+ * @property {{ mm: number, text: string }} level the level line, above the floor's highest point
  * @property {Tolerance & { text: string, level_text: string }} tolerance
  * @property {Piece[]} pieces in order of hanging
  * @property {{ name: string, size: string, build: string }[]} walls
@@ -52,6 +53,7 @@
  * @property {number} left_mm
  * @property {number} top_mm
  * @property {number} middle_mm
+ * @property {number} wall_mm the wall's length
  * @property {number | null} bearer_mm
  * @property {number[]} studs their middles, none where they are not known
  * @property {number} hold_mm how far from a stud's middle a screw holds in it

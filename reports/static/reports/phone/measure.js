@@ -1,7 +1,7 @@
 // The hooks of a measured drop, and what an as-hung measure says, as the office reckons them. Millimetres inside.
 // `tests/reports/drops.json` holds this and `reports/contexts/drops.py` to the same numbers and words.
 
-import { length, onTape } from "../../studio/lengths.js";
+import { length, onTape, parse } from "../../studio/lengths.js";
 
 /**
  * @typedef {import("./job.js").Style} Style
@@ -111,6 +111,32 @@ function behind({ studs, hold_mm, no_studs }, x, style) {
 function inLine(names) {
   const near = names.length > 1 ? `${names.slice(0, -1).join(", ")} and ${names.at(-1)}` : names[0];
   return `A hook is in line with the ${near}: scan for cables and pipes and switch off before drilling.`;
+}
+
+/**
+ * How much lower the floor is at a place along the wall than at its highest end [mm].
+ * @param {import("./store.js").Floor | undefined} floor
+ * @param {number} x along the wall [mm]
+ * @param {number} wall its length [mm]
+ */
+export function lower(floor, x, wall) {
+  if (!floor) return 0;
+  const { left_mm: left, right_mm: right } = floor;
+  return left + ((right - left) * x) / wall - Math.min(left, right);
+}
+
+/**
+ * A hook's height where the floor is not level: from the floor under it, and from the level line.
+ * @param {Pick<Hook, "datum" | "floor">} hook
+ * @param {import("./store.js").Floor | undefined} floor
+ * @param {{ wall_mm: number, level_mm: number }} wall its length, and the level line where no floor was measured
+ * @param {Style} style
+ */
+export function heights(hook, floor, { wall_mm, level_mm }, style) {
+  const [x, height] = [parse(hook.datum, style) ?? 0, parse(hook.floor, style) ?? 0];
+  const off = height - (floor ? Math.min(floor.left_mm, floor.right_mm) : level_mm);
+  const level = `${off > 0 ? "+" : ""}${length(off, style)}`;
+  return { floor: length(height + lower(floor, x, wall_mm), style), level };
 }
 
 /**

@@ -12,9 +12,11 @@
  * @property {{ placement: number | null, text: string }[]} said what the office said of actions that it took
  * @property {import("./job.js").Job} job
  * @property {string} fetched when
+ * @property {Record<string, Floor>} [floors] where the floor is not level, by the wall's name
  * @property {string} [gone] why no link opens it any more
  *
  * @typedef {Record<string, string | Blob>} Draft what is typed and chosen in a form, by the fields' names
+ * @typedef {{ left_mm: number, right_mm: number }} Floor from the level line down to the floor at the wall's ends
  * @typedef {"jobs" | "pictures" | "queue" | "drafts"} Name
  */
 

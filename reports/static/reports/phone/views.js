@@ -2,7 +2,7 @@
 
 import { all, field, need } from "../../studio/dom.js";
 import { length, parse, unitOf } from "../../studio/lengths.js";
-import { between, faults, impossible, minded, points, seats } from "./measure.js";
+import { between, faults, heights, impossible, lower, minded, points, seats } from "./measure.js";
 
 /**
  * @typedef {import("./job.js").Standing} Standing
@@ -18,8 +18,10 @@ import { between, faults, impossible, minded, points, seats } from "./measure.js
  * @property {(piece: Piece) => void} down
  * @property {(piece: Piece, drop: number, apart: number) => void} drop
  * @property {(piece: Piece, values: Payload) => void} measured
- * @property {(piece: Piece, what: string, note: string, photo: File | undefined) => void} problem
- * @property {(piece: Piece, file: File) => void} photo
+ * @property {(piece: Piece, floor: import("./store.js").Floor | null) => void} floor
+ * @property {(piece: Piece | null, what: string, note: string, photo: File | undefined) => void} problem of the job where it is
+ *   of no piece
+ * @property {(piece: Piece, files: File[]) => void} photos
  * @property {(piece: Piece, file: File, card: Payload) => void} measuredPhoto
  * @property {(index: number) => void} read
  * @property {(entry: Entry) => void} look
@@ -297,6 +299,7 @@ export function overview(page) {
       list([...job.fixings.map(({ count, name, builds }) => `${count} × ${name} (${builds})`), ...job.tools]),
     ),
     folded("To load", null, job.loading.map(({ place, pieces: there }) => [h("h3", {}, place), list(there.map(loaded))])),
+    folded("Report a problem with the job", "form", problemForm(null, kept, act)),
     folded("When something does not match", null, h("dl", {}, job.mismatches.map((m) => [h("dt", {}, m.what), h("dd", {}, m.do)]))),
     h("p", {}, button("Take this job off the phone", "small", act.forget)),
     h(
@@ -342,9 +345,9 @@ export function onePiece(page, at, picture) {
   const shown = measured === null ? piece : remeasured(piece, measured, state.apart_mm, style);
   const { hooks } = shown;
   const pick = (/** @type {Event & { target: HTMLInputElement }} */ event) => {
-    const file = event.target.files?.[0];
-    if (file) act.photo(piece, file);
+    act.photos(piece, [...(event.target.files ?? [])]);
   };
+  const photos = fileInput({ onchange: pick, multiple: true });
   return [
     h(
       "header",
@@ -367,7 +370,8 @@ export function onePiece(page, at, picture) {
       ),
       picture && h("img", { src: picture, alt: "" }),
     ),
-    hooks.length ? numbers(shown) : dropForm(piece, kept, act),
+    hooks.length ? numbers(shown, kept) : dropForm(piece, kept, act),
+    kept.floors?.[piece.wall] && uneven(piece, kept, act),
     shown.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, shown.check)),
     drawing(piece),
     hooks.length > 0 && how(shown),
@@ -376,7 +380,8 @@ export function onePiece(page, at, picture) {
     asHung(piece, kept, act),
     folded("Report a problem", "form", problemForm(piece, kept, act)),
     state.problems.map(({ text, note }) => h("p", { class: "notice look" }, note ? `${text}: ${note}` : text)),
-    h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add one` : "Add a photo", fileInput({ onchange: pick })),
+    h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add more` : "Add photos", photos),
+    folded("The floor is not level", "form", floorForm(piece, kept, act)),
     hooks.length > 0 && folded("The drop is different", "form", dropForm(piece, kept, act)),
     h(
       "div",
@@ -423,11 +428,19 @@ function how({ hooks, order }) {
   );
 }
 
-/** @param {Piece} piece */
-function numbers({ hooks, drop, bearer }) {
+/**
+ * @param {Piece} piece
+ * @param {Kept} kept
+ */
+function numbers({ hooks, drop, bearer, wall, reckon }, { job, floors }) {
+  const floor = floors?.[wall];
+  const { style } = job.units;
+  const told = hooks.map((hook) => heights(hook, floor, { wall_mm: reckon.wall_mm, level_mm: job.level.mm }, style));
+  const level = floor ? length(Math.min(floor.left_mm, floor.right_mm), style) : job.level.text;
   const below = drop && `Hook ${drop} below the top edge`;
   const above = bearer && hooks[0].bearer && `${hooks[0].bearer} above the ${bearer}`;
-  const heads = ["Hook", "From left end", "From floor"];
+  const levels = [...new Set(told.map((each) => each.level))].join(", ");
+  const heads = ["Hook", "From left end", floor ? "From floor here" : "From floor"];
   return h(
     "table",
     { class: "numbers" },
@@ -435,14 +448,57 @@ function numbers({ hooks, drop, bearer }) {
     h(
       "tbody",
       {},
-      hooks.map(({ label, datum, floor }) => h("tr", {}, h("th", { scope: "row" }, label), h("td", {}, datum), h("td", {}, floor))),
+      hooks.map(({ label, datum }, index) =>
+        h("tr", {}, h("th", { scope: "row" }, label), h("td", {}, datum), h("td", {}, told[index].floor)),
+      ),
     ),
-    h("caption", {}, [below, above].filter(Boolean).join("; ")),
+    h("caption", {}, [below, above, `${levels} from a level line ${level} up`].filter(Boolean).join("; ")),
+  );
+}
+
+/**
+ * @param {Piece} piece
+ * @param {Kept} kept
+ * @param {Acts} act
+ */
+function uneven(piece, kept, act) {
+  const floor = kept.floors?.[piece.wall];
+  if (!floor) return null;
+  const apart = length(Math.abs(floor.left_mm - floor.right_mm), kept.job.units.style);
+  const end = floor.left_mm > floor.right_mm ? "left" : "right";
+  return h(
+    "p",
+    { class: "notice look" },
+    `The floor is ${apart} lower at the ${end} end: heights are from the floor under each hook. `,
+    button("Take it back", "small", () => act.floor(piece, null)),
+  );
+}
+
+/**
+ * The floor measured down from a level line at both ends of the wall: it is kept on this phone.
+ * @param {Piece} piece
+ * @param {Kept} kept
+ * @param {Acts} act
+ */
+function floorForm(piece, kept, act) {
+  const most = /** @type {const} */ ([1, 10_000]);
+  return form(
+    `${piece.wall}/floor`,
+    null,
+    (sent) => {
+      const left = lengthIn(sent, "floorLeft", most, kept);
+      const right = lengthIn(sent, "floorRight", most, kept);
+      if (typeof left === "number" && typeof right === "number") act.floor(piece, { left_mm: left, right_mm: right });
+    },
+    h("p", {}, `Strike a level line about ${kept.job.level.text} up. Measure from it down to the floor at both ends of this wall.`),
+    lengthField("Line to floor at the left end", "floorLeft", kept),
+    lengthField("Line to floor at the right end", "floorRight", kept),
+    h("button", { type: "submit" }, "Correct the heights"),
   );
 }
 
 /** @param {Record<string, string | boolean | ((event: any) => void)>} attributes */
-const fileInput = (attributes) => h("input", { type: "file", accept: "image/*", capture: "environment", ...attributes });
+const fileInput = (attributes) => h("input", { type: "file", accept: "image/*", ...attributes });
 
 let fields = 0;
 
@@ -479,10 +535,10 @@ function lengthField(label, name, kept, required = true) {
 
 /**
  * The name under which what is typed in a form is kept.
- * @param {Piece} piece
+ * @param {Piece | null} piece
  * @param {string} name
  */
-export const formName = (piece, name) => `${piece.placement}/${name}`;
+export const formName = (piece, name) => `${piece ? piece.placement : "job"}/${name}`;
 
 /**
  * A form whose faults go as one types, and which is sent by `send` alone.
@@ -600,8 +656,11 @@ function asHung(piece, kept, act) {
       const topLeft = lengthIn(sent, "topLeft", top_left_mm, kept);
       const topRight = lengthIn(sent, "topRight", top_right_mm, kept);
       if (typeof left !== "number" || typeof topLeft !== "number" || topRight === null) return;
-      const right = topRight === undefined ? {} : { top_right_mm: topRight };
-      act.measured(piece, { left_mm: left, top_left_mm: topLeft, ...right });
+      // Measured from the floor under each corner, judged from the floor's highest point.
+      const low = (/** @type {number} */ x) => lower(kept.floors?.[piece.wall], x, piece.reckon.wall_mm);
+      const end = left + 2 * (piece.reckon.middle_mm - piece.reckon.left_mm);
+      const right = topRight === undefined ? {} : { top_right_mm: topRight - low(end) };
+      act.measured(piece, { left_mm: left, top_left_mm: topLeft - low(left), ...right });
     },
     h("p", {}, `${planned} Tolerance ${tolerance.text}, level ${tolerance.level_text}.`),
     lengthField("Left edge from the wall's left end", "left", kept),
@@ -662,7 +721,7 @@ function cardForm(piece, kept, act) {
 }
 
 /**
- * @param {Piece} piece
+ * @param {Piece | null} piece
  * @param {Kept} kept
  * @param {Acts} act
  */
