@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from placements.drawings.pen import (
     FONT,
@@ -27,10 +28,17 @@ from studio.units import Units
 
 from .drawing import MARGIN_MM, fitted, level_mm
 from .pieces import JobPiece
-from .scales import Scale
+from .scales import IMPERIAL, METRIC, Scale
 
 #: Pieces nearer to one another than this are one group [mm]: 12 in, common practice, no source.
 TOGETHER_MM = 305.0
+#: Scales of details, by whether units are metric: 1 : 10 to 1 : 25, and what is nearest to them in inches.
+SCALES = {
+    True: tuple(one for one in METRIC if 10 <= one.ratio <= 25),
+    False: tuple(one for one in IMPERIAL if 12 <= one.ratio <= 24),
+}
+#: What a piece and a gap need on paper [mm].
+PIECE_MM, GAP_MM = 11.0, 2.0
 #: The most of a page that a detail takes [mm], and what stands round the pieces.
 DEPTH_MM = 205.0
 MANNER = Manner("detail", 0.5, 0.35, 0.18, 2.3, left=5, right=27, top=8, bottom=25)
@@ -51,14 +59,21 @@ def details(pieces: Sequence[JobPiece], units: Units, paper: tuple[float, float]
     for together in _groups(pieces):
         if len(together) > 1:
             name = f"Pieces {_numbers(together)}"
-            scale, svg = fitted(
-                lambda scale, together=together, name=name: _drawn(together, units, scale, name),  # type: ignore[misc]
-                paper[0] - 2 * MARGIN_MM,
-                DEPTH_MM,
-                metric=units.metric,
-            )
+            draw = partial(_drawn, together, units, name)
+            scale, svg = fitted(draw, paper[0] - 2 * MARGIN_MM, DEPTH_MM, metric=units.metric)
+            # No larger than its numbers need: what a detail takes, the wall and the table do not have.
+            enough = [one for one in SCALES[units.metric] if one.ratio > scale.ratio and _apart(together, one)]
+            if enough:
+                scale, svg = enough[-1], draw(enough[-1])
             found.append(Detail(name, scale.label, svg))
     return tuple(found)
+
+
+def _apart(pieces: Sequence[JobPiece], scale: Scale) -> bool:
+    """Whether at a scale each piece holds its number and hooks, and each gap its figure."""
+    sides = [side for piece in pieces for side in (piece.rect.width * 0.8, piece.rect.height)]
+    gaps = [piece.gap[0] for piece in pieces if piece.gap and piece.gap[0] > 0]
+    return min(sides) >= PIECE_MM * scale.ratio and all(gap >= GAP_MM * scale.ratio for gap in gaps)
 
 
 def _groups(pieces: Sequence[JobPiece]) -> list[list[JobPiece]]:
@@ -85,7 +100,7 @@ def _numbers(pieces: Sequence[JobPiece]) -> str:
     return ", ".join(map(str, numbers))
 
 
-def _drawn(pieces: Sequence[JobPiece], units: Units, scale: Scale, name: str) -> str:
+def _drawn(pieces: Sequence[JobPiece], units: Units, name: str, scale: Scale) -> str:
     m, s = MANNER, 1 / scale.ratio
     left, right = min(p.rect.left for p in pieces), max(p.rect.right for p in pieces)
     bottom, top = min(p.rect.bottom for p in pieces), max(p.rect.top for p in pieces)

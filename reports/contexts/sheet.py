@@ -18,7 +18,7 @@ from studio.units import Units
 from .detail import Detail, details
 from .drawing import Place, draw_wall, level_mm, placed
 from .pieces import SOLID, UNKNOWN_STUDS, Hook, JobPiece, fixing_text
-from .scales import Scale
+from .scales import IMPERIAL, METRIC
 
 #: The paper's size [mm].
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
@@ -214,7 +214,8 @@ def _wall_sheet(
     unreadable: Mapping[str, str],
     places: Mapping[str, Place] | None,
 ) -> WallSheet:
-    scale, page, svg = Scale(1, ""), "", ""
+    # A first layout has no drawing, and the widest label of a scale.
+    scale, page, svg = max(METRIC if units.metric else IMPERIAL, key=lambda one: len(one.label)), "", ""
     if places is not None:
         scale, page, svg = placed(
             wall, places[wall.id], PAPERS[paper], units, lambda scale: draw_wall(wall, pieces, units, scale, pictures)

@@ -24,7 +24,7 @@ ROUND_MM = 25.0
 MARK_MM = 6.0
 #: What neighbouring tiles share, and how far from it marks stay.
 OVERLAP_MM = 10.0
-CLEAR_MM = 8.0
+CLEAR_MM = 4.0
 TEXT_MM = 3.2
 #: Black, as a printer without colours has it.
 INK = "#000"
