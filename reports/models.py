@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from typing import Any, ClassVar
+from zoneinfo import ZoneInfo
 
 from django.db import models
 
 from studio.models.base import Leased, Owned
+from studio.reader import zone_of
 
 
 class ReportKind(models.TextChoices):
@@ -67,6 +69,11 @@ class Job(Owned):
 
     def __str__(self) -> str:
         return f"{self.revision} issued to {self.hanger_name}"
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The clock where it is hung."""
+        return zone_of(self.revision.plan.project)
 
 
 class JobLink(Owned):

@@ -177,7 +177,7 @@ def jobs_of(studio: Studio) -> QuerySet[Job]:
     unfinished ones first."""
     return (
         Job.objects.of_studio(studio)
-        .select_related("revision__plan__project__client")
+        .select_related("revision__plan__project__client__studio")
         .annotate(
             piece_count=Count("revision__placements", distinct=True),
             problem_count=Count("actions", filter=Q(actions__kind=ActionKind.PROBLEM), distinct=True),

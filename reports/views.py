@@ -120,9 +120,7 @@ def jobs(request: SignedRequest) -> HttpResponse:
     """Every job of the studio, those under way first."""
     studio = acting_studio(request)
     page = Paginator(jobs_of(studio), 30).get_page(request.GET.get("page"))
-    return render(
-        request, "reports/jobs.html", {"here": "jobs", "studio": studio, "page": page, "zone": zone_for(request.user)}
-    )
+    return render(request, "reports/jobs.html", {"here": "jobs", "studio": studio, "page": page})
 
 
 @login_required

@@ -10,10 +10,12 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.utils import timezone
 
 from .errors import LengthNeeded, ServiceError, TooLarge
 from .logs import request_id, route_of
 from .problems import PROBLEM_JSON, problem
+from .reader import zone_for
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -45,6 +47,19 @@ class RequestId:
             return response
         finally:
             request_id.reset(token)
+
+
+class ReaderClock:
+    """Pages show times by the reader's own clock; programs get them in UTC."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path.startswith("/api/") or not request.user.is_authenticated:
+            return self.get_response(request)
+        with timezone.override(zone_for(request.user)):
+            return self.get_response(request)
 
 
 class SecurityHeaders:

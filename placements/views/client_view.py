@@ -27,7 +27,7 @@ from studio.access import SignedRequest
 from studio.errors import Invalid, Missing, TooMany
 from studio.forms import given
 from studio.models import Artwork, Project, Wall
-from studio.reader import units_of
+from studio.reader import units_of, zone_of
 from studio.views.pictures import picture_response
 
 from .photos.pages import photo_response
@@ -83,7 +83,7 @@ def _context(project: Project, shown: Shown, picture: PictureUrl, photo: PhotoUr
         "works": sum(len(group.captions) for wall in walls for group in wall.groups),
         "approved": sum(wall.approved is True for wall in walls),
     }
-    return {"project": project, "rooms": rooms, "counts": counts}
+    return {"project": project, "rooms": rooms, "counts": counts, "zone": zone_of(project)}
 
 
 @login_required

@@ -147,7 +147,7 @@ def invitation_accept(*, token: str, user: User | None = None, name: str = "", p
     if invitation.accepted_at is not None:
         raise Missing("This invitation is no longer open. Ask the studio's principal for another.")
     if user is None:
-        user = _new_person(invitation.email, name, password)
+        user = _new_person(invitation.email, name, password, invitation.studio.time_zone)
     elif user.email.lower() != invitation.email.lower():
         raise WrongState(f"This invitation is for {invitation.email}: sign in as that person.")
     Membership.objects.get_or_create(studio=invitation.studio, user=user, defaults={"role": invitation.role})
@@ -224,7 +224,7 @@ def _send(letter: EmailMessage, invitation: int) -> None:
         Invitation.objects.filter(pk=invitation).update(refused_at=timezone.now())
 
 
-def _new_person(email: str, name: str, password: str) -> User:
+def _new_person(email: str, name: str, password: str, time_zone: str) -> User:
     if User.objects.filter(email__iexact=email).exists():
         raise WrongState(f"There is an account for {email}: sign in, then open this address again.")
     faults = [] if name.strip() else [{"where": "name", "detail": "is needed"}]
@@ -233,6 +233,6 @@ def _new_person(email: str, name: str, password: str) -> User:
     except ValidationError as error:
         faults += [{"where": "password", "detail": message} for message in error.messages]
     refuse(faults, "Your account")
-    user = User.objects.create_user(email, password, name=name.strip()[:120])
+    user = User.objects.create_user(email, password, name=name.strip()[:120], time_zone=time_zone)
     EmailAddress.objects.create(user=user, email=user.email, primary=True, verified=True)
     return user
