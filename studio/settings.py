@@ -443,6 +443,8 @@ LOGGING = {
         # Sweeps run every few seconds; what a task did is said by the service that did it.
         "celery.worker.strategy": {"level": "WARNING"},
         "celery.app.trace": {"level": "WARNING"},
+        # Says of each message that nobody took in time, as is meant, that it was “revoked”.
+        "celery.worker.request": {"level": "WARNING"},
         # Says that the transport for development knows no host names.
         "kombu.connection": {"level": "ERROR"},
         # Parsers and PDF writers that narrate every step.

@@ -52,7 +52,7 @@ def test_pages_show_the_readers_clock_and_installs_the_projects(world, client_of
 def test_a_client_reads_the_projects_day_and_programs_get_utc(world, client, client_of):
     ClientAnswer.objects.update(created_at=AT.replace(hour=3))  # in New York it is still the day before
     assert "4 January 2026" in client.get(reverse("client_view", args=[TOKEN])).content.decode()
-    report = client_of(world.cast.designer).get(f"/api/v1/reports/{PK}/").json()
+    report = client_of(world.cast.designer).get(reverse("api-report-detail", args=[PK])).json()
     assert report["created_at"] == "2026-01-05T20:30:00Z"
 
 

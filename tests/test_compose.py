@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import http.server
 import os
 import re
 import shutil
 import signal
+import ssl
 import subprocess
 import sys
+import threading
 import time
 import urllib.error
 import urllib.request
@@ -15,7 +19,12 @@ from pathlib import Path
 
 import pytest
 import yaml
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
 
+from studio import probe
 from tests import servers
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -42,7 +51,114 @@ def test_every_service_is_supervised_and_unprivileged():
     for name in OURS:
         assert SERVICES[name]["read_only"]
         assert SERVICES[name]["cap_drop"] == ["ALL"]
-    assert "\nUSER overmantel" in (ROOT / "Dockerfile").read_text()
+        assert SERVICES[name]["image"].startswith("overmantel:")
+    for name, service in SERVICES.items():
+        assert service["mem_limit"], name
+        assert service["logging"]["options"] == {"max-size": "20m", "max-file": "5"}, name
+        assert re.search(r":(\$\{|\d)", service["image"]), name
+    assert "\nUSER 10001" in (ROOT / "Dockerfile").read_text()
+
+
+def test_dockerfile_is_clean():
+    found = subprocess.run(
+        [Path(sys.executable).with_name("hadolint"), ROOT / "Dockerfile"], capture_output=True, text=True, check=False
+    )
+    assert found.returncode == 0, found.stdout + found.stderr
+
+
+def test_web_process_that_no_longer_lives_is_ended_and_one_without_its_database_is_not(tmp_path, monkeypatch):
+    alive, ended, missed = {"/health/live", "/health/ready"}, [], tmp_path / "missed"
+    monkeypatch.setattr(probe, "answers", lambda address: address.removeprefix("http://web") in alive)
+    monkeypatch.setattr(probe.os, "kill", lambda *which: ended.append(which))
+
+    def asked(times):
+        return [probe.ask("http://web", missed) for _ in range(times)]
+
+    alive.clear()
+    assert asked(9) == [1] * 9  # it is still starting
+    alive |= {"/health/live", "/health/ready"}
+    assert asked(1) == [0]
+    alive.remove("/health/ready")
+    assert asked(9) == [1] * 9
+    assert ended == []
+    alive.clear()
+    asked(probe.MISSES - 1)
+    assert ended == []
+    asked(1)
+    assert ended == [(1, signal.SIGTERM)]
+
+
+@pytest.mark.processes
+def test_proxy_keeps_tls_when_it_is_given_a_certificate(tmp_path):
+    """The application is told of https, whatever the caller says, and of the caller's address."""
+    if shutil.which("nginx") is None:
+        pytest.skip("no nginx on PATH (Debian: apt-get install nginx-light)")
+    backend = http.server.HTTPServer(("127.0.0.1", 0), Echo)
+    threading.Thread(target=backend.serve_forever, daemon=True).start()
+    plain, tls = servers.free_port(), servers.free_port()
+    certificate(tmp_path)
+    ours = {
+        "listen 8080": f"listen 127.0.0.1:{plain}", "listen 8443": f"listen 127.0.0.1:{tls}", "/tmp/": f"{tmp_path}/",
+        "web:8000": f"127.0.0.1:{backend.server_port}", "/etc/overmantel/tls*": f"{tmp_path}/nginx-tls*",
+        "/etc/overmantel/certificate": str(tmp_path),
+    }  # fmt: skip
+    for name in ("nginx.conf", "nginx-tls.conf"):
+        text = (ROOT / "studio" / name).read_text()
+        for theirs, own in ours.items():
+            text = text.replace(theirs, own)
+        (tmp_path / name).write_text(text)
+    user = "user root; " if servers.ROOT else ""
+    program = ["nginx", "-c", str(tmp_path / "nginx.conf"), "-e", str(tmp_path / "log"), "-g", f"{user}daemon off;"]
+    running = subprocess.Popen(program, start_new_session=True)
+    try:
+        trusted = ssl.create_default_context(cafile=str(tmp_path / "fullchain.pem"))
+        asked = urllib.request.Request(f"https://localhost:{tls}/", headers={"X-Forwarded-Proto": "http"})
+        until = time.monotonic() + 10
+        while True:
+            try:
+                with urllib.request.urlopen(asked, context=trusted, timeout=5) as answer:
+                    told = answer.read().decode()
+                break
+            except OSError:
+                assert time.monotonic() < until, (tmp_path / "log").read_text()
+                time.sleep(0.1)
+        assert told == "https 127.0.0.1"
+    finally:
+        stop(running)
+        backend.shutdown()
+        backend.server_close()
+
+
+class Echo(http.server.BaseHTTPRequestHandler):
+    def do_GET(self):
+        self.send_response(200)
+        self.end_headers()
+        self.wfile.write(f"{self.headers['X-Forwarded-Proto']} {self.headers['X-Forwarded-For']}".encode())
+
+    def log_message(self, *args):
+        pass
+
+
+def certificate(folder: Path) -> None:
+    """A certificate for localhost that is good for a day."""
+    key, name = (
+        ec.generate_private_key(ec.SECP256R1()),
+        x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "localhost")]),
+    )
+    now = dt.datetime.now(dt.UTC)
+    made = (
+        x509.CertificateBuilder(
+            name, name, key.public_key(), x509.random_serial_number(), now, now + dt.timedelta(days=1)
+        )
+        .add_extension(x509.SubjectAlternativeName([x509.DNSName("localhost")]), critical=False)
+        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
+        .sign(key, hashes.SHA256())
+    )
+    (folder / "fullchain.pem").write_bytes(made.public_bytes(serialization.Encoding.PEM))
+    unlocked = serialization.NoEncryption()
+    (folder / "privkey.pem").write_bytes(
+        key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, unlocked)
+    )
 
 
 def test_builder_is_sent_what_the_image_copies_and_nothing_else():

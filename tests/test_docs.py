@@ -26,16 +26,17 @@ def variables_read() -> set[str]:
         and isinstance(node.func.value, ast.Name)
         and node.func.value.id == "env"
         and isinstance(node.args[0], ast.Constant)
-    }
+    } | set(re.findall(r'(?:text|secret)\("([A-Z0-9_]+)"', (ROOT / "studio" / "env.py").read_text(encoding="utf-8")))
 
 
 def variables_of_compose() -> set[str]:
-    return set(re.findall(r"\$\{([A-Z_]+)", (ROOT / "docker-compose.yml").read_text(encoding="utf-8")))
+    files = (path.read_text(encoding="utf-8") for path in ROOT.glob("docker-compose*.yml"))
+    return {name for text in files for name in re.findall(r"\$\{([A-Z_]+)", text)}
 
 
 def variables_shown() -> set[str]:
     text = (ROOT / ".env.example").read_text(encoding="utf-8")
-    return set(re.findall(r"^([A-Z_]+)=", text, flags=re.MULTILINE))
+    return set(re.findall(r"^([A-Z0-9_]+)=", text, flags=re.MULTILINE))
 
 
 def test_environment_example_lists_every_variable_and_no_other():
