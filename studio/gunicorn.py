@@ -26,6 +26,26 @@ limit_request_field_size = 8190
 #: The application logs each request by its route, without addresses or tokens.
 accesslog = None
 errorlog = "-"
+if os.environ.get("OVERMANTEL_ENV") == "production":
+    #: The server's own lines are of the application's shape.
+    logconfig_dict = {
+        "filters": {"request_id": {"()": "studio.logs.RequestIdFilter"}},
+        "formatters": {"generic": {"()": "studio.logs.JsonFormatter"}},
+        "handlers": {
+            "error_console": {
+                "class": "logging.StreamHandler",
+                "formatter": "generic",
+                "filters": ["request_id"],
+                "stream": "ext://sys.stderr",
+            }
+        },
+        "root": {"level": "INFO", "handlers": ["error_console"]},
+        "loggers": {
+            "gunicorn.error": {"level": "INFO", "handlers": ["error_console"], "propagate": False},
+            # Whoever configures the server's log gets its list of addresses, too, unless it is closed.
+            "gunicorn.access": {"level": "CRITICAL", "handlers": [], "propagate": False},
+        },
+    }
 control_socket_disable = True
 worker_tmp_dir = "/dev/shm" if Path("/dev/shm").is_dir() else None
 forwarded_allow_ips = "*" if int(os.environ.get("TRUSTED_PROXIES") or 0) else "127.0.0.1"

@@ -31,10 +31,13 @@ def _masked(found: re.Match[str]) -> str:
 
 
 def _message(record: logging.LogRecord) -> str:
-    """The message; of a task that failed without the text of the exception, which Celery puts in."""
+    """The message; of a task that failed without the text of the exception, which Celery puts in, and of the server
+    without addresses."""
     facts = getattr(record, "data", None)
     if isinstance(facts, dict) and "exc" in facts:
         return f"task {facts.get('name')} {facts.get('description', 'failed')}"
+    if record.name == "gunicorn.error" and "request" in str(record.msg):
+        return str(record.msg).partition("%")[0].strip()  # what follows is the whole address, or the caller's
     return record.getMessage()
 
 

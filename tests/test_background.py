@@ -27,6 +27,7 @@ from reports.producing import Unprintable
 from reports.services.sheets import report_request
 from studio import background
 from studio.background import Hold, Impossible, WorkKind
+from studio.logs import request_id
 from tests.factories import ProjectFactory, WallFactory
 from tests.reports.signing import signed_house
 
@@ -141,6 +142,20 @@ def age(row, seconds):
 def test_a_wish_wakes_one_worker(trade, cast, sent):
     trade.kind.queue(trade.make(cast))
     assert sent == [((), {})]
+
+
+def test_work_is_done_under_the_id_of_the_request_that_asked_for_it(trade, cast, sent):
+    row, seen = trade.make(cast), []
+    token = request_id.set("of-this-click-1")
+    trade.kind.queue(row)
+    request_id.reset(token)
+
+    def look(row, hold):
+        seen.append(request_id.get())
+        raise Impossible("Seen enough.")
+
+    trade.kind.work(look)
+    assert (seen, request_id.get()) == (["of-this-click-1"], "-")
 
 
 def test_a_crash_is_tried_again_after_pauses_that_double_then_told(trade, row, fails, settings, caplog):

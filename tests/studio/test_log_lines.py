@@ -26,3 +26,14 @@ def test_a_failed_task_is_named_without_the_text_of_its_exception() -> None:
     found = line("Task %(name)s raised: %(exc)s", facts, data=facts)
     assert found["message"] == "task reports.render raised unexpected"
     assert "Ada" not in json.dumps(found)
+
+
+def test_the_servers_own_lines_have_the_same_shape_and_no_address():
+    record = logging.LogRecord(
+        "gunicorn.error", 40, "", 0, "Error handling request %s", ("/client/secret-token/",), None
+    )
+    line = json.loads(JsonFormatter().format(record))
+    assert line["message"] == "Error handling request"
+    assert "secret-token" not in str(line)
+    record = logging.LogRecord("gunicorn.error", 20, "", 0, "Listening at: %s (%s)", ("http://0.0.0.0:8000", 7), None)
+    assert json.loads(JsonFormatter().format(record))["message"] == "Listening at: http://0.0.0.0:8000 (7)"
