@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import clients, lists, people, pictures, works
+from .views import clients, lists, people, photographs, pictures, works
 
 urlpatterns = [
     path("works/", works.works, name="works"),
@@ -16,6 +16,9 @@ urlpatterns = [
     path("works/<int:pk>/", works.work, name="work"),
     path("works/<int:pk>/edit", works.work_edit, name="work_edit"),
     path("works/<int:pk>/delete", works.work_delete, name="work_delete"),
+    path("works/photographs", photographs.works_photographs, name="works_photographs"),
+    path("works/photographs/match", photographs.works_photographs_match, name="works_photographs_match"),
+    path("works/photographs/save", photographs.works_photographs_save, name="works_photographs_save"),
     path("works/<int:pk>/picture", works.work_picture_edit, name="work_picture_edit"),
     path("works/<int:pk>/picture/original.jpg", pictures.work_original, name="work_original"),
     path("works/<int:pk>/picture/remove", works.work_picture_remove, name="work_picture_remove"),

@@ -40,7 +40,6 @@ class LineForm(forms.Form):
 
     line = PlainText(max_length=1000, required=False, strip=False)
     add = Ticked()
-    version = Version()
 
 
 class SeveralForm(forms.Form):
@@ -59,8 +58,20 @@ class CopyForm(forms.Form):
     name = PlainText(max_length=120, required=False)
 
 
+#: The fields of a handrail's two ends.
+RAIL = ("rail_from_x_mm", "rail_from_y_mm", "rail_to_x_mm", "rail_to_y_mm")
+
+
+def _rail_of(wall: Wall) -> list[list[float]]:
+    ends = [getattr(wall, name) for name in RAIL]
+    return [] if None in ends else [ends[:2], ends[2:]]
+
+
 class WallForm(Described):
-    names = {"length_mm": "length", "height_mm": "height", "ceiling_mm": "ceiling"}
+    names = {
+        "length_mm": "length", "height_mm": "height", "ceiling_mm": "ceiling",
+        **dict.fromkeys(RAIL, "rail"),
+    }  # fmt: skip
 
     room = forms.ChoiceField(label="Room", required=False)
     new_room = PlainText(
@@ -73,6 +84,10 @@ class WallForm(Described):
     ceiling = LineField(
         label="Ceiling, where it slopes or steps", required=False,
         help_text="From the left end to the right: along / up; along / up. Two points at one place are a step.",
+    )  # fmt: skip
+    rail = LineField(
+        label="Handrail, on a stair", required=False,
+        help_text="Its two ends: along / up; along / up. The treads are drawn 3 ft below it.",
     )  # fmt: skip
     build = forms.ChoiceField(label="Built of", choices=Build.choices, initial=Build.DRYWALL)
     finish = forms.ChoiceField(label="Finish", choices=Finish.choices, initial=Finish.PAINT)
@@ -97,11 +112,15 @@ class WallForm(Described):
         data = super().clean() or {}
         if not data.get("room") and not data.get("new_room") and "new_room" not in self.errors:
             self.add_error("new_room", "Choose a room, or name a new one.")
+        if len(data.get("rail") or [[], []]) != 2:
+            self.add_error("rail", "Give its two ends, such as 0 / 3'; 10' / 9' 6\", or leave it empty.")
         return data
 
     def values(self) -> dict[str, Any]:
         data = self.cleaned_data
+        ends: list[float | None] = [mm for point in data["rail"] for mm in point] or [None] * 4
         return {
+            **dict(zip(RAIL, ends, strict=True)),
             "name": data["name"],
             "length_mm": data["length"],
             "height_mm": data["height"],
@@ -126,6 +145,7 @@ class WallForm(Described):
             "faces_deg": wall.faces_deg,
             "accent": wall.accent,
             "ceiling": wall.ceiling_mm,
+            "rail": _rail_of(wall),
             "importance": wall.importance,
             "keep_bare": wall.keep_bare,
         }

@@ -196,7 +196,7 @@ def test_a_typed_room_wins_over_the_list(cast, client_of, wall):
 
 def test_a_line_is_shown_first_then_put_on_the_wall_in_one_edit(cast, client_of, wall):
     client, version = client_of(cast.designer), wall.version
-    line = {"line": "sofa 84 x 32 centred; floor lamp right of sofa 4", "version": version}
+    line = {"line": "sofa 84 x 32 centred; floor lamp right of sofa 4"}
     shown = client.post(url_of(wall, "survey_line"), line).content.decode()
     assert "<b>Floor lamp</b>" in shown
     assert not WallItem.objects.exists()
@@ -207,7 +207,7 @@ def test_a_line_is_shown_first_then_put_on_the_wall_in_one_edit(cast, client_of,
 
 
 def test_a_line_at_fault_stays_and_marks_its_word(cast, client_of, wall):
-    line = {"line": "sofa; lammp", "version": wall.version, "add": "1"}
+    line = {"line": "sofa; lammp", "add": "1"}
     answer = client_of(cast.designer).post(url_of(wall, "survey_line"), line, headers={"HX-Request": "true"})
     assert answer.status_code == 422
     assert "sofa; <mark>lammp</mark>" in answer.content.decode()
@@ -252,3 +252,19 @@ def test_a_place_is_typed_from_either_end_or_a_neighbour(cast, client_of, wall, 
         assert answer.status_code == 422
     else:
         assert WallItem.objects.get(kind="bench").left_mm == pytest.approx(mm)
+
+
+def test_a_stairs_rail_is_typed_drawn_with_its_treads_and_taken_away(cast, client_of, wall):
+    client = client_of(cast.designer)
+    client.post(url_of(wall, "wall_change"), wall_data(wall, rail="2' / 3'; 12' / 8' 6\""))
+    wall.refresh_from_db()
+    ends = (wall.rail_from_x_mm, wall.rail_from_y_mm, wall.rail_to_x_mm, wall.rail_to_y_mm)
+    assert ends == pytest.approx((609.6, 914.4, 3657.6, 2590.8))
+    drawn = re.search(r'class="treads" d="([^"]*)"', client.get(url_of(wall)).content.decode()).group(1)
+    # 66 in of rise: 9 risers of 7 1/3 in, under the 7 3/4 in that IRC R311.7.5.1 allows (from memory).
+    assert (drawn.count("V"), drawn.count("H")) == (10, 9)
+    refused = client.post(url_of(wall, "wall_change"), wall_data(wall, version=wall.version, rail="2' / 3'"))
+    assert "two ends" in refused.content.decode()
+    client.post(url_of(wall, "wall_change"), wall_data(wall, version=wall.version, rail=""))
+    wall.refresh_from_db()
+    assert wall.rail_from_x_mm is None

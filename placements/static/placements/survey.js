@@ -56,6 +56,26 @@ function take({ width, height, depth, bottom }) {
   for (const [name, value] of Object.entries({ width, height, depth, bottom })) input(name).value = value;
 }
 
+// Outlines are put on the wall one after the other, however quickly they are pressed --------------------------------------
+
+document.addEventListener("click", (event) => {
+  const kind = around(event, ".kinds .kind", HTMLButtonElement);
+  if (!kind?.form) return;
+  event.preventDefault();
+  const { action } = kind.form;
+  ask("POST", action, "#survey", () => ({ line: kind.value, add: "1" }));
+});
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || form.id !== "line-form") return;
+  event.preventDefault();
+  event.stopPropagation();
+  const { action } = form;
+  const line = need(form, "[name=line]", HTMLInputElement).value;
+  ask("POST", action, "#survey", () => ({ line, add: "1" }));
+}, true);
+
 // Arrow keys move what is chosen, Delete takes it off -----------------------------------------------------------------
 
 const ARROWS = new Map(Object.entries({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowDown: [0, -1], ArrowUp: [0, 1] }));
