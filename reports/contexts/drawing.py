@@ -19,7 +19,7 @@ from .scales import IMPERIAL, METRIC, Scale
 MARGIN_MM, FOOT_MM = 12.0, 24.0
 #: A drawing shares its page with the table while its scale is at most this much smaller than on a page of its own, or
 #: at least so large.
-SHARED, LARGE_ENOUGH = 1.7, 25
+SHARED, LARGE_ENOUGH = 2.0, 50
 
 
 @dataclass(frozen=True, slots=True)
