@@ -66,6 +66,13 @@ def server() -> Iterator[str]:
         running.stop()
 
 
+def database(url: str, name: str) -> None:
+    """Makes an empty database and goes over to it."""
+    with psycopg.connect(url, autocommit=True) as admin:
+        admin.execute(f"CREATE DATABASE {name}")
+    use(url, name)
+
+
 def use(url: str, name: str) -> None:
     connect(env.postgresql("the benchmark", servers.database_url(url, name)))
 
@@ -82,9 +89,7 @@ def studio_in(url: str, name: str, *, smoke: bool) -> Client:
     from tests.factories import make_cast
     from tests.world import make_world
 
-    with psycopg.connect(url, autocommit=True) as admin:
-        admin.execute(f"CREATE DATABASE {name}")
-    use(url, name)
+    database(url, name)
     call_command("migrate", verbosity=0)
     cast = make_world(make_cast()).cast
     studio_fill(cast.studio, Size(projects=2 if smoke else 25), chance=random.Random(1))
