@@ -108,6 +108,8 @@ def _template(report: Report, job: SignedJob) -> Pdf:
     piece = next((piece for piece in job.pieces if piece.work.id == work), None)
     if piece is None:
         raise Unprintable("This piece does not hang in this revision.")
+    if piece.stands:
+        raise Unprintable(f"It stands {piece.stands}: no hook is to be marked.")
     if not piece.points:
         raise Unprintable("Its hanging hardware is not measured, so there is nothing to print at full size.")
     template = paper_template(piece, job.units, report.paper, _heading(report, job))

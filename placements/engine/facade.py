@@ -23,6 +23,7 @@ from .obstacles import bearer_below
 from .proposal import propose
 from .scoring import pairing
 from .spaces import find_spaces, wall_spaces
+from .standing import standing
 from .worth import worth_of
 
 #: What is asked and answered in: plain data and its words, by module.
@@ -74,6 +75,7 @@ __all__ = [
     "rank_spaces",
     "regularise",
     "sequence",
+    "standing",
     "wall_spaces",
     "why_not",
     "wider_spaces",

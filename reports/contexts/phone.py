@@ -113,6 +113,7 @@ def _piece(
         "picture": picture,
         "drawing": draw_focus(piece.wall, here, piece, units, width=DRAWING_PX),
         "hooks": [hook_data(hook, piece, units) for hook in piece.points],
+        "stands": piece.stands,
         "bearer": small(piece.bearer.name) if piece.bearer else "",
         "check": units.length(piece.check_mm) if piece.check_mm is not None else "",
         "order": order_line(piece, units),

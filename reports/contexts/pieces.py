@@ -11,18 +11,22 @@ import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from placements.engine.facade import bearer_below
+from placements.engine.facade import bearer_below, standing
 from placements.engine.fixings import Choice
 from placements.engine.hanging.cautions import Caution, cautions
 from placements.engine.hanging.fasten import Fastened, Fastening, fasten
 from placements.engine.hanging.points import Hooks, hook_points
 from placements.engine.house import House, Item, Rect, Room, Wall, Work
+from placements.engine.names import small
 from placements.engine.results import Hanging
 from studio.units import Units
 
 #: Walls without studs behind them.
 SOLID = ("brick", "concrete")
 UNKNOWN_STUDS = "studs not known"
+
+#: What there is to mind about a piece that stands and is fixed to nothing.
+MINDED_STANDING = ("two-persons", "glass", "heat", "ladder")
 
 HARDWARE = {
     "wire": "wire",
@@ -57,7 +61,8 @@ class JobPiece:
 
     `check_mm` is the distance between its two hooks, `across_mm` and `up_mm` from the first hook of the piece
     hung before it on the same wall to its own first hook. `gap` is the distance to the piece beside it on its left,
-    else to the one below it, and that piece's number.
+    else to the one below it, and that piece's number. `stands` says where a piece stands that does not hang ("in the
+    niche"): it has no hooks and needs no fixing.
     """
 
     number: int
@@ -76,10 +81,11 @@ class JobPiece:
     across_mm: float | None = None
     up_mm: float | None = None
     gap: tuple[float, int] | None = None
+    stands: str = ""
 
     @property
     def hardware(self) -> str:
-        return HARDWARE[self.hooks.kind]
+        return f"stands {self.stands}, no fixing" if self.stands else HARDWARE[self.hooks.kind]
 
 
 def job_pieces(
@@ -88,6 +94,8 @@ def job_pieces(
     """Every hanging of a job, numbered wall by wall in house order, space by space from the left, then in order of
     hanging. `spaces` says which space each work hangs in, by their ids.
     """
+    hangings = tuple(hangings)
+    stands = {one.work.id: small(one.stand.name) for one in standing(house, hangings)}
     by_wall: dict[str, list[Hanging]] = {}
     for hanging in hangings:
         by_wall.setdefault(hanging.wall, []).append(hanging)
@@ -95,7 +103,8 @@ def job_pieces(
     for room, wall in house.walls():
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
-            pieces.append(_piece(len(pieces) + 1, step, work, wall, room, hanging, units))
+            piece = _piece(len(pieces) + 1, step, work, wall, room, hanging, units)
+            pieces.append(_standing(piece, stands[work.id]) if work.id in stands else piece)
     return with_gaps(checked(pieces), units)
 
 
@@ -176,6 +185,18 @@ def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: 
         points=rounded_hooks(number, fastening, bearer, units),
         fastening=fastening,
         cautions=cautions(work, room, wall, rect, fastening, units),
+    )
+
+
+def _standing(piece: JobPiece, stands: str) -> JobPiece:
+    """A piece that stands where it is: nothing goes into the wall for it."""
+    return dataclasses.replace(
+        piece,
+        stands=stands,
+        hooks=dataclasses.replace(piece.hooks, points=(), drop=None, troubles=()),
+        points=(),
+        fastening=dataclasses.replace(piece.fastening, points=(), shift=None, extras=()),
+        cautions=tuple(one for one in piece.cautions if one.code in MINDED_STANDING),
     )
 
 

@@ -104,6 +104,7 @@ class PieceRows:
     picture: str
     picture_note: str
     hooks: tuple[HookRow, ...]
+    stands: str
     check: str
     from_before: str
     notes: tuple[str, ...]
@@ -279,6 +280,7 @@ def _piece_rows(piece: JobPiece, units: Units, pictures: Mapping[str, str], unre
         picture=pictures.get(work.id, ""),
         picture_note=unreadable.get(work.id, ""),
         hooks=tuple(_hook_row(hook, piece.wall, units) for hook in piece.points),
+        stands=piece.stands,
         check=units.length(piece.check_mm) if piece.check_mm is not None else "",
         from_before=from_before(piece, units),
         notes=piece_notes(piece, units),
@@ -373,6 +375,9 @@ def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
 def order_line(piece: JobPiece, units: Units) -> str:
     """How this piece is set out: the first from the datum, each later one checked from the one before it."""
     title = f"{piece.number}, {piece.work.title}"
+    if piece.stands:
+        left = units.length(piece.rect.left)
+        return f"{title}: stands {piece.stands}, its left edge {left} from the left end; no fixing."
     if not piece.points:
         return f"{title}: measure its drop first."
     hook = piece.points[0]

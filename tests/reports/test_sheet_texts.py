@@ -9,7 +9,7 @@ import pytest
 from placements.engine.house import BUILDS, Hardware, House, Item, Rect, Room, Studs, Wall, Work
 from placements.engine.results import Hanging
 from reports.contexts.pieces import HARDWARE, JobPiece, job_pieces
-from reports.contexts.sheet import pick_list, piece_notes
+from reports.contexts.sheet import order_line, pick_list, piece_notes, tools
 from reports.contexts.template import RESTS
 from studio.units import Units
 
@@ -70,3 +70,20 @@ def test_a_shift_that_would_gain_a_stud_does_not_read_as_done():
     (note,) = piece_notes(piece, UNITS)
     assert piece.rect == Rect(1085, 1200, 600, 400)
     assert note.startswith("Not moved. 0.2 cm further right its hook would meet a stud")
+
+
+@pytest.mark.parametrize("hang", [None, Hardware("two_rings", below_top=40, spacing=60)])
+def test_what_stands_in_a_niche_needs_no_fixing(hang):
+    """A jar in a niche, with rings at its back or without: nothing is drilled for it, nothing is to be measured."""
+    wall = Wall("w", "r", "North", 4000, 2600, items=(Item("n", "niche", 1000, 1200, 500, 600, 300),))
+    vase = Work("a", "Jar", 200, 300, depth=150, form="object", weight_kg=4, hang=hang)
+    house = House((Room("r", "Room", "living", walls=(wall,)),), (vase,))
+    (piece,) = job_pieces(house, [Hanging("a", "w", 1150, 1200, 1)], UNITS)
+    assert piece.hardware == "stands in the niche, no fixing"
+    assert order_line(piece, UNITS) == "1, Jar: stands in the niche, its left edge 115 cm from the left end; no fixing."
+    assert (piece.points, pick_list([piece]), piece_notes(piece, UNITS)) == ((), (), ())
+    assert tools([piece]) == tools([])
+    assert piece.cautions == ()
+    (nailed,) = job_pieces(house, [Hanging("a", "w", 2500, 1200, 1)], UNITS)
+    assert nailed.stands == ""
+    assert bool(nailed.points) is (hang is not None)

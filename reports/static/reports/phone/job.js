@@ -36,6 +36,7 @@
  * @property {string} drawing SVG
  * @property {string} drop
  * @property {Hook[]} hooks none where the drop is not measured yet
+ * @property {string} [stands] where it stands and does not hang: it needs no fixing
  * @property {string} bearer what the piece hangs above
  * @property {string} check
  * @property {string} order

@@ -320,7 +320,7 @@ const loaded = ({ number, title, size, weight }) => `${number}, ${title}: ${size
 function row(piece, act) {
   const marks = [
     piece.state.problems.length > 0 && "problem",
-    !piece.hooks.length && !piece.fresh && "measure first",
+    !piece.hooks.length && !piece.stands && !piece.fresh && "measure first",
   ].filter(Boolean);
   const inner = [
     h("span", { class: "number" }, String(piece.number)),
@@ -344,6 +344,7 @@ export function onePiece(page, at, picture) {
   const measured = piece.fresh ? state.drop_mm : null;
   const shown = measured === null ? piece : remeasured(piece, measured, state.apart_mm, style);
   const { hooks } = shown;
+  const ready = hooks.length > 0 || Boolean(piece.stands);
   const pick = (/** @type {Event & { target: HTMLInputElement }} */ event) => {
     act.photos(piece, [...(event.target.files ?? [])]);
   };
@@ -370,7 +371,7 @@ export function onePiece(page, at, picture) {
       ),
       picture && h("img", { src: picture, alt: "" }),
     ),
-    hooks.length ? numbers(shown, kept) : dropForm(piece, kept, act),
+    hooks.length ? numbers(shown, kept) : piece.stands ? h("p", {}, piece.order) : dropForm(piece, kept, act),
     kept.floors?.[piece.wall] && uneven(piece, kept, act),
     shown.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, shown.check)),
     drawing(piece),
@@ -389,7 +390,7 @@ export function onePiece(page, at, picture) {
       button("‹", "side", () => act.show(pieces[at - 1]), { disabled: at === 0, "aria-label": "The piece before" }),
       state.up
         ? button(`Up ${clock(state.up_at)}. Take down?`, "wide done", () => act.down(piece))
-        : button(hooks.length ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !hooks.length }),
+        : button(ready ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !ready }),
       button("›", "side", () => act.show(pieces[at + 1]), { disabled: at === pieces.length - 1, "aria-label": "The next piece" }),
     ),
   ];
