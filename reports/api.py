@@ -79,7 +79,7 @@ class ReportViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.G
         report = report_retry(by=request.user, report=get(request.user, self.get_queryset(), pk))
         return Response(ReportSerializer(report).data, status=202)
 
-    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY, 410: None})
     @action(detail=True)
     def file(self, request: Request, pk: str) -> FileResponse:
         """The PDF."""

@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from django.http import Http404, HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -37,7 +37,10 @@ class LinkView(APIView):
 
 
 class JobView(LinkView):
-    @extend_schema(responses=OpenApiTypes.OBJECT, operation_id="phone_job")
+    @extend_schema(
+        responses={200: OpenApiTypes.OBJECT, 304: OpenApiResponse(description="The phone has this version.")},
+        operation_id="phone_job",
+    )
     def get(self, request: Request) -> Response:
         """The whole job, ready to be kept on the phone. `If-None-Match` with its version answers 304."""
         job = job_for_phone(request.auth.job)
@@ -88,7 +91,11 @@ class OutcomeSerializer(serializers.Serializer):
 class ActionsView(LinkView):
     permission_classes = [HasLink]  # of a closed job, too: its late notes are taken
 
-    @extend_schema(request=ActionSerializer, responses=OutcomeSerializer, operation_id="phone_action")
+    @extend_schema(
+        request=ActionSerializer,
+        responses={201: OutcomeSerializer, 200: OpenApiResponse(OutcomeSerializer, "It was stored before.")},
+        operation_id="phone_action",
+    )
     def post(self, request: Request) -> Response:
         """Store one action, once. 409 with `expected` asks for an earlier one first; 422 will never be taken."""
         serializer = ActionSerializer(data=request.data)

@@ -11,12 +11,13 @@ from django.db import InterfaceError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.views import defaults
 from rest_framework import exceptions as drf
 from rest_framework.response import Response
 from rest_framework.views import exception_handler as drf_exception_handler
 
 from .access import PageRequest
-from .errors import Broken, ServiceError, StoreAway, Unavailable
+from .errors import Broken, Missing, ServiceError, StoreAway, Unavailable
 
 PROBLEM_JSON = "application/problem+json"
 #: After how long a caller may ask again while the database does not answer [s].
@@ -86,6 +87,28 @@ def api_exception_handler(exc: Exception, context: dict[str, Any]) -> Response |
     )
 
 
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """An address that leads nowhere."""
+    if _of_programs(request):
+        return _told(Missing("There is nothing at this address."))
+    return defaults.page_not_found(request, exception)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """A request that cannot be one: for a host that is not ours, with too many fields, or cut short."""
+    if _of_programs(request):
+        return _told(ServiceError("This request cannot be read as one."))
+    return defaults.bad_request(request, exception)
+
+
+def _of_programs(request: HttpRequest) -> bool:
+    return request.path.startswith("/api/") or "text/html" not in request.headers.get("Accept", "text/html")
+
+
+def _told(error: ServiceError) -> HttpResponse:
+    return JsonResponse(problem(error), status=error.status, content_type=PROBLEM_JSON)
+
+
 def server_error(request: HttpRequest) -> HttpResponse:
     """What no view caught: 503 while the database or the file store does not answer, and else 500. Neither reads a row.
 
@@ -97,8 +120,8 @@ def server_error(request: HttpRequest) -> HttpResponse:
     if away:
         error = Unavailable("file store" if isinstance(trouble, StoreAway) else "database")
     answer: HttpResponse
-    if request.path.startswith("/api/") or "text/html" not in request.headers.get("Accept", "text/html"):
-        answer = JsonResponse(problem(error), status=error.status, content_type=PROBLEM_JSON)
+    if _of_programs(request):
+        answer = _told(error)
     else:
         answer = HttpResponse(render_to_string(f"{error.status}.html"), status=error.status)
     if away:

@@ -167,6 +167,7 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_REAUTHENTICATION_REQUIRED = True
 ACCOUNT_REAUTHENTICATION_TIMEOUT = 15 * 60  # what counts as a recent proof: see studio/weighty.py
 ACCOUNT_EMAIL_NOTIFICATIONS = True
+ACCOUNT_EMAIL_SUBJECT_PREFIX = "Overmantel: "
 # One caller at one address is locked out below; these bound many addresses that try one account, and the reverse. Wrong
 # passwords, and wrong second factors of one person, count for that account alone: neighbours did nothing.
 ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "30/15m/key"}
@@ -362,6 +363,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": ["drf_spectacular.hooks.postprocess_schema_enums", "studio.api.schema.complete"],
     "ENUM_NAME_OVERRIDES": {
         "RevisionStateEnum": "placements.models.RevisionState",
         "RunStateEnum": "placements.models.RunState",

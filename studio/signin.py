@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
@@ -30,6 +31,17 @@ class AccountAdapter(DefaultAccountAdapter):
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Accounts come from a studio's invitation only."""
         return False
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        """Letters lead to this site's own address, whatever host the request named."""
+        asked = self.request.build_absolute_uri("/")
+        own = {
+            name: f"{settings.BASE_URL}/{value.removeprefix(asked)}"
+            for name, value in context.items()
+            if isinstance(value, str) and value.startswith(asked)
+        }
+        site = SimpleNamespace(name="Overmantel", domain=settings.HOST)
+        super().send_mail(template_prefix, email, {"current_site": site, **context, **own})
 
     def is_reauthentication_required(self, *, app: str, **kwargs: Any) -> bool:
         """The library's own pages (second factor, e-mail address) ask as ours do, and take a sign-in for a proof."""

@@ -9,6 +9,8 @@ from . import health
 
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
+handler400 = "studio.problems.bad_request"
+handler404 = "studio.problems.not_found"
 handler500 = "studio.problems.server_error"
 
 urlpatterns = [

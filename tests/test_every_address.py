@@ -4,12 +4,14 @@ resolver for them, and fails when it cannot fill one in."""
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 import pytest
+from django.contrib import admin
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -239,6 +241,29 @@ def test_guessed_link_leads_nowhere(world, client):
         if not (answer.status_code in (405, *REFUSED) or sent_to_sign_in(answer)) or CANARY in text
     ]
     assert faults == []
+
+
+def test_superuser_reads_no_studio_but_in_the_admin(world, client_of):
+    """Whoever runs the site is no member: pages and API hold nothing for them, and the admin shows no secret."""
+    boss = world.cast.stranger
+    boss.is_staff = boss.is_superuser = True
+    boss.save()
+    reads = [Address(address.route, address.name, ("get",)) for address in BY_OBJECT if "get" in address.methods]
+    client = client_of(boss)
+    faults = [
+        f"{what}: {answer.status_code}"
+        for what, answer, text in answers(client, reads)
+        if answer.status_code not in (*REFUSED, 405) or CANARY in text
+    ]
+    assert faults == []
+    secret = hashlib.sha256(TOKEN.encode()).hexdigest()
+    for model in admin.site._registry:
+        row = model._default_manager.first()
+        name = f"admin:{model._meta.app_label}_{model._meta.model_name}"
+        for there in (reverse(f"{name}_changelist"), row and reverse(f"{name}_change", args=[row.pk])):
+            answer = client.get(there) if there else None
+            assert answer is None or answer.status_code == 200, there
+            assert answer is None or secret not in answer.content.decode(), there
 
 
 def test_admin_is_for_staff(world, client_of):

@@ -73,96 +73,96 @@ def picture(name: str = "picture.jpg") -> ContentFile:
     return ContentFile(jpeg(size=(120, 80)), name)
 
 
-def _renumber(cast: Cast) -> None:
+def _renumber(cast: Cast, pk: int) -> None:
     """The studio itself gets the number, too; its memberships follow it."""
     with transaction.atomic():
-        Studio.objects.filter(pk=cast.studio.pk).update(id=PK)
-        Membership.objects.filter(studio_id=cast.studio.pk).update(studio_id=PK)
-    cast.studio.pk = PK
+        Studio.objects.filter(pk=cast.studio.pk).update(id=pk)
+        Membership.objects.filter(studio_id=cast.studio.pk).update(studio_id=pk)
+    cast.studio.pk = pk
 
 
-def make_world(cast: Cast) -> World:
+def make_world(cast: Cast, *, pk: int = PK, canary: str = CANARY, token: str = TOKEN) -> World:
     """Fills the cast's studio. Rows are made directly: what services would refuse is no matter here."""
     now, later = timezone.now(), timezone.now() + dt.timedelta(days=30)
-    hashed = hashlib.sha256(TOKEN.encode()).hexdigest()
+    hashed = hashlib.sha256(token.encode()).hexdigest()
     people = {"invited_by": cast.principal}
-    _renumber(cast)
-    Membership.objects.filter(studio=cast.studio, user=cast.coordinator).update(id=PK)
+    _renumber(cast, pk)
+    Membership.objects.filter(studio=cast.studio, user=cast.coordinator).update(id=pk)
     Invitation.objects.create(
-        pk=PK, studio=cast.studio, email=f"{CANARY.lower()}@example.test", role="designer", token_sha256=hashed,
+        pk=pk, studio=cast.studio, email=f"{canary.lower()}@example.test", role="designer", token_sha256=hashed,
         expires_at=later, **people,
     )  # fmt: skip
-    client = Client.objects.create(pk=PK, studio=cast.studio, name=f"{CANARY} client", notes=CANARY)
-    project = Project.objects.create(pk=PK, client=client, name=f"{CANARY} house", address_note=CANARY)
-    room = Room.objects.create(pk=PK, project=project, code="r1", name=f"{CANARY} room", use="living")
+    client = Client.objects.create(pk=pk, studio=cast.studio, name=f"{canary} client", notes=canary)
+    project = Project.objects.create(pk=pk, client=client, name=f"{canary} house", address_note=canary)
+    room = Room.objects.create(pk=pk, project=project, code="r1", name=f"{canary} room", use="living")
     wall = Wall.objects.create(
-        pk=PK, room=room, code="w1", name=f"{CANARY} wall", length_mm=168 * INCH, height_mm=108 * INCH
+        pk=pk, room=room, code="w1", name=f"{canary} wall", length_mm=168 * INCH, height_mm=108 * INCH
     )
     WallItem.objects.create(
-        pk=PK, wall=wall, code="sofa", kind="sofa", label=f"{CANARY} sofa", left_mm=42 * INCH, bottom_mm=0,
+        pk=pk, wall=wall, code="sofa", kind="sofa", label=f"{canary} sofa", left_mm=42 * INCH, bottom_mm=0,
         width_mm=84 * INCH, height_mm=34 * INCH, depth_mm=36 * INCH,
     )  # fmt: skip
     artwork = Artwork.objects.create(
-        pk=PK, studio=cast.studio, client=client, code="a1", title=f"{CANARY} picture", maker=CANARY,
+        pk=pk, studio=cast.studio, client=client, code="a1", title=f"{canary} picture", maker=canary,
         width_mm=56 * INCH, height_mm=34 * INCH, depth_mm=38, weight_kg=6, hang_kind="wire",
         hang_below_top_mm=230, hang_inset_mm=76, hang_length_mm=1370, picture=picture(),
     )  # fmt: skip
-    plan = Plan.objects.create(pk=PK, project=project)
-    revision = Revision.objects.create(pk=PK, plan=plan, number=1, state="in_review", note=CANARY)
-    in_revision = {"pk": PK, "revision": revision}
+    plan = Plan.objects.create(pk=pk, project=project)
+    revision = Revision.objects.create(pk=pk, plan=plan, number=1, state="in_review", note=canary)
+    in_revision = {"pk": pk, "revision": revision}
     RevisionWall.objects.create(**in_revision, wall=wall)
     placement = Placement.objects.create(
-        **in_revision, wall=wall, artwork=artwork, left_mm=56 * INCH, bottom_mm=42 * INCH, why=CANARY
+        **in_revision, wall=wall, artwork=artwork, left_mm=56 * INCH, bottom_mm=42 * INCH, why=canary
     )
-    Bare.objects.create(**in_revision, wall=wall, space="elsewhere", reason=CANARY)
-    Option.objects.create(pk=PK, wall=wall, name=CANARY, arrangement={"pieces": [], "bares": []}, kept_by=cast.designer)
-    Transition.objects.create(**in_revision, from_state="draft", to_state="in_review", by=cast.designer, note=CANARY)
-    ProposalRun.objects.create(pk=PK, project=project, requested_by=cast.designer, error=CANARY)
+    Bare.objects.create(**in_revision, wall=wall, space="elsewhere", reason=canary)
+    Option.objects.create(pk=pk, wall=wall, name=canary, arrangement={"pieces": [], "bares": []}, kept_by=cast.designer)
+    Transition.objects.create(**in_revision, from_state="draft", to_state="in_review", by=cast.designer, note=canary)
+    ProposalRun.objects.create(pk=pk, project=project, requested_by=cast.designer, error=canary)
     finding = ReviewFinding.objects.create(
-        **in_revision, wall=wall, key="k", rule="eye-line", level="exception", text=f"{CANARY} hangs high"
+        **in_revision, wall=wall, key="k", rule="eye-line", level="exception", text=f"{canary} hangs high"
     )
-    Decision.objects.create(pk=PK, finding=finding, verdict="accepted", reason=CANARY, by=cast.principal)
-    SignOff.objects.create(**in_revision, by=cast.principal, name=CANARY, sha256="0" * 64)
-    HouseRule.objects.create(pk=PK, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=CANARY)
-    Comment.objects.create(pk=PK, project=project, author=cast.designer, author_name="Designer", text=CANARY)
-    Notice.objects.create(pk=PK, studio=cast.studio, user=cast.principal, text=CANARY, url="/")
+    Decision.objects.create(pk=pk, finding=finding, verdict="accept", reason=canary, by=cast.principal)
+    SignOff.objects.create(**in_revision, by=cast.principal, name=canary, sha256="0" * 64)
+    HouseRule.objects.create(pk=pk, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=canary)
+    Comment.objects.create(pk=pk, project=project, author=cast.designer, author_name="Designer", text=canary)
+    Notice.objects.create(pk=pk, studio=cast.studio, user=cast.principal, text=canary, url="/")
     link = ClientLink.objects.create(
-        pk=PK, project=project, label=CANARY, token_sha256=hashed, created_by=cast.designer, expires_at=later
+        pk=pk, project=project, label=canary, token_sha256=hashed, created_by=cast.designer, expires_at=later
     )
     link.rooms.add(room)
-    ClientAnswer.objects.create(pk=PK, link=link, wall=wall, approved=True, text=CANARY)
-    signed = Revision.objects.create(pk=PK + 1, plan=plan, number=2, state="signed", sha256="0" * 64)
+    ClientAnswer.objects.create(pk=pk, link=link, wall=wall, approved=True, text=canary)
+    signed = Revision.objects.create(pk=pk + 1, plan=plan, number=2, state="signed", sha256="0" * 64)
     Placement.objects.create(revision=signed, wall=wall, artwork=artwork, left_mm=56 * INCH, bottom_mm=42 * INCH)
     sign(signed, cast)
     report = Report.objects.create(
         **in_revision, fingerprint="f" * 64, state="ready", requested_by=cast.designer, pages=1, finished_at=now
     )
-    report.file.save("sheet.pdf", ContentFile(f"%PDF-1.7 {CANARY}".encode()))
-    job = Job.objects.create(pk=PK, revision=signed, hanger_name=f"{CANARY} hanger", issued_by=cast.coordinator)
+    report.file.save("sheet.pdf", ContentFile(f"%PDF-1.7 {canary}".encode()))
+    job = Job.objects.create(pk=pk, revision=signed, hanger_name=f"{canary} hanger", issued_by=cast.coordinator)
     job_link = JobLink.objects.create(
-        pk=PK, job=job, token_sha256=hashed, created_by=cast.coordinator, expires_at=later
+        pk=pk, job=job, token_sha256=hashed, created_by=cast.coordinator, expires_at=later
     )
     action = JobAction.objects.create(
-        pk=PK, job=job, link=job_link, uuid=uuid.UUID(int=PK), device="phone", sequence=1, kind="photo",
+        pk=pk, job=job, link=job_link, uuid=uuid.UUID(int=pk), device="phone", sequence=1, kind="photo",
         placement=placement, done_at=now,
     )  # fmt: skip
     action.photo.save("photo.jpg", picture())
     photo = Photo.objects.create(
-        pk=PK, wall=wall, purpose="survey", picture=picture("wall.jpg"), shown=picture("shown.jpg"), width_px=120,
-        height_px=80, state="failed", taken_by=cast.designer, error=CANARY,
+        pk=pk, wall=wall, purpose="survey", picture=picture("wall.jpg"), shown=picture("shown.jpg"), width_px=120,
+        height_px=80, state="failed", taken_by=cast.designer, error=canary,
         camera=[3.1416, 0, 0, -2100, 1300, 4000, -0.3, 0],
         covariance=[[0] * 8] * 8, level={"left_mm": 0, "bottom_mm": 0, "x": 0, "y": 0, "turn": 0},
     )  # fmt: skip
-    sheet = {"name": CANARY, "rows": [["Title", "Size"], [CANARY, "3 x 4"]]}
+    sheet = {"name": canary, "rows": [["Title", "Size"], [canary, "3 x 4"]]}
     ArtList.objects.create(
-        pk=PK, studio=cast.studio, sent_by=cast.principal, name=CANARY, unit="in", order="width_first", state="ready",
+        pk=pk, studio=cast.studio, sent_by=cast.principal, name=canary, unit="in", order="width_first", state="ready",
         sheets=[sheet], choice={"sheet": 0, "heading": 0, "mapping": {"0": "title", "1": "size"}},
     )  # fmt: skip
-    Removal.objects.create(pk=PK, project=project, label=CANARY, removed_by=cast.designer, rows=[])
+    Removal.objects.create(pk=pk, project=project, label=canary, removed_by=cast.designer, rows=[])
     photo.shown_facts = facts_shown(photo, [placement])
     photo.save()
     PhotoMark.objects.create(
-        pk=PK, photo=photo, corners_px=[[10, 10], [90, 10], [90, 60], [10, 60]],
+        pk=pk, photo=photo, corners_px=[[10, 10], [90, 10], [90, 60], [10, 60]],
         corners_mm=[[0, 50], [80, 50], [80, 0], [0, 0]], artwork=artwork,
     )  # fmt: skip
-    return World(cast)
+    return World(cast, token)

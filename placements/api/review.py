@@ -190,7 +190,7 @@ class RulesView(views.APIView):
 
 
 class SurveySchemaView(views.APIView):
-    @extend_schema(responses={(200, "application/schema+json"): OpenApiTypes.OBJECT})
+    @extend_schema(responses=OpenApiTypes.OBJECT)
     def get(self, request: Request) -> Response:
         """The JSON Schema of the survey file."""
         return Response(schema())

@@ -53,7 +53,7 @@ class ClientSerializer(RowSerializer[Client]):
 
 class ProjectSerializer(RowSerializer[Project]):
     client = Mine(queryset=Client.objects.all())
-    designer = serializers.PrimaryKeyRelatedField(read_only=True)
+    designer = serializers.PrimaryKeyRelatedField(read_only=True, allow_null=True)
     latitude = Number(min_value=-90, max_value=90, allow_null=True, required=False)
     longitude = Number(min_value=-180, max_value=180, allow_null=True, required=False)
     survey_units = serializers.ChoiceField(choices=["in", "cm", "mm"], required=False)

@@ -208,7 +208,7 @@ def _invite(studio: Studio, email: str, role: str, by: User | None) -> str:
     address = settings.BASE_URL + reverse("invitation", args=[token])
     context = {"studio": studio, "by": by, "role": Role(role).label, "address": address, "days": INVITATION_LASTS.days}
     letter = EmailMessage(
-        subject=f"Join {studio} on Overmantel".replace("\n", " "),
+        subject=" ".join(f"Join {studio} on Overmantel".split()),
         body=render_to_string("studio/mail/invitation.txt", context),
         to=[email],
     )

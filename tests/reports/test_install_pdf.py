@@ -8,13 +8,18 @@ import re
 import pypdf
 import pytest
 
+from reports import pdf
 from reports.models import Report, ReportState
 from reports.producing import produce
 from reports.rendering import SHEETS, draw
 from reports.services.sheets import report_request
+from studio.models import Artwork, Client, Project, Wall
 from tests.factories import INCH
+from tests.reports import signing
 from tests.reports.signing import signed_house
 
+#: Fits every field.
+TYPED = "<img src=http://127.0.0.1:1/a><script>f()</script><style>@import 'file:///etc/passwd'</style>"
 MM_PT = 72 / 25.4  # PDF user space: 72 units an inch
 
 
@@ -68,6 +73,32 @@ def test_pick_list_and_load_list_cover_the_whole_job(cast):
     assert "To load: The framer" in text
     assert "Place not recorded" in text
     assert "picture hook" in text
+
+
+def test_what_was_typed_stays_text_on_paper_and_fetches_nothing(cast, monkeypatch):
+    """Markup in the fields of works, walls and people: printed as it was typed, nothing asked for, no program in it."""
+    asked, fetch, signs = [], pdf._Fetcher.fetch, signing.sign
+
+    def type_and_sign(revision, cast):
+        Artwork.objects.update(title=TYPED, maker=TYPED, storage=TYPED)
+        Wall.objects.update(name=TYPED)
+        Client.objects.update(name=TYPED)
+        Project.objects.update(address_note=TYPED)
+        signs(revision, cast)
+
+    def noting(self, url, headers=None):
+        asked.append(url)
+        return fetch(self, url, headers)
+
+    monkeypatch.setattr(signing, "sign", type_and_sign)
+    monkeypatch.setattr(pdf._Fetcher, "fetch", noting)
+    reader = sheets_of(cast)
+    assert "img src=http" in text_of(reader)
+    assert asked
+    assert [url for url in asked if not url.startswith((pdf.PICTURE, pdf.STATIC))] == []
+    assert not {"/OpenAction", "/AA", "/AcroForm"} & set(reader.trailer["/Root"])
+    links = [note.get_object() for page in reader.pages for note in page.get("/Annots", ())]
+    assert "127.0.0.1:1" not in str(links)
 
 
 @pytest.mark.parametrize(("paper", "width", "height"), [("letter", 612, 792), ("a4", 595.28, 841.89)])

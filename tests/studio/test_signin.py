@@ -93,6 +93,26 @@ def test_password_reset_tells_nobody_who_has_an_account(client):
     assert "/account/password/reset/key/" not in mail.outbox[1].body
 
 
+def test_no_letter_leads_to_a_host_that_a_request_named(client, settings):
+    """Even where the operator lets any host in (OWASP, Forgot Password Cheat Sheet: host header injection)."""
+    user, host = UserFactory(), "poisoned.example"
+    refused = client.post(reverse("account_reset_password"), {"email": user.email}, headers={"host": host})
+    assert (refused.status_code, mail.outbox) == (400, [])
+    settings.ALLOWED_HOSTS = ["*"]
+    for email in (user.email, "nobody@example.test"):
+        client.post(
+            reverse("account_reset_password"), {"email": email}, headers={"host": host, "X-Forwarded-Host": host}
+        )
+    sign_in(client, user)
+    new = {"oldpassword": PASSWORD, "password1": "gesso-and-rabbit-glue", "password2": "gesso-and-rabbit-glue"}
+    client.post(reverse("account_change_password"), new, headers={"host": host})
+    assert len(mail.outbox) == 3
+    assert f"{settings.BASE_URL}/account/password/reset/key/" in mail.outbox[0].body
+    for letter in mail.outbox:
+        assert "poisoned" not in letter.subject + letter.body
+        assert letter.subject.startswith("Overmantel: ")
+
+
 def test_weak_new_password_is_refused(client):
     sign_in(client, UserFactory())
     for password, why in (
