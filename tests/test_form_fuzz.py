@@ -269,7 +269,7 @@ def test_nothing_from_a_phone_breaks_it(world: World, kind: str, payload: dict[s
         "device": "phone-one",
         "sequence": 1,
         "kind": kind,
-        "placement": Placement.objects.exclude(pk=PK).get().pk,
+        "placement": Placement.objects.get(revision=PK + 1).pk,
         "payload": payload,
         "done_at": "2026-03-31T10:00:00Z",
     }
