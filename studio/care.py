@@ -7,7 +7,9 @@ were answered, files that a row names, notices that nobody read yet.
 from __future__ import annotations
 
 import re
+import shutil
 import tempfile
+import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -25,6 +27,8 @@ from .models import ApiToken, Invitation, WorkerSeen
 
 NAME = "overmantel-{:%Y%m%d-%H%M%S}.tar.gz"
 OURS = re.compile(r"overmantel-(\d{8}-\d{6})\w*\.tar\.gz")
+#: Where a backup is written before it goes to its store; older than this it is nobody's any more [s].
+SCRATCH, LEFT_S = ".backup-", 6 * 3600
 #: Backups that are kept however old they are.
 ALWAYS_KEPT = 3
 #: How long an invitation or a key is kept after its end, and a note of a refused sign-in.
@@ -41,7 +45,10 @@ def backup_store() -> str:
     """
     store, name = storages["backups"], NAME.format(timezone.now())
     folder = Path(settings.VAR_DIR)
-    with tempfile.TemporaryDirectory(prefix=".backup-", dir=folder) as scratch:
+    for left in folder.glob(f"{SCRATCH}*"):  # by one that was killed
+        if left.stat().st_mtime < time.time() - LEFT_S:
+            shutil.rmtree(left)
+    with tempfile.TemporaryDirectory(prefix=SCRATCH, dir=folder) as scratch:
         path = Path(scratch) / name
         backup_write(path)
         with path.open("rb") as file:

@@ -1,7 +1,8 @@
 """Puts back what `backup` wrote: all of it, or nothing.
 
 Rows go into one transaction. Files are written before it ends: each that is in the way is put aside first, and put back
-when anything fails. What the backup does not have is deleted only when all of it stands.
+when anything fails. What the backup does not have is deleted only when all of it stands. A restore that was killed is
+put right by the next, which finds what was put aside, and in the database whether that one had come to its end.
 
 A backup of an older release is first loaded into a database of its own, in a file, as it was then; that is migrated
 forward as the site's own was, and its rows are what is restored.
@@ -12,6 +13,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import secrets
 import tarfile
 import tempfile
 from collections.abc import Callable, Iterator
@@ -23,7 +25,7 @@ from typing import IO, Any
 from django.apps import apps
 from django.conf import settings
 from django.core.exceptions import SuspiciousOperation
-from django.core.files.base import File
+from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 from django.core.files.utils import validate_file_name
 from django.core.management.color import no_style
@@ -33,10 +35,15 @@ from django.db.migrations.executor import MigrationExecutor
 
 from . import env
 from .backup import ASIDE, BATCH, BadBackup, Manifest, applied_migrations, backup_verify, kept_models, stored_files
+from .models import TaskRecord
 from .storage import forget_folder, stored
 
 #: The database that a backup of an older release is migrated in.
 OLDER = "older"
+#: Marks what was put aside to its last byte: before that it still lies in its place.
+WHOLE = ".whole"
+#: The record of the last restore that came to its end.
+RESTORE = "restore"
 #: How a row's model is found by its label, "app.model".
 Find = Callable[[str], type[models.Model]]
 Batches = Iterator[tuple[type[models.Model], list[models.Model]]]
@@ -56,8 +63,7 @@ def backup_restore(path: Path, *, replace: bool = False) -> Manifest:
     user = apps.get_model(settings.AUTH_USER_MODEL)
     if not replace and user._base_manager.exists():
         raise BadBackup("There is data here already. Restore into an empty database, or ask for --replace.")
-    if left := next(stored(ASIDE), None):
-        raise BadBackup(f"An earlier restore was cut off, and {left} is what it wrote over: put it back, or delete it.")
+    _put_right()
     older = here != set(manifest.migrations)
     files = _Exchange(path)
     with _migrated(path, manifest) if older else _as_written(path, manifest) as (rows, counts):
@@ -66,6 +72,7 @@ def backup_restore(path: Path, *, replace: bool = False) -> Manifest:
                 _empty_tables()
                 _store(rows, DEFAULT_DB_ALIAS)
                 _reset_sequences()
+                TaskRecord.objects.create(name=RESTORE, note=files.token)
                 if {model._meta.label_lower: model._base_manager.count() for model in kept_models()} != counts:
                     raise BadBackup(f"{path} did not restore as it was written; nothing was changed.")
                 files.bring()
@@ -187,6 +194,8 @@ class _Exchange:
 
     def __init__(self, path: Path) -> None:
         self._path = path
+        self.token = secrets.token_hex(8)
+        self._aside_to = f"{ASIDE}/{self.token}"
         self._before = set(stored_files())
         self._kept: set[str] = set()
         self._new: list[str] = []
@@ -212,7 +221,8 @@ class _Exchange:
                 if _digest(here) == _digest(content):
                     return
                 here.seek(0)
-                _put(f"{ASIDE}/{name}", here)
+                _put(f"{self._aside_to}/{name}", here)
+            _put(f"{self._aside_to}{WHOLE}/{name}", ContentFile(b""))
             self._aside.append(name)
             default_storage.delete(name)
             content.seek(0)
@@ -223,11 +233,8 @@ class _Exchange:
         for name in self._new:
             default_storage.delete(name)
         for name in self._aside:
-            default_storage.delete(name)
-            with default_storage.open(f"{ASIDE}/{name}", "rb") as before:
-                _put(name, before)
-        if self._aside:
-            forget_folder(ASIDE)
+            _put_back(self._aside_to, name)
+        forget_folder(ASIDE)
 
     def settle(self) -> None:
         """Deletes what the backup does not have, what was put aside, and thumbnails, which are made again."""
@@ -235,6 +242,21 @@ class _Exchange:
             default_storage.delete(name)
         for folder in (ASIDE, settings.THUMBNAIL_BASEDIR):
             forget_folder(folder)
+
+
+def _put_right() -> None:
+    """Steps back from a restore that was killed before its end; after its end only what it put aside is left to go."""
+    for name in list(stored(ASIDE)):
+        token, _, before = name.removeprefix(f"{ASIDE}/").partition("/")
+        if token.endswith(WHOLE) and not TaskRecord.objects.filter(name=RESTORE, note=token[: -len(WHOLE)]).exists():
+            _put_back(f"{ASIDE}/{token[: -len(WHOLE)]}", before)
+    forget_folder(ASIDE)
+
+
+def _put_back(folder: str, name: str) -> None:
+    default_storage.delete(name)
+    with default_storage.open(f"{folder}/{name}", "rb") as before:
+        _put(name, before)
 
 
 def _digest(content: Any) -> bytes:

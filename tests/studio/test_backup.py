@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import gzip
 import hashlib
 import io
@@ -132,7 +133,7 @@ def test_restore_that_fails_at_the_last_file_leaves_all_as_it_was(store, saved, 
     before, save, count = (rows(), files()), Storage.save, iter(range(100))
 
     def refuse(self, name, content, **more):
-        if next(count) == 2 * len(before[1]) - 1:  # each is put aside and written: the last of those
+        if next(count) == 3 * len(before[1]) - 1:  # each is put aside, marked and written: the last of those
             raise OSError(28, "No space left on device")
         return save(self, name, content, **more)
 
@@ -143,6 +144,33 @@ def test_restore_that_fails_at_the_last_file_leaves_all_as_it_was(store, saved, 
     monkeypatch.undo()
     backup_restore(saved, replace=True)
     assert Artwork.objects.get(pk=PK).title == f"{CANARY} picture"
+
+
+@pytest.mark.parametrize("ended", [False, True], ids=["before its end", "after its end"])
+def test_restore_that_was_killed_is_put_right_by_the_next(folder, saved, monkeypatch, ended):
+    """Killed, it neither steps back nor settles: as after `kill -9`, which a test in this process cannot send."""
+    for name in files():
+        put(name, b"scribbled on")
+    before = rows(), files()
+    monkeypatch.setattr(restoring._Exchange, "undo", lambda _: None)
+    monkeypatch.setattr(restoring._Exchange, "settle", lambda _: None)
+    bring = restoring._Exchange._bring
+
+    def killed(self, name, content):
+        if len(self._new) == 3 and not ended:
+            raise KeyboardInterrupt
+        bring(self, name, content)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(restoring._Exchange, "_bring", killed)
+        with contextlib.nullcontext() if ended else pytest.raises(KeyboardInterrupt):
+            backup_restore(saved, replace=True)
+    assert {name for name in stored() if name.startswith(restoring.ASIDE)}
+    restoring._put_right()
+    now = rows(), files()
+    assert not {name for name in now[1] if name.startswith(restoring.ASIDE)}
+    assert (now == before) is not ended
+    assert (b"scribbled on" in {content(name) for name in now[1]}) is not ended
 
 
 def test_backup_says_which_files_are_missing_and_holds_the_rest(folder, tmp_path):

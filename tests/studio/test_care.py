@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from datetime import timedelta
 
 import pytest
@@ -49,6 +50,14 @@ def test_backups_are_checked_and_the_old_ones_go(folders):
     assert "rows" in said
     new = said.partition(":")[0]
     assert kept() == sorted([new, "by-hand.tar.gz", *old[2:]])  # the newest three stay, however old they are
+
+
+def test_what_a_killed_backup_left_goes_with_the_next(folders, tmp_path):
+    for name, age in ((".backup-old", 7 * 3600), (".backup-running", 60)):
+        (tmp_path / name).mkdir()
+        os.utime(tmp_path / name, (time.time() - age,) * 2)
+    tasks.backup()
+    assert [path.name for path in tmp_path.glob(".backup-*")] == [".backup-running"]
 
 
 def test_backup_in_a_bucket_holds_the_files_of_the_other_bucket(bucket, settings, tmp_path):
