@@ -15,7 +15,8 @@ Things stand between semicolons. Each is a kind, then in any order a size, a pla
     depth       deep 14
     name        "Grandmother's sofa"
 
-Without a place a thing stands in the middle of the widest stretch of floor or wall that is left. Lengths are read as
+Without a place a nightstand stands beside the bed, an end table or a floor lamp beside the sofa, a lamp or an object on
+furniture that is free; all else in the middle of the widest stretch of floor or wall that is left. Lengths are read as
 everywhere: in the reader's unit where they carry none.
 """
 
@@ -60,6 +61,8 @@ _TAKE = re.compile(_LENGTH)
 _ON_FURNITURE = frozenset({"table_lamp", "ornament"})
 _TABLES = frozenset({"console", "sideboard", "dresser", "chest", "nightstand", "end_table", "desk", "piano"})
 HIGHEST_TOP_MM = 1300.0
+#: What usually stands beside what, on one side or both. Common practice, no source.
+_BESIDE: Mapping[str, str] = {"nightstand": "bed", "end_table": "sofa", "floor_lamp": "sofa"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,12 +153,10 @@ class _Part:
         up = (thing.bottom if same or thing.bottom else 0.0) if up is None else up
         thing = replace(thing, bottom=up)
         if places is None:
-            bearer = self._bearer() if thing.kind in _ON_FURNITURE and up == thing.bottom else None
-            if bearer:
-                left = bearer.left + (bearer.width - count * thing.width) / 2
-                places, thing = self._row(left, thing, count), replace(thing, bottom=bearer.bottom + bearer.height)
-            else:
-                places = self._free(thing, count)
+            on = self._bearers()[:count] if thing.kind in _ON_FURNITURE and up == thing.bottom else []
+            if len(on) == count:
+                return [self._fitting(self._upon(thing, one)) for one in on]
+            places = self._beside_usual(thing, count) or self._free(thing, count)
         return [self._fitting(replace(thing, left=left)) for left in places]
 
     # What
@@ -240,10 +241,43 @@ class _Part:
         names = {one.called.lower(), *(name for name, kind in _NAMES.items() if kind == one.kind)}
         return any(self._word(name) for name in sorted(names, key=len, reverse=True))
 
-    def _bearer(self) -> Put | None:
-        """The last piece of furniture that a lamp or an object may stand on."""
-        low = (one for one in reversed(self.there) if one.bottom == 0 and one.height <= HIGHEST_TOP_MM)
-        return next((one for one in low if one.kind in _TABLES), None)
+    def _bearers(self) -> list[Put]:
+        """Furniture that a lamp or an object may stand on and where nothing stands yet, the last first."""
+        tables = [
+            one
+            for one in reversed(self.there)
+            if one.kind in _TABLES and one.bottom == 0 and one.height <= HIGHEST_TOP_MM
+        ]
+        return [one for one in tables if not any(_stands_on(other, one) for other in self.there)]
+
+    def _upon(self, thing: Put, one: Put) -> Put:
+        """In the middle of a thing, on top of it."""
+        return replace(thing, left=one.left + (one.width - thing.width) / 2, bottom=one.height)
+
+    def _beside_usual(self, thing: Put, count: int) -> list[float]:
+        """Beside what it usually stands beside, on the sides that are free; empty where there are too few."""
+        host = next((one for one in reversed(self.there) if one.kind == _BESIDE.get(thing.kind)), None)
+        if host is None:
+            return []
+        gap = 50.0 if self.units.metric else 50.8
+        sides = (host.left - gap - thing.width, host.right + gap)
+        free = [left for left in sides if self._is_free(replace(thing, left=left))]
+        return free[:count] if len(free) >= count else []
+
+    def _is_free(self, thing: Put) -> bool:
+        """Whether it lies on the wall, and in no other thing's way."""
+        return (
+            thing.left >= 0
+            and thing.right <= self.length
+            and not any(
+                one.left < thing.right
+                and one.right > thing.left
+                and one.bottom < thing.bottom + thing.height
+                and one.bottom + one.height > thing.bottom
+                and _in_the_way(thing.kind, one.kind)
+                for one in self.there
+            )
+        )
 
     def _free(self, thing: Put, count: int) -> list[float]:
         """The middle of the widest stretch that nothing stands in at its height."""
@@ -326,6 +360,10 @@ class _Part:
 
 def _many(name: str) -> str:
     return f"{name}es" if name.endswith(("s", "x", "ch", "sh")) else f"{name}s"
+
+
+def _stands_on(thing: Put, one: Put) -> bool:
+    return thing.bottom == one.height and thing.left < one.right and thing.right > one.left
 
 
 def _in_the_way(kind: str, other: str) -> bool:

@@ -50,6 +50,26 @@ def test_places(line, left, bottom):
     assert read(line)[-1][1:3] == (left, bottom)
 
 
+def test_a_bed_wall_and_a_sofa_wall_in_under_thirty_keys():
+    line = "bed; 2 nightstands; 2 lamps"
+    _, left, right, *lamps = read(line)
+    assert (left[1], right[1]) == (52 - 2 - 24, 52 + 64 + 2)
+    assert sorted(lamp[1] + lamp[3] / 2 for lamp in lamps) == [left[1] + 12, right[1] + 12]
+    assert {lamp[2] for lamp in lamps} == {26}
+    _, lamp, table = read("sofa; floor lamp; end table")
+    assert (lamp[1], table[1]) == (42 - 2 - 18, 42 + 84 + 2)
+    assert len(line) < 30
+
+
+def test_outlines_pressed_one_after_the_other_stand_as_usual():
+    there: list[Put] = []
+    for kind in ("bed", "nightstand", "nightstand", "table lamp", "table lamp"):
+        there += read_line(kind, length=LENGTH * INCH, height=HEIGHT * INCH, there=there, units=Units())
+    assert [round(one.left / INCH, 3) for one in there] == [52, 26, 118, 122.5, 30.5]
+    third = read_line("nightstand", length=LENGTH * INCH, height=HEIGHT * INCH, there=there, units=Units())
+    assert third[0].left >= 0  # both sides are taken: it seeks another stretch
+
+
 def test_without_a_place_it_seeks_the_widest_stretch_that_is_free():
     door = Put("door", 0, 0, 40 * INCH, 84 * INCH, 0)
     assert read("dresser", [door]) == [("dresser", 40 + (128 - 60) / 2, 0, 60, 34)]
