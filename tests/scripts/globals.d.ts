@@ -1,7 +1,7 @@
 // What other scripts put on the page, and what the checker does not know of the browser.
 
 declare const htmx: {
-  ajax(verb: string, address: string, options: { target: string; swap: string; values: object }): Promise<void>;
+  ajax(verb: string, address: string, options: { target: string; swap: string; values: object; select?: string }): Promise<void>;
 };
 
 /** The events of htmx that the scripts listen to. */

@@ -9,6 +9,7 @@ import { chosenAgain, input, survey, svg } from "./rectangle.js";
 
 /** @type {Size[]} */
 const typical = JSON.parse(JSON.parse(find(document, "#typical", HTMLScriptElement)?.textContent ?? '"[]"'));
+const DRAWING = "#survey svg.elevation";
 /** @type {HTMLInputElement | null} */
 let measure = null; // what quick keys write into
 
@@ -116,4 +117,5 @@ document.addEventListener("htmx:afterSettle", () => {
 offerSizes();
 chosenAgain();
 const drawn = svg();
-if (drawn && misfits(drawn)) ask("GET", location.href, "#survey");
+// Only the drawing is asked for anew: what was typed while it came stands.
+if (drawn && misfits(drawn)) ask("GET", location.href, DRAWING, undefined, DRAWING);

@@ -66,9 +66,10 @@ let answered = Promise.resolve();
  * @param {string} address
  * @param {string} target
  * @param {() => object} [values]
+ * @param {string} [select] what of the answer is drawn there, where it is not all
  */
-export function ask(verb, address, target, values = () => ({})) {
-  answered = answered.then(() => htmx.ajax(verb, address, { target, swap: "outerHTML", values: values() })).catch(() => {});
+export function ask(verb, address, target, values = () => ({}), select = undefined) {
+  answered = answered.then(() => htmx.ajax(verb, address, { target, swap: "outerHTML", values: values(), select })).catch(() => {});
   return answered;
 }
 
