@@ -37,7 +37,6 @@ PUBLIC = (
     "hanging.as_hung",
     "hanging.cautions",
     "hanging.fasten",
-    "hanging.grips",
     "hanging.points",
     "hanging.studs",
     "house",
