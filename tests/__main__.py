@@ -1,6 +1,6 @@
 """A short smoke run on SQLite, then the whole suite on PostgreSQL and Redis: `python -m tests [pytest options]`.
 
-The whole suite runs on as many processes as there are cores.
+The whole suite runs on one process more than there are cores: some tests wait for a browser or for other processes.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 TESTS = Path(__file__).resolve().parent
 #: Each process has a stretch of the order of `tests.conftest`; one that is done takes over half of another's rest.
-PARALLEL = ("-n", str(os.cpu_count() or 1), "--dist", "worksteal")
+PARALLEL = ("-n", str((os.cpu_count() or 1) + 1), "--dist", "worksteal")
 NOTHING_COLLECTED = 5
 
 
