@@ -22,14 +22,14 @@ from placements.engine.house import House
 from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
 from placements.engine.tolerances import Tolerances
-from placements.models import Decision, ReviewFinding, Revision
+from placements.models import Decision, ReviewFinding, Revision, SignOff
 from placements.scenes import ProjectScene
 from placements.survey import read_survey, write_survey
 from studio.errors import ServiceError
 from studio.models import User
 
 FORMAT = "overmantel-signed-plan"
-VERSION = 1
+VERSION = 2  # since 2 the signer's e-mail and statement are in the record
 
 
 class BrokenRecord(ServiceError):
@@ -121,7 +121,13 @@ def tolerances_of(revision: Revision) -> Tolerances:
 
 
 def snapshot_text(
-    *, revision: Revision, scene: ProjectScene, findings: Sequence[ReviewFinding], by: User, at: str
+    *,
+    revision: Revision,
+    scene: ProjectScene,
+    findings: Sequence[ReviewFinding],
+    by: User,
+    at: str,
+    statement: str,
 ) -> str:
     """The record of a revision that the caller has locked, as the text that is hashed; `scene` is its project's."""
     project = revision.plan.project
@@ -156,7 +162,7 @@ def snapshot_text(
         "house_rules": scene.house.house_rules,
         "engine": {"version": ENGINE_VERSION, "rules_fingerprint": Rulebook.for_house(scene.house).fingerprint},
         "findings": [_finding(finding, scene) for finding in findings],
-        "signed": {"by": str(by), "at": at},
+        "signed": {"by": str(by), "email": by.email, "at": at, "statement": statement},
     }
     return rfc8785.dumps(document).decode()
 
@@ -166,7 +172,8 @@ def sha256_of(text: str) -> str:
 
 
 def verify(revision: Revision) -> Verification:
-    """Hash the stored record again, and compare it with both places where its hash was written down."""
+    """Hash the stored record again, and compare it with both places where its hash was written down, and the words
+    beside it with the words in it."""
     computed = sha256_of(revision.snapshot)
     faults = []
     if not revision.snapshot:
@@ -180,6 +187,8 @@ def verify(revision: Revision) -> Verification:
         faults.append("The signature belongs to another record.")
     if not faults and _pieces_of_rows(revision) != _pieces_of_record(revision.snapshot):
         faults.append("The plan's rows are no longer what was signed; the record is.")
+    if not faults and signature is not None:
+        faults.extend(_altered_words(revision, signature))
     return Verification(revision.sha256, computed, tuple(faults))
 
 
@@ -219,6 +228,20 @@ def _finding(row: ReviewFinding, scene: ProjectScene) -> dict[str, Any]:
         if newest
         else None,
     }
+
+
+def _altered_words(revision: Revision, signature: SignOff) -> list[str]:
+    """What stands beside the record and is not what it says; a record of version 1 holds no statement."""
+    document = json.loads(revision.snapshot)
+    words = document["signed"]
+    faults = []
+    if signature.name != words["by"]:
+        faults.append("The signer's name was changed after it was signed.")
+    if document["version"] >= 2 and signature.statement != words["statement"]:
+        faults.append("The statement was changed after it was signed.")
+    if revision.rules_fingerprint != document["engine"]["rules_fingerprint"]:
+        faults.append("The fingerprint of the rules was changed after it was signed.")
+    return faults
 
 
 def _pieces_of_rows(revision: Revision) -> set[tuple[int, int, float, float]]:

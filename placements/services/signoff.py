@@ -55,13 +55,15 @@ def _sign(
     revision: Revision, scene: ProjectScene, live: Sequence[AnsweredFinding], by: User, statement: str
 ) -> SignOff:
     project = revision.plan.project
-    now = timezone.now()
-    revision.snapshot = snapshot_text(revision=revision, scene=scene, findings=live, by=by, at=now.isoformat())
+    statement = statement.strip()
+    revision.snapshot = snapshot_text(
+        revision=revision, scene=scene, findings=live, by=by, at=timezone.now().isoformat(), statement=statement
+    )
     revision.sha256 = sha256_of(revision.snapshot)
     revision.rules_fingerprint = Rulebook.for_house(scene.house).fingerprint
     try:
         signature = SignOff.objects.create(
-            revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement.strip()
+            revision=revision, by=by, name=str(by), sha256=revision.sha256, statement=statement
         )
     except IntegrityError as error:  # the whole step is rolled back
         raise WrongState(f"Revision {revision.number} is signed already: open a new revision to change it.") from error

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
@@ -85,8 +86,10 @@ def sign(revision: Revision, cast: Cast) -> None:
         findings=(),
         by=cast.principal,
         at="2026-11-25T09:00:00+00:00",
+        statement="",
     )
     revision.sha256 = snapshots.sha256_of(revision.snapshot)
+    revision.rules_fingerprint = json.loads(revision.snapshot)["engine"]["rules_fingerprint"]
     revision.state = RevisionState.SIGNED
     revision.save()
     SignOff.objects.create(revision=revision, by=cast.principal, name=cast.principal.name, sha256=revision.sha256)

@@ -66,6 +66,36 @@ def test_an_undecided_exception_is_in_the_way_and_named(make_job):
     assert "Not decided" in refused.value.faults[0]["detail"]
 
 
+def test_the_words_of_a_signature_are_in_its_record_and_cannot_be_altered_beside_it(make_job):
+    job = make_job(1500.0)
+    revision = sign(job)
+    words = json.loads(revision.snapshot)["signed"]
+    assert (words["statement"], words["email"]) == ("Hang it.", job.cast.principal.email)
+    assert verify(revision).holds
+    for column, value, said in (
+        ("statement", "Hang it all.", "statement"),
+        ("name", "Someone Else", "signer's name"),
+    ):
+        row = SignOff.objects.filter(revision=revision)
+        before = row.values_list(column, flat=True).get()
+        row.update(**{column: value})
+        assert said in verify(Revision.objects.get(pk=revision.pk)).faults[0]
+        row.update(**{column: before})
+    Revision.objects.filter(pk=revision.pk).update(rules_fingerprint="0" * 64)
+    assert "fingerprint of the rules" in verify(Revision.objects.get(pk=revision.pk)).faults[0]
+
+
+def test_a_record_of_the_first_version_holds_without_its_statement(make_job):
+    job = make_job(1500.0)
+    revision = sign(job)
+    document = json.loads(revision.snapshot)
+    document["version"] = 1
+    del document["signed"]["statement"], document["signed"]["email"]
+    revision.snapshot = dumps(document).decode()
+    revision.sha256 = revision.sign_off.sha256 = snapshots.sha256_of(revision.snapshot)
+    assert verify(revision).holds
+
+
 def test_signing_freezes_a_record_and_tells_designer_and_coordinator(make_job):
     job = make_job(600.0, 1500.0)
     revision = sign(job)
