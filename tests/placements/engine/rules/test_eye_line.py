@@ -62,6 +62,14 @@ def test_on_an_open_wall_the_centre_is_60_to_66_inches_up(centre: float, expecte
     assert level(judged(open_wall(piece), hang(piece, 50, centre - 20)), "eye-line") == expected
 
 
+@pytest.mark.parametrize(("centre", "off"), [(58, "2 in too low"), (69, "3 in too high")])
+def test_the_sentence_says_which_way_and_how_far(centre: float, off: str) -> None:
+    piece = work("a", 70, 40)
+    finding = said(judged(open_wall(piece), hang(piece, 50, centre - 20)), "eye-line")
+    assert finding is not None
+    assert f"Centre is {centre} in above the floor, {off} for the eye line" in finding.text
+
+
 def test_over_furniture_higher_is_a_note_while_the_gap_holds_and_lower_an_exception() -> None:
     tall, short = work("tall", 56, 56), work("short", 56, 20)
     assert level(judged(over_sofa(tall), hang(tall, 56, 41)), "eye-line") == "note"

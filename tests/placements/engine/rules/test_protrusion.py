@@ -95,8 +95,8 @@ def test_a_studio_that_asks_for_less_depth_than_the_law_may_except_itself_from_i
         pytest.param(38, 53, 2.0625, "stop", id="35 15/16 in are left"),
         pytest.param(60, 53, 4.0, None, id="a wide way asks nothing more"),
         pytest.param(38, 20, 3.0, "stop", id="below a cane's reach it narrows the way, too"),
-        pytest.param(38, 80, 3.0, "stop", id="not more than 80 in counts as below heads"),
-        pytest.param(38, 80.0625, 3.0, None, id="above heads it narrows nothing"),
+        pytest.param(38, 79.98, 3.0, "stop", id="below heads it narrows the way"),
+        pytest.param(38, 80.03, 3.0, None, id="above heads it narrows nothing"),
     ],
 )
 def test_nothing_narrows_a_surveyed_way_below_36_inches(way, bottom, depth, expected) -> None:

@@ -62,6 +62,14 @@ def test_the_flag_points_to_the_worst_gap() -> None:
     assert (finding.where.left / INCH, finding.where.width / INCH) == pytest.approx((78, 8))
 
 
+def test_a_low_piece_that_faces_a_tall_one_with_its_whole_height_is_its_neighbour() -> None:
+    """Though what it faces is little of its own width, and of the other's height."""
+    low, tall, third = work("low", 40, 8), work("tall", 16, 40), work("third", 16, 20)
+    finding = said(group(open_wall(low, tall, third), (25, 60), (73, 44), (91.5, 54)), "spacing")
+    assert finding is not None
+    assert finding.text.startswith("Two neighbours hang 8 in apart")
+
+
 def test_pieces_that_do_not_face_are_measured_corner_to_corner() -> None:
     found = group(open_wall(*prints(2)), (25, 30), (25 + 16 + 3, 30 + 20 + 4))
     assert "5 in" in str(scenes.said(found, "spacing") or found.holds["spacing"])
