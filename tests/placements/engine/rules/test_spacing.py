@@ -64,8 +64,8 @@ def test_the_flag_points_to_the_worst_gap() -> None:
 
 def test_a_low_piece_that_faces_a_tall_one_with_its_whole_height_is_its_neighbour() -> None:
     """Though what it faces is little of its own width, and of the other's height."""
-    low, tall, third = work("low", 40, 8), work("tall", 16, 40), work("third", 16, 20)
-    finding = said(group(open_wall(low, tall, third), (25, 60), (73, 44), (91.5, 54)), "spacing")
+    low, tall, third = work("low", 86, 8), work("tall", 16, 86), work("third", 16, 20)
+    finding = said(group(open_wall(low, tall, third), (21, 60), (115, 8), (133.5, 54)), "spacing")
     assert finding is not None
     assert finding.text.startswith("Two neighbours hang 8 in apart")
 
