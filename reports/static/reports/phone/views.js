@@ -358,19 +358,7 @@ export function onePiece(page, at, picture) {
       light(act),
     ),
     notices(page),
-    h(
-      "section",
-      { class: "which" },
-      h("p", { class: "big-number" }, String(piece.number)),
-      h(
-        "div",
-        {},
-        h("h1", {}, piece.title),
-        h("p", {}, piece.maker && `${piece.maker}. `, `${piece.size}, ${piece.weight}`),
-        h("p", { class: "quiet" }, piece.wall),
-      ),
-      picture && h("img", { src: picture, alt: "" }),
-    ),
+    heading(piece, picture),
     hooks.length ? numbers(shown, kept) : piece.stands ? h("p", {}, piece.order) : dropForm(piece, kept, act),
     kept.floors?.[piece.wall] && uneven(piece, kept, act),
     shown.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, shown.check)),
@@ -384,16 +372,49 @@ export function onePiece(page, at, picture) {
     h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add more` : "Add photos", photos),
     folded("The floor is not level", "form", floorForm(piece, kept, act)),
     hooks.length > 0 && folded("The drop is different", "form", dropForm(piece, kept, act)),
+    thumb(page, at, ready),
+  ];
+}
+
+/**
+ * Which piece it is: its number, title, size and picture.
+ * @param {Standing} piece
+ * @param {string | null} picture its address
+ */
+function heading(piece, picture) {
+  return h(
+    "section",
+    { class: "which" },
+    h("p", { class: "big-number" }, String(piece.number)),
     h(
       "div",
-      { class: "thumb" },
-      button("‹", "side", () => act.show(pieces[at - 1]), { disabled: at === 0, "aria-label": "The piece before" }),
-      state.up
-        ? button(`Up ${clock(state.up_at)}. Take down?`, "wide done", () => act.down(piece))
-        : button(ready ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !ready }),
-      button("›", "side", () => act.show(pieces[at + 1]), { disabled: at === pieces.length - 1, "aria-label": "The next piece" }),
+      {},
+      h("h1", {}, piece.title),
+      h("p", {}, piece.maker && `${piece.maker}. `, `${piece.size}, ${piece.weight}`),
+      h("p", { class: "quiet" }, piece.wall),
     ),
-  ];
+    picture && h("img", { src: picture, alt: "" }),
+  );
+}
+
+/**
+ * What the thumb reaches: the piece before, up or not, the next one.
+ * @param {Page} page
+ * @param {number} at the piece's place in the order
+ * @param {boolean} ready whether it can go up
+ */
+function thumb({ pieces, act }, at, ready) {
+  const piece = pieces[at];
+  const { state } = piece;
+  return h(
+    "div",
+    { class: "thumb" },
+    button("‹", "side", () => act.show(pieces[at - 1]), { disabled: at === 0, "aria-label": "The piece before" }),
+    state.up
+      ? button(`Up ${clock(state.up_at)}. Take down?`, "wide done", () => act.down(piece))
+      : button(ready ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !ready }),
+    button("›", "side", () => act.show(pieces[at + 1]), { disabled: at === pieces.length - 1, "aria-label": "The next piece" }),
+  );
 }
 
 /**
