@@ -145,6 +145,7 @@ def test_rectangle_can_be_dropped_and_what_was_typed_comes_back(new_page, cast, 
     opened(page, reverse("projects"))  # the browser says how large its window is
     opened(page, at(house, "wall_survey"))
     page.locator("#item-form [name=width]").fill("161cm")
+    page.locator("svg.elevation").evaluate("(one) => one.scrollIntoView({ block: 'center', behavior: 'instant' })")
     face = page.locator("svg.elevation .wall").bounding_box()
     finger(page, (face["x"] + 90, face["y"] + 20), (face["x"] + 150, face["y"] + 60))
     expect(page.locator("#item-form [name=width]")).not_to_have_value("161cm")

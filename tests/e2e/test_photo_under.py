@@ -86,7 +86,7 @@ def test_the_strength_is_kept_for_the_next_page_and_after_a_change(new_page, sit
     page.goto(reverse("wall_survey", args=ids))
     page.get_by_text("Faint", exact=True).click()
     page.get_by_label("What").select_option("sofa")
-    page.get_by_label("From the left").fill("40")
+    page.get_by_label("From there").fill("40")
     page.get_by_role("button", name="Add it to the wall").click()
     page.locator(".elevation .item").first.wait_for()
     expect(page.locator(UNDER)).to_have_attribute("href", ANY)

@@ -72,7 +72,7 @@ def test_faulty_rows_are_mended_on_the_page_alike_ones_at_once(designer):
     designer.post(preview, {"do": "check", "mend-4-title": "Two dunes", **alike})
     page = designer.get(preview).content.decode()
     assert 'value="heavy"' in page
-    assert "1 to mend" in page
+    assert "1 to correct" in page
     assert (
         designer.post(preview, {"do": "save", "mend-3-weight_kg": "3 kg", "mend-3-no_such_field": "x"}).status_code
         == 422
@@ -91,7 +91,7 @@ def test_the_good_ones_go_in_first_and_the_rest_waits(designer):
     preview = previewed(designer, FAULTY)
     assert designer.post(preview, {"do": "good"}).url == preview
     assert Artwork.objects.get().title == "Slack water"
-    assert "2 rows, 2 to mend" in designer.get(preview).content.decode()
+    assert "2 rows, 2 to correct" in designer.get(preview).content.decode()
     designer.post(preview, {"do": "save", "leave": ["3", "4"]})
     assert Artwork.objects.count() == 1
 

@@ -16,8 +16,8 @@ pytestmark = pytest.mark.django_db
 def job(make_job, engine):
     job = make_job(1500.0, 1500.0)
     engine.plan = [
-        Hanging(job.works[0].code, job.walls[1].code, 1800.0, 1300.0),
-        Hanging(job.works[1].code, job.walls[0].code, 1900.0, 1300.0),
+        Hanging(job.works[0].code, job.walls[1].code, 1800.225, 1300.0),
+        Hanging(job.works[1].code, job.walls[0].code, 1900.2375, 1300.0),
     ]
     return job
 
@@ -88,14 +88,14 @@ def test_accepting_hangs_the_whole_proposal(job):
     run = proposals.proposal_work(run_id=ask(job).pk)
     accepted = proposals.proposal_accept(by=job.cast.designer, run=run)
     assert set(accepted.taken) == {wall.pk for wall in job.walls}
-    assert places(job) == {job.works[0].pk: (job.walls[1].pk, 1800.0), job.works[1].pk: (job.walls[0].pk, 1900.0)}
+    assert places(job) == {job.works[0].pk: (job.walls[1].pk, 1800.225), job.works[1].pk: (job.walls[0].pk, 1900.2375)}
     assert "suits" in Placement.objects.first().why
 
 
 def test_accepting_one_wall_leaves_the_others(job):
     run = proposals.proposal_work(run_id=ask(job).pk)
     proposals.proposal_accept(by=job.cast.designer, run=run, walls=[job.walls[0].pk])
-    assert places(job) == {job.works[1].pk: (job.walls[0].pk, 1900.0)}
+    assert places(job) == {job.works[1].pk: (job.walls[0].pk, 1900.2375)}
     with pytest.raises(Invalid):
         proposals.proposal_accept(by=job.cast.designer, run=run, walls=[999])
 
