@@ -114,7 +114,7 @@ def test_a_list_is_imported_step_by_step(studio, new_page):
     assert Artwork.objects.count() == 2
     page.get_by_label("Leave out row 3").check()
     page.get_by_role("button", name="Save all").click()
-    page.get_by_text("1 piece added").wait_for()
+    page.get_by_text("1 piece is added").wait_for()
     assert Artwork.objects.get(title="Brook").width_mm == 1016.0
 
 
