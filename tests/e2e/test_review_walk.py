@@ -56,6 +56,7 @@ def test_a_plan_walks_from_draft_to_close_out_in_three_roles(plan, cast, new_pag
     principal = new_page(cast.principal)
     principal.goto("/")
     principal.get_by_role("link", name=re.compile("For review")).click()
+    principal.wait_for_load_state()  # keys are heard from here on
     principal.get_by_text("0 of 10 decided").wait_for()
     principal.get_by_text("The mantel's line carries on here.").wait_for()
     principal.locator(".measure-gauge").wait_for()
