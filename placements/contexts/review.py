@@ -15,8 +15,7 @@ from placements.drawings import SCREEN, Elevation, Flag, Guide, draw_elevation
 from placements.engine.geometry import bounding
 from placements.engine.house import ACTS, Rect
 from placements.engine.results import Level
-from placements.engine.rule import Limit
-from placements.engine.rulebook import Rulebook, entry_of
+from placements.engine.rulebook import Entry, Rulebook, entry_of
 from placements.models import Decision, Placement, ReviewFinding, Revision, RevisionState, Transition
 from placements.scenes import house_rules_of
 from placements.selectors.decisions import AnsweredFinding, similar_decisions
@@ -67,7 +66,7 @@ class FindingInFull:
     measure: Measure | None
     remedies: tuple[OfferedRemedy, ...]
     past: tuple[PastDecision, ...]
-    limits: tuple[LimitField, ...]
+    limit: LimitField | None
     decision: Decision | None
 
 
@@ -106,7 +105,7 @@ def finding_in_full(finding: AnsweredFinding, number: int, units: Units, rooms: 
             )
             for decision in similar_decisions(finding=finding, studio=project.client.studio)
         ),
-        limits=tuple(_limit_fields(finding, entry.limits if entry else (), units)),
+        limit=_limit_field(finding, entry, units),
         decision=decision,
     )
 
@@ -229,29 +228,21 @@ def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
         )
 
 
-def _limit_fields(finding: ReviewFinding, limits: Sequence[Limit], units: Units) -> Iterable[LimitField]:
-    """Only the limits that the finding was measured against; the proposed value just lets it pass."""
-    if finding.level != "exception" or finding.measured is None:
-        return
-    book = Rulebook(house_rules_of(finding.revision.plan.project))
-    now_of = book.limits(finding.rule) if finding.rule in book.all_limits else None
-    for limit in limits:
-        now = getattr(now_of, limit.name, limit.default)
-        if limit.unit != finding.unit:
-            continue
-        if finding.low is not None and abs(now - finding.low) < 1e-6 and finding.measured < finding.low:
-            proposed = max(finding.measured, limit.low)
-        elif finding.high is not None and abs(now - finding.high) < 1e-6 and finding.measured > finding.high:
-            proposed = min(finding.measured, limit.high)
-        else:
-            continue
-        yield LimitField(
-            name=limit.name,
-            label=limit.label,
-            now=rules.said(now, limit, units),
-            proposed=rules.typed(proposed, limit, units),
-            allowed=f"{rules.said(limit.low, limit, units)} to {rules.said(limit.high, limit, units)}",
-        )
+def _limit_field(finding: ReviewFinding, entry: Entry | None, units: Units) -> LimitField | None:
+    """The limit that the finding misses; the proposed value just lets it pass."""
+    if entry is None or finding.level != "exception" or finding.measured is None:
+        return None
+    limit = next((limit for limit in entry.limits if limit.name == finding.limit), None)
+    if limit is None:
+        return None
+    now = getattr(Rulebook(house_rules_of(finding.revision.plan.project)).limits(finding.rule), limit.name)
+    return LimitField(
+        name=limit.name,
+        label=limit.label,
+        now=rules.said(now, limit, units),
+        proposed=rules.typed(min(max(finding.measured, limit.low), limit.high), limit, units),
+        allowed=f"{rules.said(limit.low, limit, units)} to {rules.said(limit.high, limit, units)}",
+    )
 
 
 def _guides(finding: ReviewFinding, wall: Wall, where: Rect | None, units: Units) -> Iterable[Guide]:

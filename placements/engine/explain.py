@@ -200,4 +200,5 @@ def _finding(ruling: _Ruling, remark: Remark, level: Level, text: str, group: Ar
         high=remark.high,
         unit=remark.unit,
         where=remark.where or ruling.rect,
+        limit=remark.limit,
     )

@@ -119,7 +119,8 @@ class Finding:
     """One rule's remark on what hangs (or would hang) at a place.
 
     `measured`, `low` and `high` are in `unit` ("mm", "ratio", "kg", "N", "lux_h", "deg", "count"), None where the
-    rule measures nothing. `where` is the part of the wall that a flag should point to.
+    rule measures nothing. `where` is the part of the wall that a flag should point to. `limit` names the number of the
+    rule that is missed, "" where no single number would allow it.
     """
 
     rule: str
@@ -133,6 +134,7 @@ class Finding:
     high: float | None = None
     unit: str = ""
     where: Rect | None = None
+    limit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,10 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A verdict in words. `level` is None where the rule holds; `where` is what a flag points to, else the piece."""
+    """A verdict in words. `level` is None where the rule holds; `where` is what a flag points to, else the piece.
+
+    `limit` names the number of the rule that is missed, where setting it to what was measured would allow it.
+    """
 
     level: Level | None
     text: str
@@ -75,6 +78,7 @@ class Remark:
     high: float | None = None
     unit: str = ""
     where: Rect | None = None
+    limit: str = ""
 
 
 Kind = Literal["pairing", "arrangement"]

@@ -28,6 +28,7 @@ class ReviewFinding(Owned):
     low = models.FloatField(null=True, blank=True)
     high = models.FloatField(null=True, blank=True)
     unit = models.CharField(max_length=12, blank=True)
+    limit = models.CharField(max_length=40, blank=True, help_text="The number of the rule that is missed, by its name.")
     where = models.JSONField(null=True, blank=True, help_text="[left, bottom, width, height] in mm.")
     remedies = models.JSONField(default=list, blank=True)
     justification = models.TextField(blank=True, help_text="Why the designer wants it so.")

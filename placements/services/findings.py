@@ -16,8 +16,8 @@ from studio.reader import units_of
 
 #: A finding's fields that a fresh look may change.
 WRITTEN = (
-    *("wall", "rule", "level", "text", "space", "measured", "low", "high", "unit", "where", "remedies", "corrected_at"),
-    *("justification", "justified_at"),
+    *("wall", "rule", "level", "text", "space", "measured", "low", "high", "unit", "limit", "where", "remedies"),
+    *("corrected_at", "justification", "justified_at"),
 )
 ACCEPTED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
@@ -60,6 +60,7 @@ def _fields(one: KeyedFinding, row: ReviewFinding) -> dict[str, Any]:
         "low": finding.low,
         "high": finding.high,
         "unit": finding.unit,
+        "limit": finding.limit,
         "where": [where.left, where.bottom, where.width, where.height] if where else None,
         # A later look asks for none: those on offer when the plan was sent stay.
         "remedies": json.loads(json.dumps(one.remedies)) or row.remedies,

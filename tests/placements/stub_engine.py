@@ -56,6 +56,7 @@ class StubEngine:
                         low=low,
                         high=None,
                         unit="mm",
+                        limit="low",
                         where=Rect(one.left, one.bottom, work.width, work.height),
                     )
                 )

@@ -127,7 +127,7 @@ def test_share_offered_by_the_queue_reads_as_it_is_printed_and_is_taken_as_typed
     client = client_of(cast.principal)
     finding = job.findings()[0]
     ReviewFinding.objects.filter(pk=finding.pk).update(
-        rule="two-thirds", unit="ratio", measured=0.5512345, low=0.6, high=0.75
+        rule="two-thirds", unit="ratio", measured=0.5512345, low=0.6, high=0.75, limit="low"
     )
     page = text_of(client.get(reverse("review_queue"), {"finding": finding.pk}))
     assert 'name="value" value="55.12345%"' in page

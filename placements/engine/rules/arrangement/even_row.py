@@ -50,7 +50,8 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
         text = f"Equal pieces hang in line, within {words.length(limits.high)}"
         return Remark(None, text, step, None, limits.high, "mm")
     text = f"Equal pieces are staggered by {words.length(step)}; in a straight row or grid they keep their beat "
-    return Remark("exception", f"{text}(within {words.length(limits.high)})", step, None, limits.high, "mm")
+    text = f"{text}(within {words.length(limits.high)})"
+    return Remark("exception", text, step, None, limits.high, "mm", limit="high")
 
 
 RULE = Rule("even-row", "Equal pieces in line", "arrangement", "exception", 3.0, Limits, evaluate, explain)

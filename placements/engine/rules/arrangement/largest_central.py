@@ -45,7 +45,7 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     if away <= limits.high + 1e-9:
         return Remark(None, f"{said}, near enough (up to {limits.high:.0%})", away, None, limits.high, "ratio")
     text = f"{said}; up to {limits.high:.0%} holds the group: hang it first and work outwards"
-    return Remark("exception", text, away, None, limits.high, "ratio")
+    return Remark("exception", text, away, None, limits.high, "ratio", limit="high")
 
 
 RULE = Rule("largest-central", "Largest in the middle", "arrangement", "exception", 1.5, Limits, evaluate, explain)

@@ -43,7 +43,7 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
         return Remark(None, text, spread, None, limits.high, "mm")
     what = "lower edge strays" if by_edges else "line of middles strays"
     text = f"The {what} {words.length(spread)} from the line of the rail; within {allowed} it climbs with it"
-    return Remark("exception", text, spread, None, limits.high, "mm")
+    return Remark("exception", text, spread, None, limits.high, "mm", limit="high")
 
 
 RULE = Rule("rail-line", "Along the handrail", "arrangement", "exception", 3.0, Limits, evaluate, explain)

@@ -68,7 +68,7 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
         return Remark(None, f"Sizes sit well together, {count:.0f} out of scale", count, None, limits.high, "count")
     named = ", ".join(f"{work.title} ({work.form})" for work in odd_ones(arranged.works, limits))
     text = f"Out of scale among equal pieces: {named}; take {count:.0f} out ({limits.high:.0f} may stay) or mix sizes"
-    return Remark("exception", text, count, None, limits.high, "count")
+    return Remark("exception", text, count, None, limits.high, "count", limit="high")
 
 
 RULE = Rule("scale", "In scale with the group", "arrangement", "exception", 2.0, Limits, evaluate, explain)

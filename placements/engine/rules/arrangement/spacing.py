@@ -126,7 +126,8 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     x0, y0, x1, y1 = _gaps(arranged, high)[2][int(at(verdict.also["worst"], 0, 0))]
     where = Rect(min(x0, x1), min(y0, y1), abs(x1 - x0), abs(y1 - y0))
     text = f"Two neighbours hang {words.length(gap)} apart; {band} {why}"
-    return Remark("exception", text, gap, limits.low, high, "mm", where)
+    missed = "low" if gap < limits.low else "high_few" if len(arranged.works) <= limits.few else "high"
+    return Remark("exception", text, gap, limits.low, high, "mm", where, missed)
 
 
 RULE = Rule("spacing", "Gaps in a group", "arrangement", "exception", 3.0, Limits, evaluate, explain, vetoes=True)

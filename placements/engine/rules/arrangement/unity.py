@@ -34,7 +34,7 @@ def explain(arranged: Arranged, verdict: Verdict, i: int, j: int, limits: Limits
     if held >= limits.low - 1e-9:
         return Remark(None, f"They belong together: {found.text} ({held:.0%})", held, limits.low, None, "ratio")
     text = f"Little holds them together: at best {found.text} ({held:.0%}); {limits.low:.0%} makes a group"
-    return Remark("exception", text, held, limits.low, None, "ratio")
+    return Remark("exception", text, held, limits.low, None, "ratio", limit="low")
 
 
 RULE = Rule("unity", "What they share", "arrangement", "exception", 2.0, Limits, evaluate, explain)

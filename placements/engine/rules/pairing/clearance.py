@@ -47,7 +47,8 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         text = f"Bottom edge is {words.length(gap)} above {below}; {band} {why}"
     top, low = float(pairs.scene.bearer_top[j]), at(pairs.bottom_edge, i, j)
     between = Rect(at(pairs.left_edge, i, j), min(top, low), float(pairs.scene.width[i]), abs(gap))
-    return Remark("exception", text, gap, limits.low, limits.high, "mm", between)
+    missed = "low" if gap < limits.low else "high"
+    return Remark("exception", text, gap, limits.low, limits.high, "mm", between, missed)
 
 
 RULE = Rule(

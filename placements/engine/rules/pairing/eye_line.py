@@ -54,7 +54,7 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         return Remark(None, f"{said}, at eye line ({band})", centre, limits.low, limits.high, "mm")
     side, off = ("low", limits.low - centre) if centre < limits.low else ("high", centre - limits.high)
     text = f"{said}, {words.length(off)} too {side} for the eye line; {band} is where the eye rests"
-    return Remark("exception", text, centre, limits.low, limits.high, "mm")
+    return Remark("exception", text, centre, limits.low, limits.high, "mm", limit=side)
 
 
 RULE = Rule("eye-line", "Centre at eye line", "pairing", "exception", 2.0, Limits, evaluate, explain)

@@ -74,8 +74,9 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
             high,
             "ratio",
         )
-    fault = "looks lost" if share < low else "looks crowded"
-    return Remark("exception", f"{said} and {fault}; {band} sits well", share, low, high, "ratio")
+    missed, fault = ("low", "looks lost") if share < low else ("high", "looks crowded")
+    missed += "_stair" if stair else "_height" if worse is tall else ""
+    return Remark("exception", f"{said} and {fault}; {band} sits well", share, low, high, "ratio", limit=missed)
 
 
 RULE = Rule(

@@ -78,7 +78,7 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         if distance >= needed - 1e-3:
             return Remark(None, f"{said}, clear of its heat ({words.length(needed)})", distance, needed, None, "mm")
         text = f"{said}; {words.length(needed)} keeps it out of the rising heat"
-        return Remark("exception", text, distance, needed, None, "mm")
+        return Remark("exception", text, distance, needed, None, "mm", limit="above_hot")
     if bool(is_tender(scene)[i]):
         text = (
             f"{said}: heat and soot harm a sensitive piece over a fire that is used, even beyond {words.length(needed)}"

@@ -83,11 +83,12 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
     form = scene.works[i].form
     if np.isinf(budget):
         return Remark(None, f"{said}, which a robust {form} bears", dose, None, None, "lux_h")
-    kind = f"{an(form)} of {RESPONDS[int(responsivity(scene)[i])]} responsivity"
+    responds = RESPONDS[int(responsivity(scene)[i])]
+    kind = f"{an(form)} of {responds} responsivity"
     if dose <= budget:
         return Remark(None, f"{said}, within {_figure(budget)} for {kind}", dose, None, budget, "lux_h")
     text = f"{said}; {kind} tolerates {_figure(budget)}: shade the window or choose another wall"
-    return Remark("exception", text, dose, None, budget, "lux_h")
+    return Remark("exception", text, dose, None, budget, "lux_h", limit=f"budget_{responds}")
 
 
 def _figure(lux_h: float) -> str:

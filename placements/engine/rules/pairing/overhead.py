@@ -54,7 +54,7 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
     safe = "closed hooks into studs, acrylic instead of glass, or a light soft piece"
     if weight > allowed:
         text = f"{what}, above {words.weight(allowed)}: {safe}, or another wall"
-        return Remark("exception", text, weight, None, allowed, "kg")
+        return Remark("exception", text, weight, None, allowed, "kg", limit=BELOW[int(scene.below[j])])
     if glazed and scene.below[j] >= BELOW.index("bed"):
         text = f"{what} (up to {words.weight(allowed)} unglazed): {safe}"
         return Remark("exception", text, weight, None, allowed, "kg")

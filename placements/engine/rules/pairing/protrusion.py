@@ -86,7 +86,9 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         )
         return Remark("stop", text, depth, None, by_law, "mm")
     text = f"{said}; between {band} the studio asks for at most {words.length(allowed)}: {advice}"
-    return Remark("exception", text, depth, None, allowed, "mm")
+    # Over furniture the depth is counted from its front: no number of the rule is what is allowed here.
+    missed = "depth" if allowed == limits.depth else ""
+    return Remark("exception", text, depth, None, allowed, "mm", limit=missed)
 
 
 def _narrowed(

@@ -70,7 +70,14 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         text = (
             f"A {own} piece ({size}, proportion {ratio:.2f}) in a {wanted} space, which asks for {low:.2f}–{high:.2f}"
         )
-    return Remark("exception", text, ratio, low, high, "ratio")
+    return Remark("exception", text, ratio, low, high, "ratio", limit=_missed(wanted, ratio, low, high, limits))
+
+
+def _missed(wanted: str, ratio: float, low: float, high: float, limits: Limits) -> str:
+    """The limit that is the bound that a proportion misses, "" where the bound only follows from one."""
+    if wanted == "landscape" and ratio > high:
+        return "longest" if np.isclose(high, limits.longest) else ""
+    return "square_to" if (wanted, ratio < low) in (("landscape", True), ("square", False)) else ""
 
 
 def named(ratio: float, limits: Limits) -> str:

@@ -50,9 +50,9 @@ def explain(pairs: Pairs, verdict: Verdict, i: int, j: int, limits: Limits, word
         return Remark(
             None, f"{said}, about two-thirds as it should be ({band})", share, limits.low, limits.high, "ratio"
         )
-    fault = "reads narrow" if share < limits.low else "overpowers it"
+    missed, fault = ("low", "reads narrow") if share < limits.low else ("high", "overpowers it")
     text = f"{said}: it {fault}; {band} makes about two-thirds"
-    return Remark("exception", text, share, limits.low, limits.high, "ratio")
+    return Remark("exception", text, share, limits.low, limits.high, "ratio", limit=missed)
 
 
 RULE = Rule(
