@@ -268,7 +268,17 @@ class FindingShape(RowSerializer[ReviewFinding]):
         model = ReviewFinding
         fields = (
             *("id", "revision", "wall", "artworks", "key", "rule", "level", "text", "space", "measured", "low", "high"),
-            *("unit", "where", "remedies", "justification", "corrected_at", "verdict", "decision", "created_at"),
+            *(
+                "unit",
+                "limit",
+                "where",
+                "remedies",
+                "justification",
+                "corrected_at",
+                "verdict",
+                "decision",
+                "created_at",
+            ),
         )
         read_only_fields = fields
 
@@ -276,6 +286,7 @@ class FindingShape(RowSerializer[ReviewFinding]):
 class DecideShape(serializers.Serializer[Any]):
     verdict = serializers.ChoiceField([Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN])
     reason = PlainText(max_length=4000, default="", allow_blank=True)
+    wanted = PlainText(max_length=250, default="", allow_blank=True, help_text="Of a return: what would be accepted.")
     replaces = WholeNumber(
         allow_null=True, default=None, help_text="The decision that the caller saw; null where it was undecided."
     )
@@ -292,7 +303,10 @@ class ChangeRuleShape(serializers.Serializer[Any]):
 class DecisionShape(RowSerializer[Decision]):
     class Meta:
         model = Decision
-        fields = ("id", "finding", "verdict", "reason", "by", "basis", "withdrawn_at", "withdrawn_by", "created_at")
+        fields = (
+            *("id", "finding", "verdict", "reason", "wanted", "by", "basis", "withdrawn_at", "withdrawn_by"),
+            "created_at",
+        )
         read_only_fields = fields
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -16,18 +17,33 @@ from placements.engine.geometry import bounding
 from placements.engine.house import ACTS, Rect
 from placements.engine.results import Level
 from placements.engine.rulebook import Entry, Rulebook, entry_of
-from placements.models import Decision, Placement, ReviewFinding, Revision, RevisionState, Transition
+from placements.models import (
+    ClientAnswer,
+    Decision,
+    Photo,
+    Placement,
+    ReviewFinding,
+    Revision,
+    RevisionState,
+    Transition,
+)
 from placements.scenes import house_rules_of
+from placements.selectors.clients import newest_answer
 from placements.selectors.decisions import AnsweredFinding, similar_decisions
-from placements.selectors.queue import PlanInReview
-from studio.models import Wall, WallItem
+from placements.selectors.photos.composites import shown_photo
+from placements.selectors.queue import Matter, PlanInReview
+from studio.models import Studio, Wall, WallItem
 from studio.units import Units
 
 from . import rules
-from .drawn import SheetRoom, drawn_piece, drawn_wall, studio_picture
+from .drawn import SheetRoom, drawn_piece, drawn_wall, small_elevation, studio_picture
 from .gauges import Measure, measure_of, said
 
 WIDE, HIGH = 900.0, 520.0
+#: How many earlier decisions stand beside a matter.
+MOST_PAST = 6
+#: How wide a wall is drawn there at most [px].
+PAST_WIDTH = 84.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +58,11 @@ class OfferedRemedy:
 
 @dataclass(frozen=True, slots=True)
 class PastDecision:
+    """An earlier decision with the wall that it was about, drawn small, as it was planned then."""
+
     decision: Decision
     measured: str
+    picture: SafeString
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,15 +78,38 @@ class LimitField:
 
 @dataclass(frozen=True, slots=True)
 class FindingInFull:
-    finding: ReviewFinding
-    number: int
+    """One exception or stop; `mark` is its matter's number in the plan, with a letter where it is one of several."""
+
+    finding: AnsweredFinding
+    mark: str
     rule_title: str
-    drawings: tuple[SafeString, ...]
     measure: Measure | None
-    remedies: tuple[OfferedRemedy, ...]
-    past: tuple[PastDecision, ...]
     limit: LimitField | None
     decision: Decision | None
+
+
+@dataclass(frozen=True, slots=True)
+class MatterInFull:
+    """What is decided at once, with everything that the decision needs.
+
+    `like` are the undecided exceptions elsewhere that are no worse: those that an acceptance may take along, and that
+    one for the whole project takes along in any case.
+    """
+
+    findings: tuple[FindingInFull, ...]
+    drawings: tuple[SafeString, ...]
+    remedies: tuple[OfferedRemedy, ...]
+    past: tuple[PastDecision, ...]
+    like: tuple[FindingInFull, ...]
+    photograph: Photo | None
+    client_says: ClientAnswer | None
+
+    @property
+    def wanted(self) -> str:
+        """What would be accepted, as the rules have it."""
+        return "; ".join(
+            f"{one.rule_title}: {one.measure.allowed}" for one in self.findings if one.measure and not one.decision
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,34 +122,49 @@ class StageMark:
     current: bool
 
 
-def finding_in_full(finding: AnsweredFinding, number: int, units: Units, rooms: Sequence[SheetRoom]) -> FindingInFull:
-    """A finding with everything that a decision needs, drawn for each room that the page may have; its revision's wall,
-    pieces and past are fetched here."""
-    project = finding.revision.plan.project
-    entry = entry_of(finding.rule)
-    decisions = Decision.objects.select_related("by")
-    decision = None if finding.decision_id is None else decisions.filter(pk=finding.decision_id).first()
-    return FindingInFull(
-        finding=finding,
-        number=number,
-        rule_title=entry.title if entry else finding.rule,
-        drawings=finding_drawings(finding, number, units, rooms),
-        measure=measure_of(
+def matter_in_full(plan: PlanInReview, matter: Matter, units: Units, rooms: Sequence[SheetRoom]) -> MatterInFull:
+    """A matter with everything that its decision needs, drawn for each room that the page may have; its wall, pieces
+    and past are fetched here."""
+    revision, studio = plan.revision, plan.revision.plan.project.client.studio
+    marks = {finding.pk: mark for finding, mark in _marks(plan)}
+    like = plan.like(matter)
+    made = Decision.objects.filter(pk__in=[one.decision_id for one in matter.findings if one.decision_id])
+    decisions = {decision.pk: decision for decision in made.select_related("by")}
+    book = Rulebook(house_rules_of(revision.plan.project))
+    wall = wall_with_items(matter.first.wall_id)
+    placements = list(revision.placements.filter(wall=wall).select_related("artwork"))
+    for finding in matter.findings:
+        finding.revision = revision
+
+    def full(finding: AnsweredFinding) -> FindingInFull:
+        entry = entry_of(finding.rule)
+        measure = measure_of(
             measured=finding.measured, low=finding.low, high=finding.high, unit=finding.unit, units=units
-        ),
-        remedies=tuple(_remedies(finding)),
-        past=tuple(
-            PastDecision(
-                decision,
-                said(decision.finding.measured, decision.finding.unit, units)
-                if decision.finding.measured is not None
-                else "",
-            )
-            for decision in similar_decisions(finding=finding, studio=project.client.studio)
-        ),
-        limit=_limit_field(finding, entry, units),
-        decision=decision,
+        )
+        return FindingInFull(
+            finding=finding,
+            mark=marks[finding.pk],
+            rule_title=entry.title if entry else finding.rule,
+            measure=measure,
+            limit=_limit_field(finding, entry, book, units),
+            decision=decisions.get(finding.decision_id or 0),
+        )
+
+    return MatterInFull(
+        findings=tuple(full(finding) for finding in matter.findings),
+        drawings=_drawings(matter, wall, placements, marks, units, rooms),
+        remedies=tuple(_remedies(matter)),
+        past=tuple(_past(matter, studio, units)),
+        like=tuple(full(finding) for finding in like),
+        photograph=shown_photo(wall, placements),
+        client_says=newest_answer(wall),
     )
+
+
+def _marks(plan: PlanInReview) -> Iterable[tuple[AnsweredFinding, str]]:
+    for number, matter in enumerate(plan.matters, 1):
+        for place, finding in enumerate(matter.findings):
+            yield finding, f"{number}{chr(ord('a') + place)}" if len(matter.findings) > 1 else str(number)
 
 
 def wall_with_items(pk: int) -> Wall:
@@ -115,16 +172,19 @@ def wall_with_items(pk: int) -> Wall:
     return Wall.objects.select_related("room").prefetch_related(items).get(pk=pk)
 
 
-def finding_drawings(
-    finding: ReviewFinding, number: int, units: Units, rooms: Sequence[SheetRoom]
+def _drawings(
+    matter: Matter,
+    wall: Wall,
+    placements: Sequence[Placement],
+    marks: Mapping[int, str],
+    units: Units,
+    rooms: Sequence[SheetRoom],
 ) -> tuple[SafeString, ...]:
-    """The wall with only the pieces that the finding is about in ink, its flag, and the band that it misses."""
-    wall = wall_with_items(finding.wall_id)
-    placements = list(finding.revision.placements.filter(wall=wall).select_related("artwork"))
-    about = {artwork.pk for artwork in finding.artworks.all()}
+    """The wall with only the pieces that the matter is about in ink, its flags, and the bands that it misses."""
+    about = {artwork.pk for finding in matter.findings for artwork in finding.artworks.all()}
     inked = {str(placement.artwork_id) for placement in placements if not about or placement.artwork_id in about}
-    where = Rect(*finding.where) if finding.where else _around(placements, about)
-    flags = (Flag(str(number), cast(Level, finding.level), where, finding.text),) if where else ()
+    around = _around(placements, about)
+    places = [(finding, Rect(*finding.where) if finding.where else around) for finding in matter.findings]
     given = Elevation(
         drawn_wall(wall),
         pieces=tuple(
@@ -137,12 +197,16 @@ def finding_drawings(
             )
             for placement in placements
         ),
-        flags=flags,
-        guides=tuple(_guides(finding, wall, where, units)),
+        flags=tuple(
+            Flag(marks[finding.pk], cast(Level, finding.level), where, finding.text)
+            for finding, where in places
+            if where
+        ),
+        guides=tuple(guide for finding, where in places for guide in _guides(finding, wall, where, units)),
         measured=tuple(sorted(inked & {str(pk) for pk in about})),
         inked=frozenset(inked),
         title=wall.name,
-        described=finding.text,
+        described=" ".join(finding.text for finding in matter.findings),
     )
     return tuple(
         mark_safe(draw_elevation(given, manner=room.manner, words=units, width=room.width, height=room.height))
@@ -207,17 +271,42 @@ def verdict_marks(plan: PlanInReview) -> list[str | None]:
     return [finding.verdict for finding in plan.findings]
 
 
-def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
+def _past(matter: Matter, studio: Studio, units: Units) -> Iterable[PastDecision]:
+    """What this studio decided of the same rules before, the rules in turn, the nearest in measure first."""
+    found = [similar_decisions(finding=finding, studio=studio) for finding in matter.exceptions]
+    here = {finding.pk for finding in matter.findings}
+    decisions = {
+        decision.finding_id: decision
+        for decision in itertools.chain.from_iterable(itertools.zip_longest(*found))
+        if decision is not None and decision.finding_id not in here
+    }
+    chosen = [*decisions.values()][:MOST_PAST]
+    walls = Wall.objects.filter(pk__in=[one.finding.wall_id for one in chosen]).prefetch_related("items").in_bulk()
+    hanging: dict[tuple[int, int], list[Placement]] = {}
+    revisions = [one.finding.revision_id for one in chosen]
+    for placement in Placement.objects.filter(revision__in=revisions, wall__in=walls).select_related("artwork"):
+        hanging.setdefault((placement.revision_id, placement.wall_id), []).append(placement)
+    for decision in chosen:
+        about, wall = decision.finding, walls[decision.finding.wall_id]
+        scale = PAST_WIDTH / max(wall.length_mm, 1.5 * wall.height_mm)
+        picture = small_elevation(wall, hanging.get((about.revision_id, wall.pk), ()), scale=scale)
+        measured = "" if about.measured is None else said(about.measured, about.unit, units)
+        yield PastDecision(decision, measured, picture)
+
+
+def _remedies(matter: Matter) -> Iterable[OfferedRemedy]:
     """Gains are as the engine gives them; a piece that hangs elsewhere now is named with its wall."""
-    wanted = [remedy["work"] for remedy in finding.remedies if remedy.get("work")]
+    offered = {remedy["text"]: remedy for finding in matter.findings for remedy in finding.remedies}
+    wanted = [remedy["work"] for remedy in offered.values() if remedy.get("work")]
+    revision = matter.first.revision
     hanging = {
         placement.artwork_id: placement
-        for placement in finding.revision.placements.filter(artwork__in=wanted).select_related("wall", "artwork")
+        for placement in revision.placements.filter(artwork__in=wanted).select_related("wall", "artwork")
     }
-    for remedy in finding.remedies:
+    for remedy in offered.values():
         placed: Placement | None = hanging.get(remedy.get("work"))
         elsewhere = ""
-        if placed is not None and placed.wall_id != finding.wall_id:
+        if placed is not None and placed.wall_id != matter.first.wall_id:
             elsewhere = f"takes {placed.artwork} from {placed.wall}"
         gain = remedy.get("gain") or 0.0
         yield OfferedRemedy(
@@ -228,18 +317,17 @@ def _remedies(finding: ReviewFinding) -> Iterable[OfferedRemedy]:
         )
 
 
-def _limit_field(finding: ReviewFinding, entry: Entry | None, units: Units) -> LimitField | None:
+def _limit_field(finding: ReviewFinding, entry: Entry | None, book: Rulebook, units: Units) -> LimitField | None:
     """The limit that the finding misses; the proposed value just lets it pass."""
     if entry is None or finding.level != "exception" or finding.measured is None:
         return None
     limit = next((limit for limit in entry.limits if limit.name == finding.limit), None)
     if limit is None:
         return None
-    now = getattr(Rulebook(house_rules_of(finding.revision.plan.project)).limits(finding.rule), limit.name)
     return LimitField(
         name=limit.name,
         label=limit.label,
-        now=rules.said(now, limit, units),
+        now=rules.said(getattr(book.limits(finding.rule), limit.name), limit, units),
         proposed=rules.typed(min(max(finding.measured, limit.low), limit.high), limit, units),
         allowed=f"{rules.said(limit.low, limit, units)} to {rules.said(limit.high, limit, units)}",
     )

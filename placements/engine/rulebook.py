@@ -133,6 +133,13 @@ class Rulebook:
         rule, weight = self.rule(rule_id), self.weight(rule_id)
         return weight if rule.care else weight / WEIGHT_RANGE[1]
 
+    def most_lost(self, rule_id: str) -> float:
+        """The most of the score that a place can lose by this rule, 0-1."""
+        rule = self.rule(rule_id)
+        if rule.deducts:
+            return self.most_taken(rule_id)
+        return self.weight(rule_id) / sum(self.weight(other.id) for other in self.rules if not other.deducts)
+
     @property
     def all_limits(self) -> Mapping[str, Any]:
         """Rule id -> Limits record."""

@@ -8,20 +8,32 @@ from django import forms
 
 from placements.models import Verdict
 from placements.services.lifecycle import STEPS
-from studio.formfields import PlainText, RowNumber
+from placements.services.review import Answer
+from studio.formfields import PlainText, RowNumber, RowNumbers
 
 #: The name of a reason's field, before the key of its finding.
 WHY = "why-"
 
 
 class DecideForm(forms.Form):
-    """The principal's answer to an exception; `replaces` is the decision that was seen, if there was one."""
+    """The principal's answer to the exceptions that are ticked, and which decisions were seen on them.
 
+    `change` is the note of a return, `reason` the word with an acceptance: a form that shows both sends both.
+    """
+
+    finding = RowNumbers()
+    seen = RowNumbers()
     verdict = forms.ChoiceField(
         choices=Verdict.choices, error_messages={"required": "Accept it, accept it for the project, or return it."}
     )
     reason = PlainText(max_length=4000, required=False)
-    replaces = RowNumber()
+    change = PlainText(max_length=4000, required=False)
+    wanted = PlainText(max_length=250, required=False)
+
+    @staticmethod
+    def answer(cleaned: dict[str, Any]) -> Answer:
+        reason = cleaned["change"] if cleaned["verdict"] == Verdict.RETURN else cleaned["reason"]
+        return Answer(cleaned["verdict"], reason, cleaned["wanted"])
 
 
 class ChangeRuleForm(forms.Form):

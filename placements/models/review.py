@@ -66,6 +66,7 @@ class Decision(Owned):
     finding = models.ForeignKey(ReviewFinding, models.CASCADE, related_name="decisions")
     verdict = models.CharField(max_length=16, choices=Verdict.choices)
     reason = models.TextField(blank=True)
+    wanted = models.CharField(max_length=250, blank=True, help_text="Of a return: what would be accepted.")
     by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")
     basis = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="followers")
     withdrawn_at = models.DateTimeField(null=True, blank=True)

@@ -70,3 +70,8 @@ def said_by_wall(link: ClientLink) -> dict[int, list[ClientAnswer]]:
 def answers_by_wall(answers: QuerySet[ClientAnswer]) -> dict[int, ClientAnswer]:
     """The newest answer to each wall."""
     return {answer.wall_id: answer for answer in answers.order_by("created_at", "pk")}
+
+
+def newest_answer(wall: Wall) -> ClientAnswer | None:
+    """What the client said last to a wall."""
+    return ClientAnswer.objects.filter(wall=wall).order_by("-created_at", "-pk").first()

@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
+from placements.engine.rulebook import Rulebook
 from placements.models import Decision, ReviewFinding, Revision, Verdict
 from studio.models import Project, Studio
 
 ASKING = ("exception", "stop")
+#: By whose weights exceptions are put in order: the same in every project.
+USUAL = Rulebook()
 SETTLED = (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RULE_CHANGED)
 
 
@@ -94,6 +97,28 @@ def similar_decisions(*, finding: ReviewFinding, studio: Studio, most: int = 6) 
         return abs(ours - theirs)
 
     return sorted(rows, key=distance)[:most]
+
+
+def severity(finding: ReviewFinding) -> float:
+    """How much of a place's score a finding costs, 0-1: the most that its rule can cost, by how far out it measured.
+
+    Half of that is lost one `reach` beyond the band; what measures nothing counts in full.
+    """
+    if finding.rule not in USUAL.all_limits:
+        return 0.0
+    reach = getattr(USUAL.limits(finding.rule), "reach", 0.0)
+    out = abs(deviation(finding) or 0.0)
+    return USUAL.most_lost(finding.rule) * (out / (out + reach) if out and reach else 1.0)
+
+
+def reaches(accepted: ReviewFinding, finding: ReviewFinding) -> bool:
+    """Whether what was accepted of one finding holds for another: the same rule, the same side, no further out."""
+    if accepted.rule != finding.rule or finding.level != "exception":
+        return False
+    ours, theirs = deviation(finding), deviation(accepted)
+    if ours is None or theirs is None:
+        return ours is None and theirs is None
+    return ours * theirs > 0 and abs(ours) <= abs(theirs) + 1e-6
 
 
 def deviation(finding: ReviewFinding) -> float | None:

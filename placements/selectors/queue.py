@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -11,16 +12,56 @@ from placements.models import ReviewFinding, Revision, RevisionState, Transition
 from studio.access import visible
 from studio.models import Role, Studio, User
 
-from .decisions import ASKING, SETTLED, AnsweredFinding, with_verdicts
+from .decisions import ASKING, SETTLED, AnsweredFinding, reaches, severity, with_verdicts
+
+
+@dataclass(frozen=True)
+class Matter:
+    """What is decided at once: the exceptions and stops of the same pieces on one wall, the heaviest first."""
+
+    findings: tuple[AnsweredFinding, ...]
+
+    @property
+    def first(self) -> AnsweredFinding:
+        return self.findings[0]
+
+    @property
+    def has_stop(self) -> bool:
+        return any(finding.level == "stop" for finding in self.findings)
+
+    @property
+    def exceptions(self) -> tuple[AnsweredFinding, ...]:
+        return tuple(finding for finding in self.findings if finding.level == "exception")
+
+    @property
+    def is_decided(self) -> bool:
+        return all(finding.verdict for finding in self.findings)
+
+    @property
+    def is_returned(self) -> bool:
+        return any(finding.verdict == "return" for finding in self.findings)
 
 
 @dataclass(frozen=True)
 class PlanInReview:
-    """A plan in review with its exceptions and stops in room and wall order, each with its `verdict`."""
+    """A plan in review with what is to be decided: stops first, then what costs most."""
 
     revision: Revision
-    findings: tuple[AnsweredFinding, ...]
+    matters: tuple[Matter, ...]
     sent: Transition | None
+
+    @property
+    def findings(self) -> tuple[AnsweredFinding, ...]:
+        return tuple(finding for matter in self.matters for finding in matter.findings)
+
+    def like(self, matter: Matter) -> tuple[AnsweredFinding, ...]:
+        """The undecided exceptions of other pieces that are no worse than one of this matter's: by the same rule, on
+        the same side, no further out."""
+        return tuple(
+            finding
+            for finding in self.undecided
+            if finding not in matter.findings and any(reaches(ours, finding) for ours in matter.exceptions)
+        )
 
     @property
     def undecided(self) -> tuple[AnsweredFinding, ...]:
@@ -83,9 +124,23 @@ def _with_findings(revisions: list[Revision]) -> list[PlanInReview]:
         .prefetch_related("artworks")
         .order_by("revision", "wall__room__position", "wall__room", "wall__position", "wall", "rule", "pk")
     )
-    by_revision = {pk: tuple(group) for pk, group in groupby(findings, key=lambda one: one.revision_id)}
+    by_revision = {pk: _matters(group) for pk, group in groupby(findings, key=lambda one: one.revision_id)}
     sent: dict[int, Transition] = {}
     steps = Transition.objects.filter(revision__in=revisions, to_state=RevisionState.IN_REVIEW).select_related("by")
     for step in steps.order_by("created_at", "pk"):
         sent[step.revision_id] = step
     return [PlanInReview(revision, by_revision.get(revision.pk, ()), sent.get(revision.pk)) for revision in revisions]
+
+
+def _matters(findings: Iterable[AnsweredFinding]) -> tuple[Matter, ...]:
+    """The findings of one revision, in room and wall order, as they are decided."""
+    together: dict[tuple[object, ...], list[AnsweredFinding]] = {}
+    for finding in findings:
+        works = tuple(sorted(artwork.pk for artwork in finding.artworks.all()))
+        together.setdefault((finding.wall_id, works) if works else (finding.pk,), []).append(finding)
+    matters = [Matter(tuple(sorted(group, key=_heaviest_first))) for group in together.values()]
+    return tuple(sorted(matters, key=lambda matter: _heaviest_first(matter.first)))
+
+
+def _heaviest_first(finding: AnsweredFinding) -> tuple[bool, float]:
+    return finding.level != "stop", -severity(finding)

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from placements.models import Decision, ReviewFinding, Revision, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
-from placements.selectors.decisions import AnsweredFinding, deviation, live_findings, standing_decisions
+from placements.selectors.decisions import AnsweredFinding, live_findings, reaches, standing_decisions
 from studio.reader import units_of
 
 #: A finding's fields that a fresh look may change.
@@ -124,23 +124,17 @@ def _decide_again(revision: Revision, live: Iterable[AnsweredFinding]) -> bool:
             followed.append(_following(row, basis, f"Accepted in revision {basis.finding.revision.number}."))
             continue
         covering = next(
-            (decision for decision in standing if covers(decision, row) and (row.pk, decision.pk) not in refused), None
+            (
+                decision
+                for decision in standing
+                if reaches(decision.finding, row) and (row.pk, decision.pk) not in refused
+            ),
+            None,
         )
         if covering is not None:
             followed.append(_following(row, covering, "Accepted for the whole project."))
     Decision.objects.bulk_create(followed)
     return bool(followed)
-
-
-def covers(standing: Decision, finding: ReviewFinding) -> bool:
-    """Whether a decision for the whole project reaches a finding: the same rule, no further out than was accepted."""
-    accepted = standing.finding
-    if accepted.rule != finding.rule or finding.level != "exception":
-        return False
-    ours, theirs = deviation(finding), deviation(accepted)
-    if ours is None or theirs is None:
-        return ours is None and theirs is None
-    return ours * theirs > 0 and abs(ours) <= abs(theirs) + 1e-6
 
 
 def _following(finding: ReviewFinding, basis: Decision, reason: str) -> Decision:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -55,7 +55,7 @@ def review_submit(
     What was said of the same finding before is kept where nothing new is given.
 
     Raises:
-        Invalid: an exception has no justification; every one is named.
+        Invalid: something cannot hang as it does, or an exception has no justification; every one is named.
         WrongState: the plan is not a draft.
     """
     locked = revision_lock(revision_id=revision.pk)
@@ -64,6 +64,16 @@ def review_submit(
     given = {key: text.strip() for key, text in (justifications or {}).items() if text.strip()}
     found = plan_found(revision=locked, words=units_of(project), with_remedies=True)
     asking = [finding for finding in found if finding.asks]
+    stops = [
+        {"where": finding.key, "detail": f"Correct it first: {finding.finding.text}"}
+        for finding in asking
+        if finding.finding.level == "stop"
+    ]
+    if stops:
+        raise Invalid(
+            f"{_count(len(stops), 'stop')} in this plan: what cannot hang must be corrected before it is sent.",
+            faults=stops,
+        )
     said = {finding.key: given.get(finding.key) or before for finding, before in _justified(locked, asking)}
     faults = [
         {"where": finding.key, "detail": f"Say why: {finding.finding.text}"}
@@ -98,37 +108,63 @@ def review_take_back(*, by: User, revision: Revision, note: str = "") -> Revisio
     return locked
 
 
-@transaction.atomic
-def finding_decide(
-    *, by: User, finding: ReviewFinding, verdict: str, reason: str = "", replaces: int | None = None
-) -> Decision:
-    """Accept, accept for the whole project, or return an exception.
-
-    `replaces` is the decision that the principal saw on it, None where it was undecided.
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the principal says of exceptions: `wanted` is what would be accepted of one that is returned.
 
     Raises:
-        Conflict: somebody decided it meanwhile.
-        Invalid: a return without a note, or an acceptance of a stop.
+        Invalid: no such verdict, a return without a note, or more text than fits.
     """
-    locked, finding = _reviewing(by=by, finding=finding, to="decide an exception")
-    reason = reason.strip()
-    if verdict not in (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN):
-        raise Invalid(f"“{verdict}” is no decision; choose accept, accept_project or return.")
-    if finding.level == "stop" and verdict != Verdict.RETURN:
-        raise Invalid(
-            "This cannot hang as it is. A stop must be corrected and cannot be accepted: return it with a note."
-        )
-    if finding.level == "note":
-        raise Invalid("A note asks for no decision.")
-    if verdict == Verdict.RETURN and not reason:
-        raise Invalid("Say what to change.", faults=[{"where": "reason", "detail": "Say what to change."}])
-    if len(reason) > LONGEST_REASON:
-        raise Invalid(f"At most {LONGEST_REASON} characters fit; this has {len(reason)}.")
-    _expect_unchanged(finding, replaces)
-    decision = Decision.objects.create(finding=finding, verdict=verdict, reason=reason, by=by)
-    if verdict == Verdict.ACCEPT_PROJECT:
+
+    verdict: str
+    reason: str = ""
+    wanted: str = ""
+
+    def __post_init__(self) -> None:
+        if self.verdict not in (Verdict.ACCEPT, Verdict.ACCEPT_PROJECT, Verdict.RETURN):
+            raise Invalid(f"“{self.verdict}” is no decision; choose accept, accept_project or return.")
+        if self.verdict == Verdict.RETURN and not self.reason.strip():
+            raise Invalid("Say what to change.", faults=[{"where": "reason", "detail": "Say what to change."}])
+        if len(self.reason) > LONGEST_REASON:
+            raise Invalid(f"At most {LONGEST_REASON} characters fit; this has {len(self.reason)}.")
+
+
+@transaction.atomic
+def findings_decide(*, by: User, seen: Mapping[ReviewFinding, int | None], answer: Answer) -> list[Decision]:
+    """Give exceptions of one plan the same answer: all of them, or none.
+
+    `seen` maps each to the decision that the principal saw on it, None where it was undecided.
+
+    Raises:
+        Conflict: somebody decided one of them meanwhile.
+        Invalid: none at all, findings of several plans, or an acceptance of a stop.
+    """
+    if len({finding.revision_id for finding in seen}) != 1:
+        raise Invalid("Choose at least one exception, all of the same plan.")
+    locked, current = _reviewing(by=by, findings=tuple(seen), to="decide an exception")
+    for finding in current:
+        if finding.level == "stop" and answer.verdict != Verdict.RETURN:
+            raise Invalid(
+                "This cannot hang as it is. A stop must be corrected and cannot be accepted: return it with a note."
+            )
+        if finding.level == "note":
+            raise Invalid("A note asks for no decision.")
+        _expect_unchanged(finding, seen[finding])
+    said = {"verdict": answer.verdict, "reason": answer.reason.strip(), "by": by}
+    if answer.verdict == Verdict.RETURN:
+        said["wanted"] = answer.wanted.strip()
+    decisions = Decision.objects.bulk_create(Decision(finding=finding, **said) for finding in current)
+    if answer.verdict == Verdict.ACCEPT_PROJECT:
         findings_refresh(revision=locked)
-    return decision
+    return decisions
+
+
+def finding_decide(
+    *, by: User, finding: ReviewFinding, verdict: str, reason: str = "", wanted: str = "", replaces: int | None = None
+) -> Decision:
+    """`findings_decide` for one exception."""
+    answer = Answer(verdict, reason, wanted)
+    return findings_decide(by=by, seen={finding: replaces}, answer=answer)[0]
 
 
 @transaction.atomic
@@ -175,7 +211,7 @@ def finding_change_rule(
 
     Exceptions of that rule that no longer arise are settled by the change; those that still do stay to be decided.
     """
-    locked, finding = _reviewing(by=by, finding=finding, to="change a house rule")
+    locked, (finding,) = _reviewing(by=by, findings=(finding,), to="change a house rule")
     _expect_unchanged(finding, replaces)
     project: Project = locked.plan.project
     studio: Studio = project.client.studio
@@ -251,17 +287,17 @@ def reviews_refresh(*, studio: Studio, project: Project | None = None) -> int:
     return len(revisions)
 
 
-def _reviewing(*, by: User, finding: ReviewFinding, to: str) -> tuple[Revision, AnsweredFinding]:
-    """The finding's revision, locked and in review, and the finding as it is now."""
-    locked = revision_lock(revision_id=finding.revision_id)
+def _reviewing(*, by: User, findings: Sequence[ReviewFinding], to: str) -> tuple[Revision, tuple[AnsweredFinding, ...]]:
+    """The findings' one revision, locked and in review, and the findings as they are now."""
+    locked = revision_lock(revision_id=findings[0].revision_id)
     access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to=to)
     if locked.state != RevisionState.IN_REVIEW:
         raise WrongState(
             f"Revision {locked.number} is {locked.get_state_display().lower()}, no longer in review.",
             extra={"state": locked.state},
         )
-    current = live_findings(locked).filter(pk=finding.pk).first()
-    if current is None:
+    current = tuple(live_findings(locked).filter(pk__in=[finding.pk for finding in findings]))
+    if len(current) != len(findings):
         raise Conflict("This finding no longer arises: the plan, the survey or a house rule changed.")
     return locked, current
 

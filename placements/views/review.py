@@ -15,18 +15,18 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from placements import access
 from placements.contexts.drawn import sheet_rooms
 from placements.contexts.gauges import ruler
-from placements.contexts.review import HIGH, WIDE, finding_in_full, stages, verdict_marks
+from placements.contexts.review import HIGH, WIDE, matter_in_full, stages, verdict_marks
 from placements.forms.lookups import QueueQuery
 from placements.forms.review import WHY, ChangeRuleForm, DecideForm, SendForm, SignForm, StepForm
 from placements.models import Decision, ReviewFinding, Revision, RevisionState
-from placements.selectors.decisions import AnsweredFinding, live_findings, standing_decisions
-from placements.selectors.queue import PlanInReview, plan_in_review, plans_in_review
+from placements.selectors.decisions import live_findings, standing_decisions
+from placements.selectors.queue import Matter, PlanInReview, plan_in_review, plans_in_review
 from placements.services import lifecycle, review, signoff
 from placements.snapshots import verify
 from studio.access import SignedRequest
 from studio.errors import Invalid, ServiceError
 from studio.forms import given
-from studio.models import Role, Wall
+from studio.models import Artwork, Role, Wall
 from studio.problems import problem
 from studio.reader import units_for
 from studio.weighty import weighty
@@ -47,17 +47,22 @@ def _findings() -> QuerySet[ReviewFinding]:
 @login_required
 @require_GET
 def queue(request: SignedRequest) -> HttpResponse:
-    """One exception at a time in full, all others as a numbered margin."""
+    """One piece's exceptions at a time in full, all others as a numbered margin."""
     return _queue(request, asked=given(QueueQuery(request.GET))["finding"])
 
 
 @login_required
 @require_POST
 def decide(request: SignedRequest, pk: int) -> HttpResponse:
-    """Accept, accept for the project, return; the answer is the next exception."""
+    """Accept, accept for the project, return: one exception, or those that are ticked; the answer is the next one."""
     finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="decide an exception")
     try:
-        review.finding_decide(by=request.user, finding=finding, **given(DecideForm(request.POST)))
+        asked = given(DecideForm(request.POST))
+        ticked = finding.revision.findings.filter(pk__in=asked["finding"] or [pk])
+        seen = dict(Decision.objects.filter(pk__in=asked["seen"], finding__in=ticked).values_list("finding", "pk"))
+        review.findings_decide(
+            by=request.user, seen={one: seen.get(one.pk) for one in ticked}, answer=DecideForm.answer(asked)
+        )
     except ServiceError as error:
         return _queue(request, asked=pk, error=error)
     return _onward(request, finding)
@@ -122,7 +127,7 @@ def _queue(
 ) -> HttpResponse:
     plans = plans_in_review(request.user)
     follows = after.pk if after else given(QueueQuery(request.GET))["after"]
-    plan, finding = _current(plans, asked, follows)
+    plan, matter = _current(plans, asked, follows)
     page: dict[str, Any] = {
         "here": "review",
         "plans": plans,
@@ -135,19 +140,18 @@ def _queue(
             "may_decide": _may(request, plan.revision, access.PRINCIPAL),
             "done": len(plan.findings) - len(plan.undecided),
         }
-    if plan is not None and finding is not None:
-        finding.revision = plan.revision
-        number = plan.findings.index(finding) + 1
-        before, following = _neighbours(plans, finding)
+    if plan is not None and matter is not None:
+        project = plan.revision.plan.project
+        before, following = _neighbours(plans, matter)
         page |= {
-            "finding": finding,
-            "full": finding_in_full(
-                finding,
-                number,
-                units_for(request.user, plan.revision.plan.project),
+            "matter": matter,
+            "full": matter_in_full(
+                plan,
+                matter,
+                units_for(request.user, project),
                 sheet_rooms(request.COOKIES, lambda _: WIDE, high=HIGH),
             ),
-            "ruler": ruler(verdict_marks(plan), number - 1),
+            "ruler": ruler(verdict_marks(plan), plan.findings.index(matter.first)),
             "before": before,
             "following": following,
         }
@@ -155,8 +159,8 @@ def _queue(
         page |= {"ruler": ruler(verdict_marks(plan), None)}
     template = "placements/_queue.html" if request.htmx else "placements/queue.html"
     response = render(request, template, page, status=error.status if error else 200)
-    if request.htmx and finding is not None:
-        response["HX-Push-Url"] = f"{reverse('review_queue')}?finding={finding.pk}"
+    if request.htmx and matter is not None:
+        response["HX-Push-Url"] = f"{reverse('review_queue')}?finding={matter.first.pk}"
     elif request.htmx:
         response["HX-Push-Url"] = reverse("review_queue")
     return response
@@ -164,33 +168,31 @@ def _queue(
 
 def _current(
     plans: list[PlanInReview], asked: int | None, follows: int | None
-) -> tuple[PlanInReview | None, AnsweredFinding | None]:
-    """The finding asked for; else the next undecided after the one just decided; else the first undecided.
+) -> tuple[PlanInReview | None, Matter | None]:
+    """The matter asked for; else the next undecided after the one just decided; else the first undecided.
 
-    A plan whose last exception was just decided is shown without a finding: it waits for its signature.
+    A plan whose last exception was just decided is shown without one: it waits for its signature.
     """
-    pairs = [(plan, finding) for plan in plans for finding in plan.findings]
-    by_pk = {str(finding.pk): (plan, finding) for plan, finding in pairs}
-    if asked is not None and str(asked) in by_pk:
-        return by_pk[str(asked)]
-    if follows is not None and str(follows) in by_pk:
-        plan, finding = by_pk[str(follows)]
-        place = plan.findings.index(finding)
-        for one in plan.findings[place + 1 :] + plan.findings[:place]:
-            if one.verdict is None:
-                return plan, one
+    pairs = [(plan, matter) for plan in plans for matter in plan.matters]
+    by_pk = {finding.pk: (plan, matter) for plan, matter in pairs for finding in matter.findings}
+    if asked is not None and asked in by_pk:
+        return by_pk[asked]
+    if follows is not None and follows in by_pk:
+        plan, matter = by_pk[follows]
+        place = plan.matters.index(matter)
+        for other in plan.matters[place:] + plan.matters[:place]:
+            if not other.is_decided:
+                return plan, other
         return plan, None
-    for plan, finding in pairs:
-        if finding.verdict is None:
-            return plan, finding
+    for plan, matter in pairs:
+        if not matter.is_decided:
+            return plan, matter
     return (plans[0], None) if plans else (None, None)
 
 
-def _neighbours(
-    plans: list[PlanInReview], finding: AnsweredFinding
-) -> tuple[AnsweredFinding | None, AnsweredFinding | None]:
-    row = [finding for plan in plans for finding in plan.findings]
-    place = row.index(finding)
+def _neighbours(plans: list[PlanInReview], matter: Matter) -> tuple[Matter | None, Matter | None]:
+    row = [matter for plan in plans for matter in plan.matters]
+    place = row.index(matter)
     return (row[place - 1] if place else None), (row[place + 1] if place + 1 < len(row) else None)
 
 
@@ -256,14 +258,15 @@ def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
     asked = review.review_questions(revision=revision)
     faults = {fault["where"] for fault in error.faults} if error else set()
     walls = {wall.pk: wall for wall in _walls_of(revision)}
-    units = units_for(request.user, revision.plan.project)
+    works = Artwork.objects.in_bulk({pk for question in asked for pk in question.found.works})
     questions = [
         {
             "key": question.found.key,
             "wall": walls.get(question.found.wall),
+            "works": [works[pk] for pk in question.found.works],
             "finding": question.found.finding,
             "text": request.POST.get(f"{WHY}{question.found.key}") or question.justification,
-            "must": question.must_answer,
+            "is_stop": not question.must_answer,
             "fault": not faults.isdisjoint((question.found.key, f"{WHY}{question.found.key}")),
         }
         for question in asked
@@ -275,12 +278,11 @@ def plan_send(request: SignedRequest, pk: int) -> HttpResponse:
             "here": "projects",
             "revision": revision,
             "project": revision.plan.project,
-            "questions": questions,
-            "stops": sum(1 for question in asked if not question.must_answer),
+            "questions": [question for question in questions if not question["is_stop"]],
+            "stops": [question for question in questions if question["is_stop"]],
             "problem": problem(error) if error else None,
             "note": request.POST.get("note", revision.note),
             "common": request.POST.get("common", ""),
-            "units": units,
         },
         status=error.status if error else 200,
     )

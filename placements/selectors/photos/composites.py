@@ -88,6 +88,12 @@ def composites_by_wall(walls: Sequence[Wall], hanging: Mapping[int, Sequence[Pla
     return {wall.pk: WallComposites(wall, tuple(by_wall[wall.pk])) for wall in walls if wall.pk in by_wall}
 
 
+def shown_photo(wall: Wall, placements: Sequence[Placement]) -> Photo | None:
+    """The photograph with the works set into it that shows a wall as these placements hang it; None without one."""
+    composites = composites_by_wall([wall], {wall.pk: placements}).get(wall.pk)
+    return composites.shown if composites else None
+
+
 def composites_of(project: Project, hanging: Mapping[int, Sequence[Placement]]) -> list[WallComposites]:
     """A project's walls that have composites, in room order."""
     walls = Wall.objects.filter(room__project=project).select_related("room")

@@ -15,7 +15,7 @@ function opener(button) {
   button.setAttribute("aria-expanded", String(open));
   if (!open) return button.focus();
   const field = need(form, "textarea, input:not([type=hidden])");
-  field.focus();
+  field.focus({ preventScroll: true });
   if (field instanceof HTMLInputElement) field.select();
   form.scrollIntoView({ block: "nearest" });
 }
@@ -33,7 +33,7 @@ document.addEventListener("keydown", (event) => {
     if (form) opener(need(queue, `[data-opens="${form.id}"]`));
   } else if (event.key === "Enter" && !event.shiftKey && field) {
     event.preventDefault();
-    field.form?.requestSubmit();
+    find(field.closest(".opens") ?? document, "button")?.click();
   } else if (!event.repeat && !around(event, TYPING)) {
     // A held key must not race through decisions.
     decide(event);

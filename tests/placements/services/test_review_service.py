@@ -56,9 +56,19 @@ def test_only_the_principal_decides(make_job):
         review.finding_decide(by=job.cast.designer, finding=job.findings()[0], verdict="accept")
 
 
-def test_a_stop_is_never_accepted(make_job):
-    job = make_job(50.0)
+def test_a_stop_is_not_sent(make_job):
+    job = make_job(600.0, 50.0)
+    with pytest.raises(Invalid, match="1 stop in this plan") as refused:
+        job.send()
+    assert [fault["detail"].startswith("Correct it first: ") for fault in refused.value.faults] == [True]
+    assert not job.revision.findings.exists()
+
+
+def test_a_stop_that_arises_in_review_is_never_accepted(make_job, engine):
+    job = make_job(600.0)
     job.send()
+    engine.stop = 1700.0
+    review.review_refresh(revision=job.revision)
     (stop,) = job.findings()
     assert stop.level == "stop"
     with pytest.raises(Invalid, match="cannot be accepted"):

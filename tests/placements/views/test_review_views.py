@@ -9,6 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from placements.models import Comment, Decision, HouseRule, Notice, ReviewFinding, Revision
+from placements.selectors import queue
 from placements.services import plans, review, signoff
 from tests.factories import INCH
 
@@ -22,9 +23,9 @@ def job(make_job):
     return job
 
 
-def decide(client, finding, verdict="accept", **fields):
-    url = reverse("finding_decide", args=[finding.pk])
-    return client.post(url, {"verdict": verdict, "replaces": "", **fields}, headers={"HX-Request": "true"})
+def decide(client, of, verdict="accept", **fields):
+    url = reverse("finding_decide", args=[of.pk])
+    return client.post(url, {"verdict": verdict, **fields}, headers={"HX-Request": "true"})
 
 
 def text_of(response):
@@ -87,10 +88,67 @@ def test_the_loser_of_a_race_is_told_in_place(job, cast, client_of):
     client = client_of(cast.principal)
     (first, _) = job.findings()
     decide(client, first)
-    response = decide(client, first, "return", reason="No.")
+    response = decide(client, first, "return", change="No.")
     assert response.status_code == 409
     assert "decided this meanwhile" in text_of(response)
     assert first.text in text_of(response)
+
+
+def test_the_masthead_counts_down_with_each_decision(job, cast, client_of):
+    page = text_of(decide(client_of(cast.principal), job.findings()[0]))
+    assert '<span id="review-count" hx-swap-oob="true"><span class="count">1</span></span>' in page
+
+
+def test_exceptions_are_decided_together_with_one_word(job, cast, client_of):
+    """The second is no further out than the first: it may be ticked, and a decision for the project takes it along."""
+    client = client_of(cast.principal)
+    first, second = job.findings()
+    page = text_of(client.get(reverse("review_queue"), {"finding": first.pk}))
+    assert f'name="finding" value="{second.pk}"' in page
+    assert "1 more like it, no further out" in page
+    page = text_of(client.get(reverse("review_queue"), {"finding": second.pk}))
+    assert "more like it" not in page
+    both = [first.pk, second.pk]
+    page = text_of(decide(client, first, finding=both, reason="A low sofa stands here.", change="Not sent."))
+    assert "2 of 2 decided" in page
+    said = Decision.objects.values_list("finding", "verdict", "reason", "wanted")
+    assert set(said) == {(pk, "accept", "A low sofa stands here.", "") for pk in both}
+    # Seen with the first's decision alone: the second was decided by somebody else, so neither is changed.
+    seen = Decision.objects.get(finding=first).pk
+    response = decide(client, first, "return", finding=both, seen=seen, change="Lower.")
+    assert response.status_code == 409
+    assert Decision.objects.count() == 2
+
+
+def test_past_decisions_show_the_wall_and_the_word(job, cast, client_of):
+    client = client_of(cast.principal)
+    first, second = job.findings()
+    decide(client, first, reason="A low sofa stands here.")
+    page = text_of(client.get(reverse("review_queue"), {"finding": second.pk}))
+    past = page[page.index("Earlier decisions") :]
+    assert "A low sofa stands here." in past
+    assert 'class="elevation thumbnail"' in past
+    assert job.works[0].title in past
+
+
+def test_a_piece_broken_in_several_ways_is_one_matter_stops_first(job, cast, client_of):
+    """The heaviest comes first: a gap two feet too small costs more than a centre a foot too low."""
+    first, second = job.findings()
+    more = {"wall": second.wall, "level": "exception", "unit": "mm", "justification": "So wished."}
+    gap = job.revision.findings.create(
+        key="gap", rule="clearance", text="Too near.", measured=0, low=600, high=700, **more
+    )
+    stop = job.revision.findings.create(key="stop", rule="fit", text="It crosses the door.", **more | {"level": "stop"})
+    for finding in (gap, stop):
+        finding.artworks.set(second.artworks.all())
+    (plan,) = queue.plans_in_review(cast.principal)
+    assert [[one.pk for one in matter.findings] for matter in plan.matters] == [
+        [stop.pk, gap.pk, second.pk],
+        [first.pk],
+    ]
+    page = text_of(client_of(cast.principal).get(reverse("review_queue")))
+    assert 'data-key="a"' not in page
+    assert [page.count(f">{mark}</span>") for mark in ("1a", "1b", "1c", "2")] == [1, 1, 1, 1]
 
 
 def test_a_return_without_a_word_is_asked_again(job, cast, client_of):
@@ -142,11 +200,12 @@ def test_share_offered_by_the_queue_reads_as_it_is_printed_and_is_taken_as_typed
 def test_returned_plans_go_back_and_the_designer_reads_why(job, cast, client_of):
     client = client_of(cast.principal)
     for finding in job.findings():
-        decide(client, finding, "return", reason="Centre it.")
+        decide(client, finding, "return", change="Centre it.", wanted="5 to 5½ ft")
     page = client.post(reverse("plan_step", args=[job.revision.pk]), {"step": "send_back", "note": "Nearly."})
     assert page.status_code == 302
     page = text_of(client_of(cast.designer).get(reverse("plan_review", args=[job.revision.pk])))
     assert "Centre it." in page
+    assert "Would be accepted: 5 to 5½ ft" in page
     assert "Nearly." in page
     assert "Send to review" in page
 
@@ -162,6 +221,21 @@ def test_sending_asks_why_and_keeps_what_was_typed(make_job, cast, client_of):
     response = client.post(url, {f"why-{first}": "It clears the lamp.", f"why-{second}": "", "common": "As agreed."})
     assert response.status_code == 302
     assert [finding.justification for finding in job.findings()] == ["It clears the lamp.", "As agreed."]
+
+
+def test_a_plan_with_a_stop_is_not_sent_and_says_which_piece_where(make_job, cast, client_of):
+    job = make_job(600.0, 50.0)
+    client = client_of(cast.designer)
+    url = reverse("plan_send", args=[job.revision.pk])
+    page = text_of(client.get(url))
+    assert "Correct it, then send the plan." in page
+    assert f"<strong>{job.works[1].title}" in page
+    assert reverse("wall", args=[job.project.pk, job.walls[1].pk]) in page
+    assert "Send to review</button>" not in page
+    response = client.post(url, {"common": "As agreed."})
+    assert response.status_code == 422
+    job.revision.refresh_from_db()
+    assert (job.revision.state, job.revision.findings.count()) == ("draft", 0)
 
 
 def test_signing_shows_a_verified_record_that_downloads_as_it_was_hashed(make_job, cast, client_of):
