@@ -29,7 +29,8 @@ from studio.errors import ServiceError
 from studio.models import User
 
 FORMAT = "overmantel-signed-plan"
-VERSION = 2  # since 2 the signer's e-mail and statement are in the record
+#: Since 2 the signer's e-mail and statement are in the record; since 3 in whose name a deputy signed and decided.
+VERSION = 3
 
 
 class BrokenRecord(ServiceError):
@@ -113,6 +114,16 @@ class Verification:
         return not self.faults
 
 
+@dataclass(frozen=True, slots=True)
+class Signer:
+    """Who signs, in whose name where it is not their own, when (ISO 8601), with which words."""
+
+    by: User
+    principal: User | None
+    at: str
+    statement: str
+
+
 def tolerances_of(revision: Revision) -> Tolerances:
     """How true the revision's pieces are to hang: as signed, or before that as its house has it now."""
     signed_rules = json.loads(revision.snapshot)["house_rules"] if revision.snapshot else None
@@ -120,18 +131,10 @@ def tolerances_of(revision: Revision) -> Tolerances:
     return Rulebook(rules).tolerances
 
 
-def snapshot_text(
-    *,
-    revision: Revision,
-    scene: ProjectScene,
-    findings: Sequence[ReviewFinding],
-    by: User,
-    at: str,
-    statement: str,
-) -> str:
+def snapshot_text(*, revision: Revision, scene: ProjectScene, findings: Sequence[ReviewFinding], signer: Signer) -> str:
     """The record of a revision that the caller has locked, as the text that is hashed; `scene` is its project's."""
     project = revision.plan.project
-    standing = Decision.objects.filter(withdrawn_at=None).select_related("by")
+    standing = Decision.objects.filter(withdrawn_at=None).select_related("by", "in_name_of")
     prefetch_related_objects(findings, "artworks", Prefetch("decisions", standing, to_attr="standing"))
     document: dict[str, Any] = {
         "format": FORMAT,
@@ -162,7 +165,13 @@ def snapshot_text(
         "house_rules": scene.house.house_rules,
         "engine": {"version": ENGINE_VERSION, "rules_fingerprint": Rulebook.for_house(scene.house).fingerprint},
         "findings": [_finding(finding, scene) for finding in findings],
-        "signed": {"by": str(by), "email": by.email, "at": at, "statement": statement},
+        "signed": {
+            "by": str(signer.by),
+            "email": signer.by.email,
+            "in_name_of": str(signer.principal) if signer.principal else "",
+            "at": signer.at,
+            "statement": signer.statement,
+        },
     }
     return rfc8785.dumps(document).decode()
 
@@ -223,6 +232,7 @@ def _finding(row: ReviewFinding, scene: ProjectScene) -> dict[str, Any]:
             "verdict": newest.verdict,
             "reason": newest.reason,
             "by": str(newest.by) if newest.by else "",
+            "in_name_of": str(newest.in_name_of) if newest.in_name_of else "",
             "at": newest.created_at.isoformat(),
         }
         if newest
@@ -239,6 +249,10 @@ def _altered_words(revision: Revision, signature: SignOff) -> list[str]:
         faults.append("The signer's name was changed after it was signed.")
     if document["version"] >= 2 and signature.statement != words["statement"]:
         faults.append("The statement was changed after it was signed.")
+    if document["version"] >= 3 and str(signature.in_name_of or "") != words["in_name_of"]:
+        faults.append("In whose name it was signed was changed after it was signed.")
+    if signature.at.isoformat() != words["at"]:
+        faults.append("The time was changed after it was signed.")
     if revision.rules_fingerprint != document["engine"]["rules_fingerprint"]:
         faults.append("The fingerprint of the rules was changed after it was signed.")
     return faults

@@ -2,10 +2,12 @@
 
 from django.urls import path
 
-from .views import record, review, talk
+from .views import record, review, standing, talk
 
 urlpatterns = [
     path("review/", review.queue, name="review_queue"),
+    path("review/standing/", standing.standing, name="standing"),
+    path("review/deputies/<int:pk>/end", standing.deputy_end, name="deputy_end"),
     path("findings/<int:pk>/decide", review.decide, name="finding_decide"),
     path("findings/<int:pk>/house-rule", review.change_rule, name="finding_change_rule"),
     path("decisions/<int:pk>/withdraw", review.withdraw, name="decision_withdraw"),

@@ -31,13 +31,14 @@ WEIGHTY: dict[str, dict[str, str]] = {
     "member_role": {"role": "principal"},
     "people": {"email": "new@example.test", "role": "principal"},
     "sign_off": {},
+    "standing": {},
     "studio_data": {"name": "Studio"},
     "studio_export": {},
     "studio_settings": {"require_second_factor": "on"},
     "token_create": {"label": "stock list", "scope": "read", "days": "90"},
 }
 #: Pages that matter only by what is sent.
-BY_WHAT_IS_SENT = {"member_role", "people", "studio_settings"}
+BY_WHAT_IS_SENT = {"member_role", "people", "standing", "studio_settings"}
 PAGES = [
     (one, method)
     for one in ADDRESSES

@@ -23,6 +23,7 @@ from placements.models import (
     ClientLink,
     Comment,
     Decision,
+    Delegation,
     HouseRule,
     Notice,
     Option,
@@ -122,7 +123,9 @@ def make_world(cast: Cast, *, pk: int = PK, canary: str = CANARY, token: str = T
         **in_revision, wall=wall, key="k", rule="eye-line", level="exception", text=f"{canary} hangs high"
     )
     Decision.objects.create(pk=pk, finding=finding, verdict="accept", reason=canary, by=cast.principal)
-    SignOff.objects.create(**in_revision, by=cast.principal, name=canary, sha256="0" * 64)
+    past = {"first_day": dt.date(2025, 7, 1), "last_day": dt.date(2025, 7, 14), "rules": [canary]}
+    Delegation.objects.create(pk=pk, studio=cast.studio, principal=cast.principal, deputy=cast.designer, **past)
+    SignOff.objects.create(**in_revision, by=cast.principal, name=canary, sha256="0" * 64, at=timezone.now())
     HouseRule.objects.create(pk=pk, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=canary)
     Comment.objects.create(pk=pk, project=project, author=cast.designer, author_name="Designer", text=canary)
     Notice.objects.create(pk=pk, studio=cast.studio, user=cast.principal, text=canary, url="/")

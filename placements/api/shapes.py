@@ -304,8 +304,8 @@ class DecisionShape(RowSerializer[Decision]):
     class Meta:
         model = Decision
         fields = (
-            *("id", "finding", "verdict", "reason", "wanted", "by", "basis", "withdrawn_at", "withdrawn_by"),
-            "created_at",
+            *("id", "finding", "verdict", "reason", "wanted", "by", "in_name_of", "basis"),
+            *("withdrawn_at", "withdrawn_by", "created_at"),
         )
         read_only_fields = fields
 
@@ -315,7 +315,7 @@ class SignOffShape(RowSerializer[SignOff]):
 
     class Meta:
         model = SignOff
-        fields = ("id", "revision", "by", "name", "sha256", "statement", "created_at", "holds")
+        fields = ("id", "revision", "by", "in_name_of", "name", "sha256", "statement", "at", "created_at", "holds")
         read_only_fields = fields
 
     def get_holds(self, row: SignOff) -> bool:

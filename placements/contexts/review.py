@@ -129,7 +129,7 @@ def matter_in_full(plan: PlanInReview, matter: Matter, units: Units, rooms: Sequ
     marks = {finding.pk: mark for finding, mark in _marks(plan)}
     like = plan.like(matter)
     made = Decision.objects.filter(pk__in=[one.decision_id for one in matter.findings if one.decision_id])
-    decisions = {decision.pk: decision for decision in made.select_related("by")}
+    decisions = {decision.pk: decision for decision in made.select_related("by", "in_name_of")}
     book = Rulebook(house_rules_of(revision.plan.project))
     wall = wall_with_items(matter.first.wall_id)
     placements = list(revision.placements.filter(wall=wall).select_related("artwork"))

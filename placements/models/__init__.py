@@ -15,7 +15,7 @@ from .plans import (
     Transition,
 )
 from .removals import Removal
-from .review import Decision, ReviewFinding, SignOff, Verdict
+from .review import Decision, Delegation, ReviewFinding, SignOff, Verdict
 from .rules import HouseRule
 from .talk import ClientAnswer, ClientLink, Comment, Notice
 
@@ -26,6 +26,7 @@ __all__ = [
     "ClientLink",
     "Comment",
     "Decision",
+    "Delegation",
     "HouseRule",
     "MarkState",
     "Notice",

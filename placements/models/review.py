@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
+from django.utils import timezone
 
 from studio.models.base import Owned
 
@@ -54,6 +55,33 @@ class Verdict(models.TextChoices):
     RULE_CHANGED = "rule_changed", "House rule changed"
 
 
+class Delegation(Owned):
+    """A principal's leave to somebody to decide in their place: on these days, for one project or all, by these rules
+    or all, up to so far out of a band. It never reaches what holds beyond one exception: house rules, whole projects.
+    """
+
+    studio_path: ClassVar[str] = "studio"
+
+    studio = models.ForeignKey("studio.Studio", models.CASCADE, related_name="delegations")
+    principal = models.ForeignKey("studio.User", models.CASCADE, related_name="+")
+    deputy = models.ForeignKey("studio.User", models.CASCADE, related_name="+")
+    project = models.ForeignKey("studio.Project", models.CASCADE, null=True, blank=True, related_name="+")
+    rules = models.JSONField(default=list, blank=True, help_text="Ids of rules; empty for all.")
+    most_mm = models.FloatField(null=True, blank=True, help_text="How far out a length may be.")
+    most_share = models.FloatField(null=True, blank=True, help_text="How far out a share may be, 0-1.")
+    may_sign = models.BooleanField(default=False)
+    first_day = models.DateField()
+    last_day = models.DateField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-first_day", "-pk"]
+        indexes = [models.Index(fields=["deputy", "ended_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.deputy} for {self.principal}"
+
+
 class Decision(Owned):
     """The principal's answer to an exception. A later one replaces an earlier; none is deleted.
 
@@ -68,6 +96,9 @@ class Decision(Owned):
     reason = models.TextField(blank=True)
     wanted = models.CharField(max_length=250, blank=True, help_text="Of a return: what would be accepted.")
     by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")
+    in_name_of = models.ForeignKey(
+        "studio.User", models.SET_NULL, null=True, blank=True, related_name="+", help_text="The principal of a deputy."
+    )
     basis = models.ForeignKey("self", models.SET_NULL, null=True, blank=True, related_name="followers")
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     withdrawn_by = models.ForeignKey("studio.User", models.SET_NULL, null=True, blank=True, related_name="+")
@@ -86,9 +117,13 @@ class SignOff(Owned):
 
     revision = models.OneToOneField(Revision, models.PROTECT, related_name="sign_off")
     by = models.ForeignKey("studio.User", models.PROTECT, related_name="+")
+    in_name_of = models.ForeignKey(
+        "studio.User", models.PROTECT, null=True, blank=True, related_name="+", help_text="The principal of a deputy."
+    )
     name = models.CharField(max_length=120, help_text="The name when it was signed.")
     sha256 = models.CharField(max_length=64)
     statement = models.TextField(blank=True)
+    at = models.DateTimeField(default=timezone.now, help_text="The moment that the record names.")
 
     class Meta:
         ordering = ["-created_at"]

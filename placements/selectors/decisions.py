@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, TypedDict
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
 
 from placements.engine.rulebook import Rulebook
 from placements.models import Decision, ReviewFinding, Revision, Verdict
@@ -56,22 +56,25 @@ def unsettled(live: Iterable[AnsweredFinding]) -> list[AnsweredFinding]:
 
 def standing_decisions(project: Project) -> list[Decision]:
     """The decisions taken for the whole project that still stand, the newest first."""
-    rows = (
-        Decision.objects.filter(
-            finding__revision__plan__project=project, verdict=Verdict.ACCEPT_PROJECT, withdrawn_at=None
-        )
-        .annotate(
-            newest=Subquery(
-                Decision.objects.filter(finding=OuterRef("finding"), withdrawn_at=None)
-                .order_by("-created_at", "-pk")
-                .values("pk")[:1]
-            )
-        )
+    return list(_standing().filter(finding__revision__plan__project=project))
+
+
+def standing_in(studio: Studio) -> list[Decision]:
+    """The same of every project of a studio, each with how many exceptions follow it: `reached`."""
+    rows = _standing().filter(finding__revision__plan__project__client__studio=studio)
+    reached = Count("followers", filter=Q(followers__withdrawn_at=None), distinct=True)
+    return list(rows.annotate(reached=reached).order_by("finding__revision__plan__project__name", "-created_at", "-pk"))
+
+
+def _standing() -> QuerySet[Decision]:
+    newest = Decision.objects.filter(finding=OuterRef("finding"), withdrawn_at=None).order_by("-created_at", "-pk")
+    return (
+        Decision.objects.filter(verdict=Verdict.ACCEPT_PROJECT, withdrawn_at=None)
+        .annotate(newest=Subquery(newest.values("pk")[:1]))
         .filter(newest=F("pk"))
-        .select_related("finding__wall", "finding__revision", "by")
+        .select_related("finding__wall__room__project", "finding__revision", "by", "in_name_of")
         .order_by("-created_at", "-pk")
     )
-    return list(rows)
 
 
 def similar_decisions(*, finding: ReviewFinding, studio: Studio, most: int = 6) -> list[Decision]:

@@ -6,13 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django.utils import timezone
 
 from placements.models import ReviewFinding, Revision, RevisionState, Transition
 from studio.access import visible
 from studio.models import Role, Studio, User
+from studio.reader import zone_for
 
 from .decisions import ASKING, SETTLED, AnsweredFinding, reaches, severity, with_verdicts
+from .delegations import in_force
 
 
 @dataclass(frozen=True)
@@ -107,10 +110,13 @@ def plan_in_review(revision: Revision) -> PlanInReview:
 
 
 def queue_count(user: User) -> int:
-    """How many exceptions wait for this principal's decision; nought for everybody else."""
+    """How many exceptions wait for this principal's or deputy's decision; nought for everybody else."""
+    given = in_force(timezone.localdate(timezone=zone_for(user))).filter(deputy=user)
     findings = ReviewFinding.objects.filter(
+        Q(revision__plan__project__client__studio__in=principal_studios(user))
+        | Q(revision__plan__project__client__studio__in=given.filter(project=None).values("studio"))
+        | Q(revision__plan__project__in=given.values("project")),
         revision__state=RevisionState.IN_REVIEW,
-        revision__plan__project__client__studio__in=principal_studios(user),
         corrected_at=None,
         level__in=ASKING,
     )

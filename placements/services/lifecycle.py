@@ -60,7 +60,7 @@ def last_step(revision: Revision) -> Transition | None:
 def step_begin(*, revision: Revision, name: str, by: User | None, note: str = "") -> Step:
     """The step, if it may be taken with a revision that the caller has locked: the one place that asks.
 
-    `by` is None for what a hanger's link did.
+    `by` is None for whose right was asked before: a hanger's link, a principal's deputy.
 
     Raises:
         NotAllowed: by role.

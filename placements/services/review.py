@@ -14,10 +14,12 @@ from placements import access
 from placements.models import Decision, HouseRule, ReviewFinding, Revision, RevisionState, Verdict
 from placements.selectors.assessments import KeyedFinding, plan_found
 from placements.selectors.decisions import ASKING, AnsweredFinding, live_findings
+from placements.selectors.delegations import delegations_to, may_review
 from studio.errors import Conflict, Invalid, WrongState
 from studio.models import Project, Role, Studio, User
 from studio.reader import units_of
 
+from .delegations import speaking_for
 from .findings import findings_refresh
 from .house_rules import house_rule_set
 from .lifecycle import revision_lock, step_begin, step_end, step_take
@@ -138,10 +140,12 @@ def findings_decide(*, by: User, seen: Mapping[ReviewFinding, int | None], answe
     Raises:
         Conflict: somebody decided one of them meanwhile.
         Invalid: none at all, findings of several plans, or an acceptance of a stop.
+        NotAllowed: by role, or beyond a deputy's limits.
     """
     if len({finding.revision_id for finding in seen}) != 1:
         raise Invalid("Choose at least one exception, all of the same plan.")
-    locked, current = _reviewing(by=by, findings=tuple(seen), to="decide an exception")
+    locked, current = _reviewing(findings=tuple(seen))
+    principal = speaking_for(by=by, project=locked.plan.project, findings=current, verdict=answer.verdict)
     for finding in current:
         if finding.level == "stop" and answer.verdict != Verdict.RETURN:
             raise Invalid(
@@ -150,7 +154,7 @@ def findings_decide(*, by: User, seen: Mapping[ReviewFinding, int | None], answe
         if finding.level == "note":
             raise Invalid("A note asks for no decision.")
         _expect_unchanged(finding, seen[finding])
-    said = {"verdict": answer.verdict, "reason": answer.reason.strip(), "by": by}
+    said = {"verdict": answer.verdict, "reason": answer.reason.strip(), "by": by, "in_name_of": principal}
     if answer.verdict == Verdict.RETURN:
         said["wanted"] = answer.wanted.strip()
     decisions = Decision.objects.bulk_create(Decision(finding=finding, **said) for finding in current)
@@ -177,7 +181,8 @@ def decision_withdraw(*, by: User, decision: Decision) -> Decision:
         pk=decision.finding_id
     )
     project = finding.revision.plan.project
-    access.require(by=by, studio=project.client.studio, roles=access.PRINCIPAL, to="take a decision back")
+    if decision.by_id != by.pk or not may_review(by, project):
+        access.require(by=by, studio=project.client.studio, roles=access.PRINCIPAL, to="take a decision back")
     if finding.revision.is_frozen and decision.verdict != Verdict.ACCEPT_PROJECT:
         raise WrongState(
             f"Revision {finding.revision.number} is signed: its decisions stay. Decide anew in the next revision."
@@ -211,7 +216,8 @@ def finding_change_rule(
 
     Exceptions of that rule that no longer arise are settled by the change; those that still do stay to be decided.
     """
-    locked, (finding,) = _reviewing(by=by, findings=(finding,), to="change a house rule")
+    locked, (finding,) = _reviewing(findings=(finding,))
+    access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to="change a house rule")
     _expect_unchanged(finding, replaces)
     project: Project = locked.plan.project
     studio: Studio = project.client.studio
@@ -250,7 +256,7 @@ def review_send_back(*, by: User, revision: Revision, note: str = "") -> Revisio
     """Give a reviewed plan back to the designer, with what was returned."""
     locked = revision_lock(revision_id=revision.pk)
     project = locked.plan.project
-    step = step_begin(revision=locked, name="send_back", by=by)
+    step = step_begin(revision=locked, name="send_back", by=None if delegations_to(by, project) else by)
     returned = sum(1 for row in live_findings(locked) if row.level in ASKING and row.verdict == Verdict.RETURN)
     if not returned and not note.strip():
         raise Invalid("Return at least one finding, or say in a note what to change.")
@@ -287,10 +293,9 @@ def reviews_refresh(*, studio: Studio, project: Project | None = None) -> int:
     return len(revisions)
 
 
-def _reviewing(*, by: User, findings: Sequence[ReviewFinding], to: str) -> tuple[Revision, tuple[AnsweredFinding, ...]]:
+def _reviewing(*, findings: Sequence[ReviewFinding]) -> tuple[Revision, tuple[AnsweredFinding, ...]]:
     """The findings' one revision, locked and in review, and the findings as they are now."""
     locked = revision_lock(revision_id=findings[0].revision_id)
-    access.require(by=by, studio=locked.plan.project.client.studio, roles=access.PRINCIPAL, to=to)
     if locked.state != RevisionState.IN_REVIEW:
         raise WrongState(
             f"Revision {locked.number} is {locked.get_state_display().lower()}, no longer in review.",

@@ -20,13 +20,15 @@ from placements.forms.lookups import QueueQuery
 from placements.forms.review import WHY, ChangeRuleForm, DecideForm, SendForm, SignForm, StepForm
 from placements.models import Decision, ReviewFinding, Revision, RevisionState
 from placements.selectors.decisions import live_findings, standing_decisions
+from placements.selectors.delegations import delegations_to, may_review, may_sign
 from placements.selectors.queue import Matter, PlanInReview, plan_in_review, plans_in_review
 from placements.services import lifecycle, review, signoff
+from placements.services.delegations import signing_for
 from placements.snapshots import verify
 from studio.access import SignedRequest
 from studio.errors import Invalid, ServiceError
 from studio.forms import given
-from studio.models import Artwork, Role, Wall
+from studio.models import Artwork, Wall
 from studio.problems import problem
 from studio.reader import units_for
 from studio.weighty import weighty
@@ -55,7 +57,7 @@ def queue(request: SignedRequest) -> HttpResponse:
 @require_POST
 def decide(request: SignedRequest, pk: int) -> HttpResponse:
     """Accept, accept for the project, return: one exception, or those that are ticked; the answer is the next one."""
-    finding = access.get(request.user, _findings(), pk, roles=access.PRINCIPAL, to="decide an exception")
+    finding = access.get(request.user, _findings(), pk)
     try:
         asked = given(DecideForm(request.POST))
         ticked = finding.revision.findings.filter(pk__in=asked["finding"] or [pk])
@@ -99,8 +101,6 @@ def withdraw(request: SignedRequest, pk: int) -> HttpResponse:
         request.user,
         Decision.objects.select_related("finding__revision__plan__project__client__studio"),
         pk,
-        roles=access.PRINCIPAL,
-        to="take a decision back",
     )
     try:
         review.decision_withdraw(by=request.user, decision=decision)
@@ -137,7 +137,9 @@ def _queue(
     if plan is not None:
         page |= {
             "project": plan.revision.plan.project,
-            "may_decide": _may(request, plan.revision, access.PRINCIPAL),
+            "may_decide": may_review(request.user, plan.revision.plan.project),
+            "may_sign": may_sign(request.user, plan.revision.plan.project),
+            "deputy_of": delegations_to(request.user, plan.revision.plan.project),
             "done": len(plan.findings) - len(plan.undecided),
         }
     if plan is not None and matter is not None:
@@ -204,7 +206,7 @@ def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
     project = revision.plan.project
     role = access.role_in(user=request.user, studio=project.client.studio)
     steps = list(revision.transitions.select_related("by"))
-    findings = list(live_findings(revision).prefetch_related("artworks", "decisions__by"))
+    findings = list(live_findings(revision).prefetch_related("artworks", "decisions__by", "decisions__in_name_of"))
     for finding in findings:
         finding.newest = next(  # type: ignore[attr-defined]
             (d for d in finding.decisions.all() if d.withdrawn_at is None), None
@@ -227,6 +229,7 @@ def plan_review(request: SignedRequest, pk: int) -> HttpResponse:
             "can": [
                 name for name, step in lifecycle.STEPS.items() if step.start == revision.state and role in step.roles
             ],
+            "may_review": may_review(request.user, project),
             "is_principal": role == "principal",
             "verification": verify(revision) if revision.is_frozen else None,
             "units": units_for(request.user, project),
@@ -316,7 +319,8 @@ def plan_step(request: SignedRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def sign_off(request: SignedRequest, pk: int) -> HttpResponse:
     """The signature under a decided plan."""
-    revision = access.get(request.user, _revisions(), pk, roles=access.PRINCIPAL, to="sign a plan")
+    revision = access.get(request.user, _revisions(), pk)
+    principal = signing_for(by=request.user, project=revision.plan.project)
     error = None
     if request.method == "POST":
         try:
@@ -342,10 +346,7 @@ def sign_off(request: SignedRequest, pk: int) -> HttpResponse:
             "walls": placed,
             "problem": problem(error) if error else None,
             "statement": request.POST.get("statement", ""),
+            "in_name_of": principal,
         },
         status=error.status if error else 200,
     )
-
-
-def _may(request: SignedRequest, revision: Revision, roles: tuple[Role, ...]) -> bool:
-    return access.role_in(user=request.user, studio=revision.plan.project.client.studio) in roles

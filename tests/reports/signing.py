@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from dataclasses import dataclass
 
@@ -24,6 +25,8 @@ from tests.factories import (
     WallFactory,
 )
 from tests.pictures import jpeg
+
+SIGNED_AT = dt.datetime(2026, 11, 25, 9, 0, tzinfo=dt.UTC)
 
 
 @dataclass
@@ -80,16 +83,14 @@ def signed_house(cast: Cast, *, pictures: bool = True) -> SignedHouse:
 
 def sign(revision: Revision, cast: Cast) -> None:
     """Freeze a revision as sign-off does, without the review before it."""
+    signer = snapshots.Signer(cast.principal, None, SIGNED_AT.isoformat(), "")
     revision.snapshot = snapshots.snapshot_text(
-        revision=revision,
-        scene=placed_scene(revision),
-        findings=(),
-        by=cast.principal,
-        at="2026-11-25T09:00:00+00:00",
-        statement="",
+        revision=revision, scene=placed_scene(revision), findings=(), signer=signer
     )
     revision.sha256 = snapshots.sha256_of(revision.snapshot)
     revision.rules_fingerprint = json.loads(revision.snapshot)["engine"]["rules_fingerprint"]
     revision.state = RevisionState.SIGNED
     revision.save()
-    SignOff.objects.create(revision=revision, by=cast.principal, name=cast.principal.name, sha256=revision.sha256)
+    SignOff.objects.create(
+        revision=revision, by=cast.principal, name=cast.principal.name, sha256=revision.sha256, at=SIGNED_AT
+    )

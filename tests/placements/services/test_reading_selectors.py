@@ -17,10 +17,12 @@ def decide(job, finding, verdict="accept", reason="It is right there."):
     return review.finding_decide(by=job.cast.principal, finding=finding, verdict=verdict, reason=reason)
 
 
-def test_the_queue_spans_projects_and_counts_what_waits(make_job, cast):
-    first, second = make_job(600.0, 700.0), make_job(50.0)
+def test_the_queue_spans_projects_and_counts_what_waits(make_job, cast, engine):
+    first, second = make_job(600.0, 700.0), make_job(550.0)
     first.send()
     second.send()
+    engine.stop = 1560.0  # what came up since it was sent
+    review.review_refresh(revision=second.revision)
     assert [one.revision for one in plans_in_review(cast.principal)] == [first.revision, second.revision]
     assert queue_count(cast.principal) == 3
     assert queue_count(cast.designer) == 0
