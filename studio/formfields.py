@@ -10,6 +10,9 @@ from typing import Any, TypeVar
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Model, QuerySet
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
 
 from studio.errors import Invalid
 from studio.inputs import LARGEST_ROW, LARGEST_VERSION, read_day, read_json, read_text, read_whole
@@ -17,6 +20,7 @@ from studio.units import LENGTH_EXAMPLES, LONGEST_MM, WEIGHT_EXAMPLES, BadMeasur
 
 Read = TypeVar("Read")
 Row = TypeVar("Row", bound=Model)
+SELECTED = mark_safe(" selected")
 
 
 def offer(form: forms.BaseForm, name: str, rows: QuerySet[Row], label: Callable[[Row], str] | None = None) -> None:
@@ -100,6 +104,19 @@ class Ticked(forms.BooleanField):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**{"required": False, **kwargs})
+
+
+class LongSelect(forms.Select):
+    """A choice of hundreds, written at once: a template for each option would take a quarter of a second."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = self.format_value(value)
+        options = format_html_join(
+            "\n",
+            '<option value="{}"{}>{}</option>',
+            ((key, SELECTED if str(key) in chosen else "", label) for key, label in self.choices),
+        )
+        return format_html("<select{}>{}</select>", flatatt({**self.attrs, **(attrs or {}), "name": name}), options)
 
 
 class Day(forms.DateField):

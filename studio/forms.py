@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 
 from studio.crops import CORNERS, Crop
 from studio.errors import Invalid, ServiceError
-from studio.formfields import LengthField, PlainText, RowNumbers, Version, WeightField, offer, use_units
+from studio.formfields import LengthField, LongSelect, PlainText, RowNumbers, Version, WeightField, offer, use_units
 from studio.models import (
     Client,
     Form,
@@ -337,7 +337,7 @@ class ProjectForm(forms.Form):
         help_text="With the compass bearing of a wall, it shows where the sun falls.",
     )
     longitude = forms.FloatField(required=False, min_value=-180, max_value=180)
-    time_zone = forms.ChoiceField(required=False, choices=lambda: [("", "Not known"), *_zones()])
+    time_zone = forms.ChoiceField(required=False, choices=lambda: [("", "Not known"), *_zones()], widget=LongSelect)
     designer = forms.ModelChoiceField(User.objects.none(), required=False)
     survey_units = forms.ChoiceField(
         choices=[("in", "inches"), ("cm", "centimetres"), ("mm", "millimetres")], label="Units of its survey file"
@@ -397,7 +397,7 @@ class StudioForm(forms.Form):
     name = PlainText(max_length=120)
     unit_style = forms.ChoiceField(choices=UnitStyle.choices, label="Units")
     paper = forms.ChoiceField(choices=Paper.choices, label="Paper of sheets")
-    time_zone = forms.ChoiceField(choices=lambda: _zones())
+    time_zone = forms.ChoiceField(choices=lambda: _zones(), widget=LongSelect)
     require_second_factor = forms.BooleanField(
         required=False, label="Everybody needs a second factor", help_text="A code from a phone, or a passkey."
     )
@@ -420,7 +420,7 @@ class MyForm(forms.Form):
     unit_style = forms.ChoiceField(
         choices=[("", "The client's own"), *UnitStyle.choices], required=False, label="Units"
     )
-    time_zone = forms.ChoiceField(choices=lambda: _zones())
+    time_zone = forms.ChoiceField(choices=lambda: _zones(), widget=LongSelect)
     quiet_from = forms.TimeField(required=False, label="No letters from", widget=forms.TimeInput({"type": "time"}))
     quiet_until = forms.TimeField(required=False, label="until", widget=forms.TimeInput({"type": "time"}))
     digest = forms.BooleanField(required=False, label="One letter a day instead of one for each notice")

@@ -19,7 +19,7 @@ from tests.benchmarks import Row
 
 
 def rows(smoke: bool) -> Iterator[Row]:
-    sheets = 4 if smoke else 24
+    sheets = 2 if smoke else 24
     with tempfile.TemporaryDirectory() as folder:
         os.environ["VAR_DIR"] = folder
         os.environ["DATABASE_URL"] = f"sqlite:///{Path(folder) / 'bench.sqlite3'}"

@@ -80,8 +80,9 @@ def test_published_binary_matrices(rows, area):
     assert max(r.width * r.height for r in maximal_empty_rectangles(*as_wall(grid))) == area
 
 
-def test_largest_agrees_with_an_independent_library():
+def test_largest_agrees_with_an_independent_library(monkeypatch):
     """The package `largestinteriorrectangle` on walls rastered at whole inches."""
+    monkeypatch.setenv("NUMBA_DISABLE_JIT", "1")  # compiling it takes longer than all that it computes here
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         library = pytest.importorskip("largestinteriorrectangle")
