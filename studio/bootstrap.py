@@ -169,6 +169,7 @@ def main(arguments: "Sequence[str]") -> "NoReturn":
     if sys.version_info < OLDEST:
         python = newer_python()
         os.execv(python, [python, "-I", str(Path(__file__).resolve()), *arguments])
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # or each of many processes would compile everything again
     kind, command = arguments[0], arguments[1:]
     os.chdir(str(ROOT))
     check_system(kind)
