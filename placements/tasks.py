@@ -6,7 +6,7 @@ from celery import shared_task
 
 from studio.models import Project, Studio
 
-from .services import notices, proposals, review
+from .services import dates, notices, proposals, review
 from .services.photos import measuring
 
 
@@ -29,6 +29,11 @@ def notices_deliver(user_ids: list[int] | None = None) -> None:
 @shared_task
 def notices_clear() -> str:
     return notices.notices_clear()
+
+
+@shared_task
+def dates_remind() -> str:
+    return dates.dates_remind()
 
 
 @shared_task

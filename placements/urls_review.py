@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import record, review, standing, talk
+from .views import dates, record, review, standing, talk
 
 urlpatterns = [
     path("review/", review.queue, name="review_queue"),
@@ -21,6 +21,13 @@ urlpatterns = [
     path("projects/<int:pk>/comments/", talk.comments, name="comments"),
     path("inbox/", talk.inbox, name="inbox"),
     path("inbox/read", talk.inbox_read, name="inbox_read"),
+    path("dates/", dates.dates, name="dates"),
+    path("dates/<int:pk>/tick", dates.date_tick, name="date_tick"),
+    path("dates/address", dates.address_make, name="calendar_address"),
+    path("dates/addresses/<int:pk>/end", dates.address_end, name="calendar_address_end"),
+    path("projects/<int:pk>/dates/", dates.project_dates, name="project_dates"),
+    path("projects/<int:pk>/dates/address", dates.project_address_make, name="project_calendar_address"),
+    path("calendar/<str:token>.ics", dates.calendar, name="calendar"),
     path("learning/", record.learning, name="learning"),
     path("learning/adopt", record.learning_adopt, name="learning_adopt"),
     path("learning/effect", record.learning_effect, name="learning_effect"),

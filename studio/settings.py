@@ -298,6 +298,7 @@ CARE: dict[str, tuple[int, int]] = {
     "studio.tasks.links_clear": (4, 20),
     "studio.tasks.files_clear": (4, 30),
     "placements.tasks.notices_clear": (4, 40),
+    "placements.tasks.dates_remind": (5, 0),
 }
 CELERY_BEAT_SCHEDULE: dict[str, dict[str, Any]] = {
     name: {"task": name, "schedule": seconds, "options": {"expires": seconds * 2, "queue": "default"}}

@@ -19,11 +19,13 @@ from django.utils import timezone
 
 from placements.models import (
     Bare,
+    CalendarAddress,
     ClientAnswer,
     ClientLink,
     Comment,
     Decision,
     Delegation,
+    DueDate,
     HouseRule,
     Notice,
     Option,
@@ -125,6 +127,8 @@ def make_world(cast: Cast, *, pk: int = PK, canary: str = CANARY, token: str = T
     Decision.objects.create(pk=pk, finding=finding, verdict="accept", reason=canary, by=cast.principal)
     past = {"first_day": dt.date(2025, 7, 1), "last_day": dt.date(2025, 7, 14), "rules": [canary]}
     Delegation.objects.create(pk=pk, studio=cast.studio, principal=cast.principal, deputy=cast.designer, **past)
+    DueDate.objects.create(pk=pk, project=project, kind="install", day=dt.date(2027, 3, 1))
+    CalendarAddress.objects.create(pk=pk, studio=cast.studio, user=cast.principal, project=project, token_sha256=hashed)
     SignOff.objects.create(**in_revision, by=cast.principal, name=canary, sha256="0" * 64, at=timezone.now())
     HouseRule.objects.create(pk=pk, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=canary)
     Comment.objects.create(pk=pk, project=project, author=cast.designer, author_name="Designer", text=canary)

@@ -1,5 +1,6 @@
 """Plans and their revisions, what the principal decides, and what people say about them."""
 
+from .dates import CalendarAddress, DateKind, DueDate
 from .photos import MarkState, Photo, PhotoMark, PhotoPurpose
 from .plans import (
     EDITABLE_STATES,
@@ -22,11 +23,14 @@ from .talk import ClientAnswer, ClientLink, Comment, Notice
 __all__ = [
     "EDITABLE_STATES",
     "Bare",
+    "CalendarAddress",
     "ClientAnswer",
     "ClientLink",
     "Comment",
+    "DateKind",
     "Decision",
     "Delegation",
+    "DueDate",
     "HouseRule",
     "MarkState",
     "Notice",
