@@ -66,6 +66,7 @@ class World:
     def revoke_links(self, **when: Any) -> None:
         for model in (JobLink, ClientLink, Invitation):
             model.objects.update(**when)
+        CalendarAddress.objects.all().delete()  # neither ends by a day nor is kept once it is ended
 
 
 def scoped_models() -> list[type[models.Model]]:
