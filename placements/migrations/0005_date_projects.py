@@ -6,47 +6,90 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('placements', '0004_let_deputies_decide'),
-        ('studio', '0001_initial'),
+        ("placements", "0004_let_deputies_decide"),
+        ("studio", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='CalendarAddress',
+            name="CalendarAddress",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('token_sha256', models.CharField(max_length=64, unique=True)),
-                ('last_used_at', models.DateTimeField(blank=True, null=True)),
-                ('project', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='calendar_addresses', to='studio.project')),
-                ('studio', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='calendar_addresses', to='studio.studio')),
-                ('user', models.ForeignKey(help_text='Who made it.', on_delete=django.db.models.deletion.CASCADE, related_name='calendar_addresses', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("token_sha256", models.CharField(max_length=64, unique=True)),
+                ("last_used_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "project",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="calendar_addresses",
+                        to="studio.project",
+                    ),
+                ),
+                (
+                    "studio",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="calendar_addresses",
+                        to="studio.studio",
+                    ),
+                ),
+                (
+                    "user",
+                    models.ForeignKey(
+                        help_text="Who made it.",
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="calendar_addresses",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-created_at', '-pk'],
+                "ordering": ["-created_at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='DueDate',
+            name="DueDate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('kind', models.CharField(choices=[('proposal', 'Proposal'), ('review', 'Review'), ('sign_off', 'Sign-off'), ('frames', 'Frames back'), ('install', 'Install')], max_length=10)),
-                ('day', models.DateField()),
-                ('times_changed', models.PositiveIntegerField(default=0)),
-                ('ticked_at', models.DateTimeField(blank=True, help_text='When it was met, as somebody said.', null=True)),
-                ('reminded_on', models.DateField(blank=True, help_text='The day of the newest reminder.', null=True)),
-                ('project', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='due_dates', to='studio.project')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("proposal", "Proposal"),
+                            ("review", "Review"),
+                            ("sign_off", "Sign-off"),
+                            ("frames", "Frames back"),
+                            ("install", "Install"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("day", models.DateField()),
+                ("times_changed", models.PositiveIntegerField(default=0)),
+                (
+                    "ticked_at",
+                    models.DateTimeField(blank=True, help_text="When it was met, as somebody said.", null=True),
+                ),
+                ("reminded_on", models.DateField(blank=True, help_text="The day of the newest reminder.", null=True)),
+                (
+                    "project",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="due_dates", to="studio.project"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['day', 'pk'],
-                'indexes': [models.Index(fields=['day'], name='placements__day_af1e4d_idx')],
-                'constraints': [models.UniqueConstraint(fields=('project', 'kind'), name='due_once_a_project')],
+                "ordering": ["day", "pk"],
+                "indexes": [models.Index(fields=["day"], name="placements__day_af1e4d_idx")],
+                "constraints": [models.UniqueConstraint(fields=("project", "kind"), name="due_once_a_project")],
             },
         ),
     ]
