@@ -25,7 +25,7 @@ LIBRARIES = ("account/", "admin/")
 #: Open to everybody, with nothing of a studio's in them.
 OPEN = {"health_live", "health_ready", "metrics", "api_schema", "phone", "phone_worker", "phone_manifest"}
 #: What stands in an address besides numbers: words that exist in the world.
-WORDS = {"token": TOKEN, "format": "json", "alias": "page"}
+WORDS = {"token": TOKEN, "format": "json", "alias": "page", "rule": "eye-line"}
 METHODS = ("get", "post", "put", "patch", "delete")
 REFUSED = (401, 403, 404)
 

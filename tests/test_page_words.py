@@ -28,7 +28,7 @@ FAULTS = {
 #: Shown to programs, or a paper whose sizes are metric by their standard.
 EXEMPT = {"api_schema", "metrics"}
 #: The rules' own texts quote standards that are metric, and numbers finer than a sixteenth of an inch.
-METRIC = {"house_rules"}
+METRIC = {"house_rules", "house_rule"}
 READ = [one for one in ADDRESSES if "get" in one.methods and not one.route.startswith("api/")]
 PAGES = [one for one in READ if one.name not in EXEMPT]
 

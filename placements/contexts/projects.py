@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
 from placements.drawings import STRIP
 from placements.models import Placement, RevisionState
-from placements.selectors.projects import ProjectRow, Standing
+from placements.selectors.projects import Standing
 from studio.models import Artwork, Room, Wall
 
 from .drawn import PictureUrl, small_elevation, studio_picture, tone_of
@@ -51,12 +51,6 @@ class StandingLine:
 
 
 @dataclass(frozen=True, slots=True)
-class LedgerLine(StandingLine):
-    strips: tuple[WallStrip, ...]
-    more_walls: int
-
-
-@dataclass(frozen=True, slots=True)
 class RoomStrip:
     room: Room
     walls: tuple[WallStrip, ...]
@@ -76,17 +70,18 @@ class ShelfWork:
 MOST_STRIPS = 10
 
 
-def ledger_line(row: ProjectRow) -> LedgerLine:
-    shown = row.walls[:MOST_STRIPS]
-    strips = tuple(
+def standing_line(row: Standing) -> StandingLine:
+    return StandingLine(row, waits_for(row))
+
+
+def ledger_strips(walls: Iterable[Wall], hanging: Mapping[int, Sequence[Placement]]) -> list[WallStrip]:
+    """Walls in small, for one line of the ledger."""
+    return [
         WallStrip(
-            wall,
-            small_elevation(wall, row.hanging.get(wall.pk, ()), scale=LEDGER_SCALE),
-            len(row.hanging.get(wall.pk, ())),
+            wall, small_elevation(wall, hanging.get(wall.pk, ()), scale=LEDGER_SCALE), len(hanging.get(wall.pk, ()))
         )
-        for wall in shown
-    )
-    return LedgerLine(row, waits_for(row), strips, len(row.walls) - len(shown))
+        for wall in walls
+    ]
 
 
 def waits_for(row: Standing) -> str:

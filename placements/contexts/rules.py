@@ -82,25 +82,30 @@ class LimitNote:
 
 
 @dataclass(frozen=True, slots=True)
-class RuleNote:
+class RuleHead:
+    """What a list of rules says of each."""
+
     id: str
     title: str
     sentence: str
+    level: str
+    weight: str
+    headline: str
+    changed: int
+
+
+@dataclass(frozen=True, slots=True)
+class RuleNote(RuleHead):
+    """A rule with its numbers and its pictures, which are most of what a page of rules weighs."""
+
     why: str
     source: str
     good: str
     bad: str
-    level: str
-    weight: str
-    headline: str
     picture: SafeString
     curve: SafeString
     limits: tuple[LimitNote, ...]
     strictness: tuple[LimitNote, ...]
-
-    @property
-    def changed(self) -> int:
-        return sum(note.changed for note in (*self.limits, *self.strictness))
 
     @property
     def waits(self) -> bool:
@@ -116,11 +121,13 @@ class RuleNote:
 class GroupNote:
     title: str
     sentence: str
-    rules: tuple[RuleNote, ...]
+    rules: tuple[RuleHead, ...]
 
 
-def rule_groups(given: Given, rows: Rows, units: Units, typed: Typed | None = None) -> list[GroupNote]:
-    """Every rule with the numbers that hold now, by group; `rows` are the studio's (or the project's) own."""
+def rule_groups(
+    given: Given, rows: Rows, units: Units, typed: Typed | None = None, *, whole: bool = False
+) -> list[GroupNote]:
+    """Every rule by group; `rows` are the studio's (or the project's) own numbers; `whole`: with all its numbers."""
     book = Rulebook(given)
     entries = {entry.id: entry for entry in catalogue()}
     placed = {name for _, _, names in GROUPS for name in names}
@@ -128,7 +135,9 @@ def rule_groups(given: Given, rows: Rows, units: Units, typed: Typed | None = No
     groups = []
     for title, sentence, names in (*GROUPS, others):
         notes = tuple(
-            _rule(entries[name], given.get(name, {}), book, rows, units, typed or Typed({}, {}))
+            rule_note(entries[name], given, book, rows, units, typed)
+            if whole
+            else RuleHead(**_head(entries[name], book, rows, units))
             for name in names
             if name in entries
         )
@@ -137,25 +146,35 @@ def rule_groups(given: Given, rows: Rows, units: Units, typed: Typed | None = No
     return groups
 
 
-def _rule(entry: Entry, given: Mapping[str, float], book: Rulebook, rows: Rows, units: Units, typed: Typed) -> RuleNote:
-    weight = weight_limit(entry)
+def _head(entry: Entry, book: Rulebook, rows: Rows, units: Units) -> dict[str, Any]:
+    return {
+        "id": entry.id,
+        "title": entry.title,
+        "sentence": doc_parts(entry.doc, units)["sentence"],
+        "level": LEVELS[entry.level],
+        "weight": _weighed(entry.id, book) if weight_limit(entry) else "",
+        "headline": headline(entry, book, units),
+        "changed": sum((entry.id, limit.name) in rows for limit in entry.numbers),
+    }
+
+
+def rule_note(
+    entry: Entry, given: Given, book: Rulebook, rows: Rows, units: Units, typed: Typed | None = None
+) -> RuleNote:
+    """One rule with the numbers that hold now (`given`, which `book` was made of)."""
+    typed, now = typed or Typed({}, {}), given.get(entry.id, {})
     limits = tuple(
-        _limit(entry.id, limit, given.get(limit.name, limit.default), rows.get((entry.id, limit.name)), units, typed)
+        _limit(entry.id, limit, now.get(limit.name, limit.default), rows.get((entry.id, limit.name)), units, typed)
         for limit in entry.numbers
     )
     said_of = doc_parts(entry.doc, units)
     strict = tuple(note for note in limits if note.field.partition(".")[2] in STRICTNESS)
     return RuleNote(
-        id=entry.id,
-        title=entry.title,
-        sentence=said_of["sentence"],
+        **_head(entry, book, rows, units),
         why=said_of["why"],
         source=said_of["source"],
         good=said_of["good"],
         bad=said_of["bad"],
-        level=LEVELS[entry.level],
-        weight=_weighed(entry.id, book) if weight else "",
-        headline=headline(entry, book, units),
         picture=picture_of(entry, book, units),
         curve=curve_of(entry, book, units),
         limits=tuple(note for note in limits if note not in strict),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TypedDict
 
 from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
@@ -30,14 +30,6 @@ class Standing:
         return max(self.works - self.placed, 0)
 
 
-@dataclass(slots=True)
-class ProjectRow(Standing):
-    """One project of the ledger, with its walls and what hangs on each."""
-
-    walls: list[Wall] = field(default_factory=list)
-    hanging: dict[int, list[Placement]] = field(default_factory=dict)
-
-
 def projects_of(user: User) -> QuerySet[Project]:
     return access.visible(user, Project).select_related("client__studio", "designer").order_by("client__name", "name")
 
@@ -61,19 +53,6 @@ def standings(projects: Sequence[Project]) -> list[Standing]:
     revisions = newest_revisions([project.pk for project in projects])
     table = {project.pk: Standing(project, revisions.get(project.pk)) for project in projects}
     _count(table, revisions)
-    return [table[project.pk] for project in projects]
-
-
-def ledger_rows(projects: Sequence[Project]) -> list[ProjectRow]:
-    """Everything that the ledger shows of these projects."""
-    pks = [project.pk for project in projects]
-    revisions = newest_revisions(pks)
-    table = {project.pk: ProjectRow(project, revisions.get(project.pk)) for project in projects}
-    _count(table, revisions)
-    for wall in walls_with_items(Wall.objects.filter(room__project__in=pks)):
-        table[wall.room.project_id].walls.append(wall)
-    for project_pk, hanging in _hanging(revisions).items():
-        table[project_pk].hanging = hanging
     return [table[project.pk] for project in projects]
 
 
@@ -107,11 +86,19 @@ def rooms_with_walls(project: Project) -> list[tuple[Room, list[Wall]]]:
     return list(rooms.values())
 
 
-def hanging_by_wall(revision: Revision | None) -> dict[int, list[Placement]]:
-    """What a revision hangs, with the works, by wall."""
+def first_walls(project: Project, most: int) -> tuple[list[Wall], int]:
+    """The first walls of a project in room order, with their items, and how many more it has."""
+    walls = walls_with_items(Wall.objects.filter(room__project=project))
+    found = list(walls[:most])
+    return found, walls.count() - len(found)
+
+
+def hanging_by_wall(revision: Revision | None, walls: Collection[Wall] | None = None) -> dict[int, list[Placement]]:
+    """What a revision hangs, with the works, by wall; with `walls`, on those."""
     found: dict[int, list[Placement]] = defaultdict(list)
     if revision is not None:
-        for placement in revision.placements.select_related("artwork").order_by("wall", "order", "pk"):
+        placements = revision.placements.select_related("artwork").order_by("wall", "order", "pk")
+        for placement in placements if walls is None else placements.filter(wall__in=walls):
             found[placement.wall_id].append(placement)
     return found
 
@@ -122,14 +109,6 @@ def unplaced_works(project: Project, revision: Revision | None) -> QuerySet[Artw
     if revision is not None:
         works = works.exclude(Exists(Placement.objects.filter(revision=revision, artwork=OuterRef("pk"))))
     return works.order_by("title", "pk")
-
-
-def _hanging(revisions: Mapping[int, Revision]) -> dict[int, dict[int, list[Placement]]]:
-    owner = {revision.pk: pk for pk, revision in revisions.items()}
-    found: dict[int, dict[int, list[Placement]]] = defaultdict(lambda: defaultdict(list))
-    for placement in Placement.objects.filter(revision__in=owner).select_related("artwork").order_by("order", "pk"):
-        found[owner[placement.revision_id]][placement.wall_id].append(placement)
-    return found
 
 
 def _works(projects: Sequence[Project]) -> dict[int, int]:

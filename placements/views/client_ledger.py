@@ -9,10 +9,10 @@ from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
 from placements import access
-from placements.contexts.projects import StandingLine, ledger_line, waits_for
+from placements.contexts.projects import standing_line
 from placements.forms.lookups import Find
 from placements.selectors import client_ledger as select
-from placements.selectors.projects import ledger_rows, projects_of
+from placements.selectors.projects import projects_of, standings
 from studio.access import SignedRequest, acting_studio
 from studio.forms import given
 from studio.models import Client
@@ -30,7 +30,7 @@ def clients(request: SignedRequest) -> HttpResponse:
     asked = given(Find(request.GET))["find"]
     page = Paginator(select.clients_of(acting_studio(request), asked), PAGE).get_page(request.GET.get("page"))
     lines = [
-        {"row": row, "projects": [StandingLine(standing, waits_for(standing)) for standing in row.standings]}
+        {"row": row, "projects": [standing_line(standing) for standing in row.standings]}
         for row in select.client_rows(list(page.object_list), request.user)
     ]
     return render(request, "placements/clients.html", {"here": "clients", "lines": lines, "page": page, "asked": asked})
@@ -45,7 +45,7 @@ def client(request: SignedRequest, pk: int) -> HttpResponse:
     context = {
         "here": "clients",
         "client": row,
-        "lines": [ledger_line(row) for row in ledger_rows(projects)],
+        "lines": [standing_line(row) for row in standings(projects)],
         "shelf": shelf(row.artworks.all()[:SHELF]),
         "work_count": row.artworks.count(),
         "units": units_for(request.user, row, row.studio),

@@ -11,7 +11,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
-from placements.contexts.projects import ROOM_SCALE, ledger_line, room_strips, shelf
+from placements.contexts.projects import ROOM_SCALE, ledger_strips, room_strips, shelf, standing_line
 from placements.forms.lookups import Find
 from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
@@ -25,6 +25,8 @@ from studio.models import Client, Project
 from studio.reader import units_for
 
 PAGE = 20
+#: Walls in small beside a project's line.
+MOST_STRIPS = 10
 STATES = ("none", "draft", "in_review", "signed", "issued", "hung", "closed")
 
 
@@ -41,7 +43,7 @@ def projects(request: SignedRequest) -> HttpResponse:
     if asked := given(Find(request.GET))["find"]:
         found = select.matching(found, asked)
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    lines = [ledger_line(row) for row in select.ledger_rows(list(page.object_list))]
+    lines = [standing_line(row) for row in select.standings(list(page.object_list))]
     context = {"here": "projects", "lines": lines, "page": page, "asked": asked}
     return render(request, "placements/projects.html", context | ({} if asked else _way_in(request)))
 
@@ -66,6 +68,17 @@ def project(request: SignedRequest, pk: int) -> HttpResponse:
     """All walls of a project in room order, with what hangs where and what is left over."""
     row = access.get(request.user, select.projects_of(request.user), pk)
     return render(request, "placements/project.html", project_context(request, row) | {"here": "projects"})
+
+
+@login_required
+@require_GET
+def project_strip(request: SignedRequest, pk: int) -> HttpResponse:
+    """The first walls of a project in small, asked for when its line of a list is seen."""
+    row = access.get(request.user, select.projects_of(request.user), pk)
+    walls, more = select.first_walls(row, MOST_STRIPS)
+    hanging = select.hanging_by_wall(select.current_revision(row), walls)
+    context = {"project": row, "strips": ledger_strips(walls, hanging), "more_walls": more}
+    return render(request, "placements/_project_strip.html", context)
 
 
 @login_required

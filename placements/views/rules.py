@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
-from placements.contexts.rules import Given, Typed, picture_of, read, rule_groups, said
+from placements.contexts.rules import Given, Typed, picture_of, read, rule_groups, rule_note, said
 from placements.engine.rule import Limit
 from placements.engine.rulebook import Entry, Rulebook, catalogue, entry_of
 from placements.forms.rules import WAS, ForForm, NumbersForm, PictureForm, ResetForm
@@ -41,25 +41,53 @@ def _where(request: SignedRequest, data: QueryDict) -> tuple[Studio, Project | N
 @login_required
 @require_GET
 def house_rules(request: SignedRequest) -> HttpResponse:
+    """Every rule in a line; its numbers come when it is seen, or all at once with `whole`."""
     studio, project, units = _where(request, request.GET)
-    return _page(request, studio, project, units)
+    return _page(request, studio, project, units, whole="whole" in request.GET)
+
+
+@login_required
+@require_GET
+def house_rule(request: SignedRequest, rule: str) -> HttpResponse:
+    """One rule's numbers, with their pictures."""
+    studio, project, units = _where(request, request.GET)
+    now = services.numbers(studio, project)
+    note = rule_note(_entry(rule), now, Rulebook(now), _own(studio, project), units)
+    context = {"rule": note, "project": project, "can_edit": _may(request, studio)}
+    return render(request, "placements/_rule_body.html", context)
+
+
+def _own(studio: Studio, project: Project | None) -> dict[tuple[str, str], HouseRule]:
+    own = HouseRule.objects.filter(studio=studio, project=project).select_related("changed_by")
+    return {(row.rule, row.limit): row for row in own}
+
+
+def _may(request: SignedRequest, studio: Studio) -> bool:
+    return access.role_in(user=request.user, studio=studio) in access.PRINCIPAL
 
 
 def _page(
-    request: SignedRequest, studio: Studio, project: Project | None, units: Units, *, status: int = 200, **more: Any
+    request: SignedRequest,
+    studio: Studio,
+    project: Project | None,
+    units: Units,
+    *,
+    status: int = 200,
+    whole: bool = True,
+    **more: Any,
 ) -> HttpResponse:
-    own = HouseRule.objects.filter(studio=studio, project=project).select_related("changed_by")
-    rows = {(row.rule, row.limit): row for row in own}
-    groups = rule_groups(services.numbers(studio, project), rows, units, more.get("typed"))
+    rows = _own(studio, project)
+    groups = rule_groups(services.numbers(studio, project), rows, units, more.get("typed"), whole=whole)
     context = {
         "here": "rules",
+        "whole": whole,
         "groups": groups,
         "project": project,
         "projects": projects_of(request.user).filter(client__studio=studio),
         "units": units,
         "changed": [rule for group in groups for rule in group.rules if rule.changed],
         "count": len(rows),
-        "can_edit": access.role_in(user=request.user, studio=studio) in access.PRINCIPAL,
+        "can_edit": _may(request, studio),
     }
     return render(request, "placements/house_rules.html", context | more, status=status)
 

@@ -16,6 +16,8 @@ PHONE = {"width": 390, "height": 844}
 
 
 def box(page, field):
+    """A number's box, whose rule brings it when it is seen."""
+    page.locator(f"[id='{field.partition('.')[0]}']").scroll_into_view_if_needed()
     return page.locator(f"[id='{field}']")
 
 

@@ -23,6 +23,10 @@ pytestmark = pytest.mark.django_db
 PAGE = "house_rules"
 
 
+#: Every number at once, as for paper.
+WHOLE = {"whole": "1"}
+
+
 def data(reason="Our ceilings are low.", **boxes):
     """What the form sends: each box by its name, with underscores for its dots, and what it said before."""
     was = {"clearance.high": "10″", "clearance.low": "6″", "two-thirds.low": "60%"}
@@ -34,12 +38,27 @@ def data(reason="Our ceilings are low.", **boxes):
 
 
 def test_every_limit_stands_with_its_source(cast, client_of):
-    page = client_of(cast.principal).get(reverse(PAGE)).content.decode()
+    page = client_of(cast.principal).get(reverse(PAGE), WHOLE).content.decode()
     for entry in catalogue():
         assert f'id="{entry.id}"' in page
         for limit in entry.limits:
             assert f'id="{entry.id}.{limit.name}"' in page
     assert "2010 ADA Standards 307.2" in page
+
+
+def test_a_list_of_rules_is_light_and_each_rules_numbers_come_when_it_is_seen(cast, client_of, hung):
+    client, project = client_of(cast.principal), hung.revision.plan.project
+    HouseRule.objects.create(studio=cast.studio, project=project, rule="spacing", limit="low", value=3 * INCH)
+    page = client.get(reverse(PAGE), {"project": project.pk}).content.decode()
+    assert len(page) < 90_000
+    asked = re.findall(r'hx-get="(/house-rules/[^"]+)"', page)
+    assert len(asked) == len(catalogue())
+    whole = client.get(reverse(PAGE), {"project": project.pk} | WHOLE).content.decode()
+    for address in asked:
+        assert client.get(address).content.decode().strip() in whole
+    assert 'value="3″"' in client.get(reverse("house_rule", args=["spacing"]), {"project": project.pk}).content.decode()
+    assert client.get(reverse("house_rule", args=["nonsense"])).status_code == 404
+    assert client_of(cast.stranger).get(asked[0]).status_code == 404
 
 
 def test_rules_stand_in_their_groups(cast, client_of):
@@ -51,7 +70,7 @@ def test_rules_stand_in_their_groups(cast, client_of):
 
 
 def test_numbers_are_drawn(cast, client_of):
-    page = client_of(cast.principal).get(reverse(PAGE)).content.decode()
+    page = client_of(cast.principal).get(reverse(PAGE), WHOLE).content.decode()
     assert page.count('class="elevation figure"') == len(catalogue())
     assert page.count('class="elevation curve"') == sum(
         1 for entry in catalogue() if entry.weight and any(limit.name == "reach" for limit in entry.limits)
@@ -61,7 +80,7 @@ def test_numbers_are_drawn(cast, client_of):
 
 def test_picture_follows_the_number(cast, client_of):
     HouseRule.objects.create(studio=cast.studio, rule="eye-line", limit="high", value=70 * INCH)
-    page = client_of(cast.principal).get(reverse(PAGE)).content.decode()
+    page = client_of(cast.principal).get(reverse(PAGE), WHOLE).content.decode()
     box = re.search(r'class="guide eye-line"[^>]* data-mm="0 1524 [\d.]+ ([\d.]+)"', page)
     assert float(box.group(1)) == pytest.approx(10 * INCH)
 
@@ -88,7 +107,7 @@ def test_stored_number_is_marked_with_who_and_why(cast, client_of):
     assert answer.url.endswith("#clearance")
     row = HouseRule.objects.get()
     assert row.value == pytest.approx(9 * INCH)
-    page = client.get(reverse(PAGE)).content.decode()
+    page = client.get(reverse(PAGE), WHOLE).content.decode()
     assert "Our ceilings are low." in page
     assert str(cast.principal) in page
     client.post(reverse("house_rule_reset"), {"field": "clearance.high"})
@@ -128,9 +147,9 @@ def test_project_has_its_own_numbers(cast, client_of, hung):
 
 def test_project_says_which_numbers_are_its_studios(cast, client_of, hung):
     HouseRule.objects.create(studio=cast.studio, rule="clearance", limit="low", value=5 * INCH)
-    given = {"project": hung.revision.plan.project.pk}
+    given = {"project": hung.revision.plan.project.pk} | WHOLE
     assert client_of(cast.designer).get(reverse(PAGE), given).content.decode().count("the studio's own number") == 1
-    assert "the studio's own number" not in client_of(cast.designer).get(reverse(PAGE)).content.decode()
+    assert "the studio's own number" not in client_of(cast.designer).get(reverse(PAGE), WHOLE).content.decode()
 
 
 @pytest.mark.parametrize(
@@ -184,12 +203,12 @@ def test_unknown_numbers_are_missing(cast, client_of, field):
 def test_page_asks_as_often_with_many_numbers_as_with_few(cast, client_of):
     client = client_of(cast.principal)
     with CaptureQueriesContext(connection) as few:
-        client.get(reverse(PAGE))
+        client.get(reverse(PAGE), WHOLE)
     for entry in catalogue():
         for limit in entry.limits:
             HouseRule.objects.create(studio=cast.studio, rule=entry.id, limit=limit.name, value=limit.default)
     with CaptureQueriesContext(connection) as many:
-        client.get(reverse(PAGE))
+        client.get(reverse(PAGE), WHOLE)
     assert len(many) == len(few)
 
 

@@ -66,6 +66,19 @@ def test_ledger_says_state_and_what_is_left(cast, client_of):
     assert "2 hung, 1 unplaced" in page
 
 
+def test_a_lines_walls_come_when_it_is_seen(cast, client_of):
+    project, client = make_project(cast.studio, walls=12), client_of(cast.designer)
+    page = client.get(reverse("projects")).content.decode()
+    address = reverse("project_strip", args=[project.pk])
+    assert f'hx-get="{address}"' in page
+    assert "<svg" not in page.partition("<main")[2]
+    strip = client.get(address).content.decode()
+    assert strip.count('class="elevation thumbnail"') == 10
+    assert "Hung 9" in strip
+    assert "and 2 more" in strip
+    assert client_of(cast.stranger).get(address).status_code == 404
+
+
 def test_ledger_counts_open_exceptions(cast, client_of):
     project = make_project(cast.studio)
     revision = project.plan.revisions.get()

@@ -7,14 +7,15 @@ const bar = need(form, "[data-save]");
 const count = need(bar, "[data-count]");
 const usual = count.textContent;
 const effects = need(document, "#effects");
-const boxes = all(form, "input[data-was]", HTMLInputElement);
 let leaving = false;
 
-const changed = () => boxes.filter((box) => box.value.trim() !== box.dataset.was);
+// A rule's boxes come when it is first seen.
+const boxes = () => all(form, "input[data-was]", HTMLInputElement);
+const changed = () => boxes().filter((box) => box.value.trim() !== box.dataset.was);
 
 function show() {
   const now = changed();
-  for (const box of boxes) box.closest(".limit")?.classList.toggle("typed", now.includes(box));
+  for (const box of boxes()) box.closest(".limit")?.classList.toggle("typed", now.includes(box));
   for (const rule of all(form, ".rule")) rule.classList.toggle("waits", now.some((box) => rule.contains(box)));
   bar.classList.toggle("waiting", now.length > 0);
   bar.classList.toggle("idle", now.length === 0);
