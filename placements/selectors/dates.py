@@ -63,7 +63,7 @@ def dates_of(user: User) -> QuerySet[DueDate]:
 def as_due(dates: Iterable[DueDate], today: dt.date) -> list[Due]:
     """Each with when it was met; two queries."""
     rows = list(dates)
-    reached = _reached({row.project_id for row in rows})
+    reached = _reached({row.project_id for row in rows}) if rows else {}
     return [Due(row, row.ticked_at or reached.get((row.project_id, *MET_BY.get(row.kind, ()))), today) for row in rows]
 
 

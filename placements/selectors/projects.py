@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from placements import access, scenes
-from placements.models import EDITABLE_STATES, Placement, ReviewFinding, Revision, Verdict
+from placements.models import EDITABLE_STATES, DueDate, Placement, ReviewFinding, Revision, Transition, Verdict
 from studio.models import Artwork, Project, Room, User, Wall, WallItem
+
+from .dates import Due, as_due
+
+#: What a project without any plan is asked for by.
+NO_PLAN = "none"
 
 
 @dataclass(slots=True)
 class Standing:
-    """How far a project is: its newest revision, what hangs in it, what the principal has to decide."""
+    """How far a project is: its newest revision, since when it is there, what hangs in it, what the principal has to
+    decide, and the first date that is not met."""
 
     project: Project
     revision: Revision | None
+    since: dt.datetime | None = None
+    due: Due | None = None
     placed: int = 0
     works: int = 0
     exceptions: int = 0
@@ -60,6 +70,13 @@ def _count(table: Mapping[int, Standing], revisions: Mapping[int, Revision]) -> 
     for project_pk, count in _works([row.project for row in table.values()]).items():
         table[project_pk].works = count
     owner = {revision.pk: pk for pk, revision in revisions.items()}
+    steps = Transition.objects.filter(revision__in=owner).values_list("revision").annotate(Max("created_at"))
+    for revision_pk, since in steps.order_by():
+        table[owner[revision_pk]].since = since
+    dates = DueDate.objects.filter(project__in=table).select_related("project__designer").order_by("-day", "-pk")
+    for due in as_due(dates, timezone.localdate()):
+        if due.met is None:  # the earliest comes last
+            table[due.date.project_id].due = due
     hung = Placement.objects.filter(revision__in=owner).values_list("revision").annotate(Count("pk"))
     for revision_pk, count in hung.order_by("revision"):
         table[owner[revision_pk]].placed = count
@@ -142,6 +159,13 @@ def _exceptions(revisions: Iterable[Revision]) -> Iterable[_Asking]:
         .annotate(found=Count("pk", distinct=True), settled=Count("pk", distinct=True, filter=settled))
         .order_by("revision__plan__project")
     )
+
+
+def with_state(projects: QuerySet[Project], state: str) -> QuerySet[Project]:
+    """Projects whose newest revision is in a state; "none" for those that have no plan yet."""
+    newest = Revision.objects.filter(plan__project=OuterRef("pk")).order_by("-number").values("state")[:1]
+    found = projects.annotate(newest_state=Subquery(newest))
+    return found.filter(newest_state=None) if state == NO_PLAN else found.filter(newest_state=state)
 
 
 def matching(projects: QuerySet[Project], asked: str) -> QuerySet[Project]:

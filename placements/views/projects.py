@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from placements import access
 from placements.contexts.projects import ROOM_SCALE, ledger_strips, room_strips, shelf, standing_line
-from placements.forms.lookups import Find
+from placements.forms.lookups import ProjectsQuery
 from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
@@ -21,12 +21,13 @@ from placements.selectors.first_steps import first_steps
 from placements.services import plans
 from studio.access import SignedRequest
 from studio.forms import given
-from studio.models import Client, Project
+from studio.models import Client, Project, Studio
 from studio.reader import units_for
 
 PAGE = 20
 #: Walls in small beside a project's line.
 MOST_STRIPS = 10
+_REMEMBERED = "projects"
 STATES = ("none", "draft", "in_review", "signed", "issued", "hung", "closed")
 
 
@@ -38,14 +39,29 @@ def home(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_GET
 def projects(request: SignedRequest) -> HttpResponse:
-    """What state each project is in, whom it waits for, exceptions open, what is unplaced."""
+    """What state each project is in, whom it waits for since when, what is late, exceptions open, what is unplaced.
+
+    What was chosen to be shown is remembered; words that were looked for are not.
+    """
+    studio = access.visible(request.user, Studio).first() and access.acting_studio(request)
+    if "state" in request.GET:
+        request.session[_REMEMBERED] = {name: request.GET.get(name, "") for name in ("designer", "client", "state")}
+    query = ProjectsQuery(request.session.get(_REMEMBERED, {}) | {"find": request.GET.get("find", "")}, studio=studio)
+    chosen = query.cleaned_data if query.is_valid() else {}
     found = select.projects_of(request.user)
-    if asked := given(Find(request.GET))["find"]:
+    if asked := chosen.get("find"):
         found = select.matching(found, asked)
+    if chosen.get("designer"):
+        found = found.filter(designer=chosen["designer"])
+    if chosen.get("client"):
+        found = found.filter(client=chosen["client"])
+    if chosen.get("state"):
+        found = select.with_state(found, chosen["state"])
+    narrowed = any(chosen.values())
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     lines = [standing_line(row) for row in select.standings(list(page.object_list))]
-    context = {"here": "projects", "lines": lines, "page": page, "asked": asked}
-    return render(request, "placements/projects.html", context | ({} if asked else _way_in(request)))
+    context = {"here": "projects", "lines": lines, "page": page, "query": query, "narrowed": narrowed}
+    return render(request, "placements/projects.html", context | ({} if narrowed else _way_in(request)))
 
 
 def _way_in(request: SignedRequest) -> dict[str, object]:

@@ -161,3 +161,27 @@ def test_a_designers_own_calendar_shows_their_projects_alone(cast, project, clie
     end = reverse("calendar_address_end", args=[mine.pk])
     assert client_of(cast.coordinator).post(end).status_code == 403
     assert client_of(cast.principal).post(end).status_code == 302
+
+
+def test_the_list_of_projects_shows_what_is_late_and_is_narrowed(cast, project, client_of, make_job):
+    today = timezone.localdate()
+    set_dates(cast, project, proposal=today - 3 * DAY, install=today + 30 * DAY)
+    job = make_job(600.0)
+    job.send()
+    client, there = client_of(cast.principal), reverse("projects")
+    page = " ".join(client.get(there).content.decode().split())
+    assert "Proposal 3 days late" in page
+    assert f'the principal <span class="quiet small">since {today:%-d %b}' in page
+
+    def shown(**query) -> list[bool]:
+        page = client.get(there, query).content.decode()
+        return [f">{one.name}</a>" in page for one in (project, job.project)]
+
+    assert shown(state="none") == [True, False]
+    assert shown() == [True, False]  # remembered
+    assert shown(state="in_review") == [False, True]
+    assert shown(state="", client=project.client_id) == [True, False]
+    assert shown(state="", designer=cast.designer.pk) == [True, True]
+    assert shown(state="", find="quay") == [True, False]
+    assert shown(state="") == [True, True]
+    assert "No project is like that" in client.get(there, {"state": "closed"}).content.decode()
