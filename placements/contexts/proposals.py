@@ -12,6 +12,7 @@ from placements.drawings import STRIP
 from placements.engine.names import capital
 from placements.models import Placement, ProposalRun, Revision
 from placements.pieces import Piece, same_places, step_between, step_in_words
+from placements.selectors.elsewhere import in_other_plans, said_of
 from placements.selectors.projects import hanging_by_wall, rooms_with_walls
 from studio.models import Artwork, Room, Wall
 from studio.units import Units
@@ -44,6 +45,7 @@ class Comparison:
     rooms: tuple[RoomChange, ...]
     changed: int
     unplaced: tuple[tuple[str, str], ...]
+    twice: tuple[tuple[str, str], ...]
     proved: bool
     gap_percent: str
 
@@ -55,6 +57,7 @@ def comparison(run: ProposalRun, revision: Revision | None, units: Units) -> Com
     wanted = {piece["artwork"] for one in proposed.values() for piece in one["pieces"]}
     wanted |= {one["artwork"] for one in result.get("unplaced", ())}
     works = Artwork.objects.in_bulk(wanted)
+    hung = [piece["artwork"] for one in proposed.values() for piece in one["pieces"]]
     hanging = hanging_by_wall(revision)
     rooms = []
     for room, walls in rooms_with_walls(run.project):
@@ -72,6 +75,7 @@ def comparison(run: ProposalRun, revision: Revision | None, units: Units) -> Com
         unplaced=tuple(
             (works[one["artwork"]].title, one["why"]) for one in result.get("unplaced", ()) if one["artwork"] in works
         ),
+        twice=tuple((row.artwork.title, said_of(row)) for row in in_other_plans(hung, run.project).values()),
         proved=gap <= 1e-9,
         gap_percent=f"{gap * 100:.1f}",
     )

@@ -16,7 +16,8 @@ from django.utils import timezone
 from placements import access
 from placements.engine.errors import EngineError
 from placements.models import Placement, ProposalRun, Revision, RunState
-from placements.pieces import Piece
+from placements.pieces import Piece, same_places
+from placements.selectors.projects import hanging_by_wall
 from placements.selectors.proposals import propose_for
 from placements.selectors.walls import WallInHand
 from studio.background import Failure, Failures, Hold, Impossible, WorkKind
@@ -53,9 +54,11 @@ CONTRADICTORY = (
 
 @dataclass(frozen=True, slots=True)
 class Accepted:
-    """What accepting did: walls taken over, and walls left alone because they changed since, by id."""
+    """What accepting did, by walls' ids: those taken over, those of them that hung otherwise before, and those left
+    alone because they changed since the proposal was asked for."""
 
     taken: tuple[int, ...]
+    changed: tuple[int, ...]
     changed_since: tuple[int, ...]
 
 
@@ -145,12 +148,16 @@ def proposal_accept(
     }
     ids = [one["artwork"] for pk in taken for one in proposed[pk]["pieces"] if one["artwork"] not in locked]
     works = available_works(project=revision.plan.project, artwork_ids=ids)
+    before, changed = hanging_by_wall(revision), []
     for pk in taken:
         if pk in rows:
+            pieces = _pieces(proposed[pk], works, locked, pk)
+            if not same_places([Piece.of(placement) for placement in before.get(pk, ())], pieces):
+                changed.append(pk)
             arrangement_replace(
                 edit=Edit(by),
                 hand=WallInHand(run.project, rows[pk], revision),
-                pieces=_pieces(proposed[pk], works, locked, pk),
+                pieces=pieces,
                 bares=[(one["space"], one["reason"]) for one in proposed[pk]["bares"]],
             )
     # What accepting changed, here and on the walls that a piece left, must not count as somebody's edit later.
@@ -158,7 +165,7 @@ def proposal_accept(
     versions = then | {str(one): known.get(str(one), 1) for one in {*untouched, *taken}}
     run.options = {**run.options, "revision": revision.pk, "versions": versions}
     run.save(update_fields=["options", "updated_at"])
-    return Accepted(tuple(taken), tuple(one for one in chosen if one not in taken))
+    return Accepted(tuple(taken), tuple(changed), tuple(one for one in chosen if one not in taken))
 
 
 def proposed_walls(run: ProposalRun, alternative: int | None = None) -> list[dict[str, Any]]:

@@ -16,7 +16,7 @@ from placements.forms.lookups import ProjectsQuery
 from placements.forms.projects import OpenForm
 from placements.models import ProposalRun, RunState
 from placements.selectors import projects as select
-from placements.selectors.elsewhere import in_other_plans
+from placements.selectors.elsewhere import in_other_plans, said_of
 from placements.selectors.first_steps import first_steps
 from placements.services import plans
 from studio.access import SignedRequest
@@ -120,6 +120,7 @@ def project_context(request: SignedRequest, row: Project, *, scale: float = ROOM
     revision = select.current_revision(row)
     role = access.role_in(user=request.user, studio=row.client.studio)
     hanging = select.hanging_by_wall(revision)
+    twice = in_other_plans([one.artwork_id for each in hanging.values() for one in each], row)
     rooms = room_strips(
         select.rooms_with_walls(row),
         hanging,
@@ -133,7 +134,7 @@ def project_context(request: SignedRequest, row: Project, *, scale: float = ROOM
         "revision": revision,
         "rooms": rooms,
         "hanging": hanging,
-        "twice": in_other_plans([one.artwork_id for each in hanging.values() for one in each], row),
+        "twice": [(one, said_of(one)) for one in twice.values()],
         "shelf": shelf(list(select.unplaced_works(row, revision))),
         "can_edit": select.editable(revision) and role in access.DESIGN,
         "role": role,

@@ -85,8 +85,8 @@ def proposal_accept(request: SignedRequest, pk: int) -> HttpResponse:
     accepted = services.proposal_accept(
         by=request.user, run=run, walls=None if whole else chosen, even_changed=asked["even_changed"]
     )
-    count = len(accepted.taken)
-    messages.success(request, "1 wall now hangs as proposed." if count == 1 else f"{count} walls now hang as proposed.")
+    count = len(accepted.changed)
+    messages.success(request, f"{count} wall{'' if count == 1 else 's'} changed to what was proposed.")
     if accepted.changed_since:
         messages.warning(
             request,

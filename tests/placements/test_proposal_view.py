@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 from django.urls import reverse
 
-from placements.models import Placement, ProposalRun, RunState
+from placements.models import DueDate, Placement, ProposalRun, RunState
+from studio.models import Artwork
 from tests.factories import (
     INCH,
     ArtworkFactory,
+    PlacementFactory,
     WallFactory,
 )
 
@@ -66,6 +70,25 @@ def test_whole_proposal_is_taken_over(cast, client_of, ready):
     answer = client_of(cast.designer).post(reverse("proposal_accept", args=[ready.pk]), {"whole": "1"})
     assert answer.url == reverse("project", args=[ready.project_id])
     assert Placement.objects.get(artwork__title="Slack water").bottom_mm == 44 * INCH
+
+
+def test_it_says_as_many_walls_after_as_before(cast, client_of, ready):
+    """One of the two hangs as proposed already: one would change, and one did."""
+    Placement.objects.filter(artwork__title="Slack water").update(bottom_mm=44 * INCH)
+    client, there = client_of(cast.designer), reverse("proposal", args=[ready.pk])
+    assert "1 wall would change" in client.get(there).content.decode()
+    answer = client.post(reverse("proposal_accept", args=[ready.pk]), {"whole": "1"}, follow=True)
+    assert "1 wall changed to what was proposed." in answer.content.decode()
+
+
+def test_a_work_that_another_plan_hangs_is_said_with_its_day(cast, client_of, ready):
+    work = Artwork.objects.get(title="Marram")
+    other = PlacementFactory(artwork=work, revision__plan__project__client__studio=cast.studio)
+    project = other.revision.plan.project
+    DueDate.objects.create(project=project, kind="install", day=dt.date(2027, 3, 1))
+    page = " ".join(client_of(cast.designer).get(reverse("proposal", args=[ready.pk])).content.decode().split())
+    assert "<li>Marram. It is also planned in " in page
+    assert f"{other.revision}, draft, to be hung by 1 March 2027." in page
 
 
 def test_choosing_nothing_changes_nothing(cast, client_of, ready):
