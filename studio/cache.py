@@ -6,6 +6,7 @@ So limits that count in it stand open meanwhile; each call that found no answer 
 from __future__ import annotations
 
 import logging
+import time
 from typing import Any
 
 from django.core.cache.backends.redis import RedisCache
@@ -52,3 +53,36 @@ class ForgivingRedis(RedisCache):
         except RedisError:
             _silent("incr")
             return delta
+
+
+class RestingRedis(RedisCache):
+    """A cache of what can be worked out anew: once it did not answer it is not asked for a while, so that a page that
+    would look up a hundred things does not wait a hundred times."""
+
+    REST_SECONDS = 10.0
+    _rests_until = 0.0
+
+    def get(self, key: Any, default: Any = None, version: int | None = None) -> Any:
+        if self._rests:
+            return default
+        try:
+            return super().get(key, default, version)
+        except RedisError:
+            self._rest()
+            return default
+
+    def set(self, key: Any, value: Any, *more: Any, **options: Any) -> None:
+        if self._rests:
+            return
+        try:
+            super().set(key, value, *more, **options)
+        except RedisError:
+            self._rest()
+
+    @property
+    def _rests(self) -> bool:
+        return time.monotonic() < RestingRedis._rests_until
+
+    def _rest(self) -> None:
+        RestingRedis._rests_until = time.monotonic() + self.REST_SECONDS
+        log.warning("the cache does not answer: for %.0f s everything is worked out anew", self.REST_SECONDS)

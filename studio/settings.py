@@ -129,18 +129,34 @@ DATABASES = {"default": env.database("DATABASE_URL", VAR_DIR / "overmantel.sqlit
 
 # --- Cache ------------------------------------------------------------------------------------------------------------
 
-#: One Redis carries the queues (database 0) and the cache that rate limits count in (database 1).
+#: One Redis carries the queues (database 0), the cache that rate limits count in (database 1), and what the engine
+#: answered (database 2), which is kept for some hours beside them.
 REDIS_URL = env.redis_url("REDIS_URL", None if PRODUCTION else "")
-CACHES = {
-    "default": {
-        "BACKEND": "studio.cache.ForgivingRedis",
-        "LOCATION": REDIS_URL,
-        # A cache that is down must cost a request little: one try, one second.
-        "OPTIONS": {"db": 1, "socket_connect_timeout": 1, "socket_timeout": 1, "retry": Retry(NoBackoff(), 0)},
+# A cache that is down must cost a request little: one try, one second.
+_ONE_TRY = {"socket_connect_timeout": 1, "socket_timeout": 1, "retry": Retry(NoBackoff(), 0)}
+CACHES = (
+    {
+        "default": {
+            "BACKEND": "studio.cache.ForgivingRedis",
+            "LOCATION": REDIS_URL,
+            "OPTIONS": {"db": 1, **_ONE_TRY},
+        },
+        "judged": {
+            "BACKEND": "studio.cache.RestingRedis",
+            "LOCATION": REDIS_URL,
+            "TIMEOUT": 6 * 3600,
+            "OPTIONS": {"db": 2, **_ONE_TRY},
+        },
     }
     if REDIS_URL
-    else {"BACKEND": "django.core.cache.backends.filebased.FileBasedCache", "LOCATION": VAR_DIR / "cache"}
-}
+    else {
+        "default": {
+            "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+            "LOCATION": VAR_DIR / "cache",
+        },
+        "judged": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "OPTIONS": {"MAX_ENTRIES": 1000}},
+    }
+)
 
 # --- Sign-in ----------------------------------------------------------------------------------------------------------
 

@@ -76,7 +76,10 @@ def test_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with override_settings(
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         MEDIA_ROOT=tmp_path_factory.mktemp("media"),
-        CACHES={"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}},
+        CACHES={
+            name: {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": name}
+            for name in ("default", "judged")
+        },
         DECODE_APART=False,  # a process for each picture costs a tenth of a second
         WHITENOISE_AUTOREFRESH=True,  # static files are found when asked for, not listed anew for every test's client
     ):
@@ -85,10 +88,11 @@ def test_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
 
 @pytest.fixture(autouse=True)
 def fresh_cache(test_settings: None) -> None:
-    """Rate limits count in the cache: no test inherits another's."""
-    from django.core.cache import cache
+    """Rate limits count in the cache, and the engine's answers are kept: no test inherits another's."""
+    from django.core.cache import caches
 
-    cache.clear()
+    for one in caches.all():
+        one.clear()
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
@@ -17,6 +18,10 @@ from placements.scenes import ceiling_of, swing_of
 from studio import models as rows
 from studio.units import Units, parse_length
 from studio.words import sentence
+
+#: Drawings as strings, kept by all that they are drawn of: small ones of some 3 kB, and whole walls of some 30 kB.
+small_drawing = lru_cache(maxsize=4096)(draw_elevation)
+large_drawing = lru_cache(maxsize=128)(draw_elevation)
 
 PictureUrl = Callable[[rows.Artwork, str], str]
 #: Below this many CSS pixels a drawing is made for the hand.
@@ -183,4 +188,4 @@ def small_elevation(
         described=sentence(f"Hanging here: {names}") if names else "Nothing hangs here.",
     )
     # Every text in the drawing is escaped by `placements.drawings`.
-    return mark_safe(draw_elevation(given, manner=manner, scale=scale))
+    return mark_safe(small_drawing(given, manner=manner, scale=scale))

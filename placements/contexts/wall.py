@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from django.utils.safestring import SafeString, mark_safe
 
-from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under, draw_elevation
+from placements.drawings import SCREEN, Elevation, Flag, Guide, Manner, Under
 from placements.engine.house import ACTS, Rect
 from placements.engine.names import listed
 from placements.engine.results import Assessment, Finding, Pairing, Space
@@ -19,7 +19,7 @@ from studio import models as rows
 from studio.units import Units
 from studio.words import sentence
 
-from .drawn import PictureUrl, drawn_piece, drawn_wall, standing, studio_picture
+from .drawn import PictureUrl, drawn_piece, drawn_wall, large_drawing, standing, studio_picture
 
 ADVICE = {"hang": "", "optional": "may stay bare", "leave_bare": "best left bare"}
 LEVELS = {"stop": 0, "exception": 1, "note": 2}
@@ -158,7 +158,7 @@ def wall_picture(
         under=under,
         title=f"{wall.room.name}, {wall.name}: elevation",
     )
-    svg = draw_elevation(given, manner=manner, words=units, width=width, height=height, interactive=interactive)
+    svg = large_drawing(given, manner=manner, words=units, width=width, height=height, interactive=interactive)
     return WallPicture(
         drawing=mark_safe(svg),
         spaces=tuple(_space_note(one, assessment, hung, scene, units, space, bares or {}) for one in assessment.spaces),

@@ -8,6 +8,7 @@ Everything is frozen, in millimetres and kilograms, with ids as the survey file 
 from __future__ import annotations
 
 import dataclasses
+import hashlib
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -354,6 +355,11 @@ class House:
     latitude: float | None = None
     longitude: float | None = None
     time_zone: str | None = None
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """SHA-256 of all that it holds."""
+        return hashlib.sha256(repr(self).encode()).hexdigest()
 
     def walls(self) -> Iterator[tuple[Room, Wall]]:
         """Every wall with its room, in room order, as art meets it: with the door leaves that stand open against it

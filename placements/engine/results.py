@@ -29,6 +29,7 @@ class Words(Protocol):
     def weight(self, kg: float) -> str: ...
 
 
+@dataclass(frozen=True, slots=True)
 class PlainWords:
     """Millimetres and kilograms, for tests and tools."""
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from placements import scenes
-from placements.engine.facade import assess_wall
 from placements.engine.results import Arrangement, Assessment, Finding, Hanging, Remedy, Words
+from placements.judged import assess_wall
 from placements.models import Revision
 
 

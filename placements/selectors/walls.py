@@ -6,8 +6,7 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, S
 from functools import cached_property
 from typing import Any
 
-from placements import scenes
-from placements.engine import facade
+from placements import judged, scenes
 from placements.engine.errors import InvalidHouse
 from placements.engine.facade import lies_within
 from placements.engine.results import Assessment, Hanging, Pairing, PlainWords, Words
@@ -203,7 +202,7 @@ def _assessed(
     works, code = {piece.artwork.pk for piece in pieces}, scene.wall_code[hand.wall.pk]
     elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
     hangings = (*scene.hangings(elsewhere), *(scene.hanging(piece, hand.wall.pk) for piece in pieces))
-    return scene, facade.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_remedies=remedies)
+    return scene, judged.assess_wall(scene.house, code, hangings, bare=bare, words=words, with_remedies=remedies)
 
 
 def hanging_in(hand: WallInHand, spaces: Set[str]) -> frozenset[int]:
@@ -252,7 +251,7 @@ def ranked(
     scene = hand.scene(whole=True)
     counted = {code for code, pk in scene.work_pk.items() if pk not in besides and (only is None or pk in only)}
     try:
-        pairings = facade.rank(scene.house, space_id, hand.hangings(scene), words, most, counted)
+        pairings = judged.rank(scene.house, space_id, hand.hangings(scene), words, most, counted)
     except InvalidHouse as gone:
         raise Missing("That space is not on this wall any more.") from gone
     return [(scene.artwork(pairing.work), pairing) for pairing in pairings]
@@ -262,7 +261,7 @@ def why_not(hand: WallInHand, space_id: str, asked: Artwork, chosen: Artwork, wo
     """One work beside the other that hangs in the space, in a sentence."""
     scene = hand.scene(whole=True)
     codes = scene.work_code[asked.pk], scene.work_code[chosen.pk]
-    return facade.why_not(scene.house, codes[0], space_id, codes[1], words).text
+    return judged.why_not(scene.house, codes[0], space_id, codes[1], words).text
 
 
 def better(
@@ -276,4 +275,4 @@ def better(
         elsewhere = [placement for placement in hand.elsewhere if placement.artwork_id not in works]
         here = [scene.hanging(piece, hand.wall.pk) for piece in pieces if piece.artwork.pk in scene.work_code]
         ways.append((*scene.hangings(elsewhere), *here))
-    return facade.better(scene.house, scene.wall_code[hand.wall.pk], ways[0], ways[1], words)
+    return judged.better(scene.house, scene.wall_code[hand.wall.pk], ways[0], ways[1], words)
