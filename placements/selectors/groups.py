@@ -16,9 +16,11 @@ from placements.pieces import Piece
 from placements.scenes import ProjectScene
 from studio.errors import Missing
 from studio.models import Artwork
+from studio.reader import units_of
 from studio.units import BadMeasure, Units, parse_length
 
 from . import walls
+from .tape import Tape
 from .walls import WallInHand
 
 State = dict[str, Any]
@@ -148,11 +150,13 @@ def state_of(ground: Ground, layout: GroupLayout) -> State:
     }
 
 
-def hung_as(ground: Ground, layout: GroupLayout, *, after: int) -> list[Piece]:
-    """The pieces of a layout as they hang on the wall, in hanging order after so many others."""
+def hung_as(hand: WallInHand, ground: Ground, layout: GroupLayout, *, after: int) -> list[Piece]:
+    """The pieces of a layout as they hang on the wall, in hanging order after so many others, on a tape's marks."""
     space, why = ground.space.id, "; ".join(reason.text for reason in layout.reasons)
+    tape = Tape(ground.scene, ground.scene.hangings(hand.here.values()), units_of(hand.project))
+    on_marks = tape.put(layout.hangings, ground.space)
     kept = {"space": space, "group": walls.group_in(space), "why": why}
-    return [ground.scene.piece(hanging, order=after + hanging.order, **kept) for hanging in layout.hangings]
+    return [ground.scene.piece(hanging, order=after + hanging.order, **kept) for hanging in on_marks]
 
 
 def state_hung(hand: WallInHand, ground: Ground) -> State:

@@ -212,7 +212,7 @@ def _groups(hand: WallInHand, space: str, words: Words, stop: Callable[[], bool]
             continue
         seen.add(kind)
         kept = [piece for piece in stays if ground.scene.work_code.get(piece.artwork.pk) not in layout.works]
-        new = groups.hung_as(ground, layout, after=len(kept))
+        new = groups.hung_as(hand, ground, layout, after=len(kept))
         count = len(new)
         yield Way(
             f"group-{len(seen)}",

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import dataclasses
-import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from placements import scenes
-from placements.engine.facade import assess_wall, propose
-from placements.engine.house import House, Rect
-from placements.engine.results import Arrangement, Hanging, Proposal, Space
+from placements.engine.facade import propose
+from placements.engine.house import House
+from placements.engine.results import Arrangement, Proposal
 from placements.engine.taste import NO_TASTE
 from placements.models import ProposalRun, Revision
-from placements.pieces import SAME_MM
 from studio.reader import units_of
 from studio.units import Units
 
 from .assessments import bare_of
+from .tape import Tape
 from .taste import taste_of_studio
 from .walls import group_in
 
@@ -44,65 +43,16 @@ def propose_for(*, run: ProposalRun, progress: Progress) -> dict[str, Any]:
 
 
 def on_tape(proposal: Proposal, scene: scenes.ProjectScene, revision: Revision, words: Units) -> Proposal:
-    """The proposal with every place to the nearest 1/16 in or 1 mm of the project's units, inside its space.
-
-    What hangs there already keeps its place exactly, as does what would not lie in its space on any near mark.
-    """
-
-    stays = {(one.work, one.wall): one for one in scenes.hangings_of(revision, scene)}
+    """The proposal with every place as a tape shows it."""
+    tape = Tape(scene, scenes.hangings_of(revision, scene), words)
     by_id = {space.id: space for space in proposal.spaces}
-    sizes = {work.id: (work.width, work.height) for work in scene.house.works}
 
-    def rect_of(space: Space | None) -> Rect | None:
-        return (space.beyond or space.rect) if space else None
-
-    def near(hanging: Hanging, space: Rect | None) -> Hanging:
-        now = stays.get((hanging.work, hanging.wall))
-        if now and max(abs(now.left - hanging.left), abs(now.bottom - hanging.bottom)) < SAME_MM:
-            return hanging
-        width, height = sizes[hanging.work]
-        left = _mark(hanging.left, words, (space.left, space.right - width) if space else None)
-        bottom = _mark(hanging.bottom, words, (space.bottom, space.top - height) if space else None)
-        return dataclasses.replace(hanging, left=left, bottom=bottom)
-
-    def near_enough(one: Arrangement) -> Arrangement:
-        """On the marks; a little higher, or exact after all, where a handrail or a lamp would come too near."""
-        space = by_id.get(one.space)
-        pieces = tuple(near(piece, rect_of(space)) for piece in one.pieces)
-        if not space or not pieces or (space.kind != "stair" and not space.beyond):
-            return dataclasses.replace(one, pieces=pieces)
-        higher = tuple(
-            piece if piece == exact else dataclasses.replace(piece, bottom=piece.bottom + _step(words))
-            for piece, exact in zip(pieces, one.pieces, strict=True)
-        )
-        clear = (tried for tried in (pieces, higher) if not stops(one.wall, tried))
-        return dataclasses.replace(one, pieces=next(clear, one.pieces))
-
-    def stops(wall: str, pieces: Sequence[Hanging]) -> bool:
-        found = assess_wall(scene.house, wall, pieces, words=words).findings
-        return any(finding.level == "stop" for finding in found)
-
-    def all_near(plan: Iterable[Arrangement]) -> tuple[Arrangement, ...]:
-        return tuple(map(near_enough, plan))
+    def on_marks(plan: Iterable[Arrangement]) -> tuple[Arrangement, ...]:
+        return tuple(dataclasses.replace(one, pieces=tape.put(one.pieces, by_id.get(one.space))) for one in plan)
 
     return dataclasses.replace(
-        proposal, plan=all_near(proposal.plan), alternatives=tuple(map(all_near, proposal.alternatives))
+        proposal, plan=on_marks(proposal.plan), alternatives=tuple(map(on_marks, proposal.alternatives))
     )
-
-
-def _step(words: Units) -> float:
-    """From one mark of the tape to the next [mm]."""
-    return words.rounded(1.0 if words.metric else 1.5875)
-
-
-def _mark(mm: float, words: Units, between: tuple[float, float] | None) -> float:
-    """The nearest mark of the tape that lies between two places where the exact place does; else the exact place."""
-    step = _step(words)
-    low, high = between or (-math.inf, math.inf)
-    low, high = min(low, mm), max(high, mm)
-    nearest = words.rounded(mm)
-    marks = sorted((nearest - step, nearest, nearest + step), key=lambda mark: abs(mark - mm))
-    return next((mark for mark in marks if low <= mark <= high), mm)
 
 
 def proposal_data(proposal: Proposal, scene: scenes.ProjectScene, revision: Revision) -> dict[str, Any]:

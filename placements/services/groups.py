@@ -35,6 +35,6 @@ def group_hang(
     arrangement_replace(
         edit=edit,
         hand=hand,
-        pieces=[*stays, *select.hung_as(ground, layout, after=len(stays))],
+        pieces=[*stays, *select.hung_as(hand, ground, layout, after=len(stays))],
         bares=hand.bares_besides(ground.emptied).items(),
     )

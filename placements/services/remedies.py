@@ -10,8 +10,10 @@ from placements.engine import facade
 from placements.engine.results import Hanging, Words
 from placements.scenes import ProjectScene
 from placements.selectors.remedies import Offer, offer_of
+from placements.selectors.tape import Tape
 from placements.selectors.walls import WallInHand, assess
 from studio.errors import Invalid
+from studio.reader import units_of
 
 from .moves import arrangement_replace, placement_place, wall_leave_bare
 from .walls import Edit
@@ -55,9 +57,12 @@ def remedy_apply(
         return Mended(remedy.text, bare=space)
     stays = hand.besides({scene.work_pk[piece.work] for piece in offer.arrangement.pieces})
     kept = {piece.artwork.pk for piece in stays}
-    here = [h for h in remedy.hangings if scene.wall_pk[h.wall] == hand.wall.pk and scene.work_pk[h.work] not in kept]
-    comes = [scene.piece(h, order=order, space=space, why=remedy.text) for order, h in enumerate(here, len(stays) + 1)]
-    elsewhere = _elsewhere(offer, scene, words)
+    by_id, here = {one.id: one for one in assessment.spaces}, scene.wall_code[hand.wall.pk]
+    tape = Tape(scene, scene.hangings(hand.here.values()), units_of(hand.project))
+    on_marks = tape.put([h for h in remedy.hangings if h.wall == here], by_id.get(space))
+    new = [h for h in on_marks if scene.work_pk[h.work] not in kept]
+    comes = [scene.piece(h, order=order, space=space, why=remedy.text) for order, h in enumerate(new, len(stays) + 1)]
+    elsewhere = [tape.put([h], None)[0] for h in _elsewhere(offer, scene, words)]
     bares = hand.bares_besides({space}).items()
     try:
         arrangement_replace(edit=edit, hand=hand, pieces=[*stays, *comes], bares=bares)

@@ -119,6 +119,18 @@ def test_hung_group_stands_on_the_wall_as_offered(cast, client_of, wall):
     assert len({one.group for one in Placement.objects.all()}) == 1
 
 
+def test_hung_group_stands_on_the_marks_of_a_tape(cast, client_of, wall):
+    client = client_of(cast.designer)
+    state = json.loads(composed(client, wall)[1][0])
+    state["pieces"] = [[pk, left + 0.37, bottom + 0.61] for pk, left, bottom in state["pieces"]]
+    client.post(url_of(wall, "wall_group_hang"), {"state": json.dumps(state), "version": "1"})
+    for pk, left, bottom in state["pieces"]:
+        one = Placement.objects.get(artwork=pk)
+        for hung, asked in ((one.left_mm, left), (one.bottom_mm, bottom)):
+            assert hung / INCH * 16 == pytest.approx(round(hung / INCH * 16), abs=1e-3)
+            assert abs(hung - asked) < INCH / 16
+
+
 def test_taking_out_adding_and_swapping(cast, client_of, wall):
     client = client_of(cast.designer)
     _, states = composed(client, wall)

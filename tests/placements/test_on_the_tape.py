@@ -8,7 +8,7 @@ import pytest
 
 from placements.contexts.wall import finding_notes, why_behind
 from placements.engine.results import Finding
-from placements.selectors.proposals import _mark
+from placements.selectors.tape import mark as mark_near
 from studio.formfields import LengthField, LineField
 from studio.units import Units
 from tests.factories import INCH
@@ -53,7 +53,7 @@ def test_a_ceilings_line_keeps_its_exact_points():
     ],
 )
 def test_a_proposed_place_goes_to_the_nearest_mark_inside_its_space(mm, between, mark):
-    assert _mark(mm, Units(), between) == pytest.approx(mark)
+    assert mark_near(mm, Units(), between) == pytest.approx(mark)
 
 
 def test_notes_of_one_rule_are_one_line_and_carry_no_number():

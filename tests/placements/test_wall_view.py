@@ -303,6 +303,8 @@ def test_remedy_is_carried_out_with_one_click(cast, client_of, high):
     answer = edit(client, high, "remedy", remedy=offered.group(1), text=html.unescape(offered.group(2)), version=1)
     assert answer.status_code == 200
     assert not Placement.objects.filter(wall=high.wall, bottom_mm=60 * INCH).exists()
+    for one in Placement.objects.filter(wall=high.wall):
+        assert one.bottom_mm / INCH * 16 == pytest.approx(round(one.bottom_mm / INCH * 16), abs=1e-3)
 
 
 def test_what_would_help_is_worked_out_when_it_is_asked_for(cast, client_of, high, monkeypatch):
