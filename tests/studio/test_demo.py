@@ -1,13 +1,18 @@
 import json
+from io import StringIO
+from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from django.core.management import CommandError, get_commands, load_command_class
 from jsonschema import Draft202012Validator
 
 from placements.survey import read_survey, schema
 from studio.demo import works
 from studio.demo.paint import PAINTERS, paint
 from studio.demo.paint.ground import PALETTES
+from studio.management.commands import demo
 
 NAMES = sorted(path.stem for path in works.SURVEYS.glob("*.json"))
 
@@ -80,3 +85,31 @@ def test_another_seed_gives_another_picture():
     assert paint("hills", "coast", seed=1, ratio=1, long_side_px=60).tobytes() != (
         paint("hills", "coast", seed=2, ratio=1, long_side_px=60).tobytes()
     )
+
+
+def test_commands_of_ours_start_without_loading_every_page():
+    """Django's checks import every page and what stands behind it: seconds. `migrate` and `check` make them."""
+    ours = {name: app for name, app in get_commands().items() if app in {"studio", "placements", "reports"}}
+    slow = [name for name, app in ours.items() if load_command_class(app, name).requires_system_checks != []]
+    assert "demo" in ours
+    assert slow == ["seed_scale"]  # made for measuring
+
+
+def test_the_demo_waits_for_as_long_as_its_site_lives(monkeypatch):
+    said = StringIO()
+    command = demo.Command(stdout=said)
+    ticks = iter(range(0, 10_000, 7))  # seven seconds pass at each look at the clock
+    lives = iter([None] * 100)
+    monkeypatch.setattr(demo.time, "monotonic", lambda: next(ticks))
+    monkeypatch.setattr(demo.time, "sleep", lambda _: None)
+    monkeypatch.setattr(demo.urllib.request, "urlopen", refuse)
+    monkeypatch.setattr(demo.Command, "_logs", staticmethod(lambda: Path("/nowhere")))
+    monkeypatch.setattr(Path, "read_text", lambda *_, **__: "No module named left")
+    site = SimpleNamespace(poll=lambda: next(lives, 3), returncode=3)
+    with pytest.raises(CommandError, match=r"web process ended with status 3(?s:.)+No module named left"):
+        command._await_site({"web": site})
+    assert said.getvalue().count("still starting") > 20
+
+
+def refuse(*args, **given):
+    raise OSError("refused")

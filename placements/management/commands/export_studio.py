@@ -11,6 +11,7 @@ from studio.models import Studio
 
 class Command(BaseCommand):
     help = "Writes everything that a studio owns into a zip file: survey files, pictures, the list of its works."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("studio", help="the studio's short name, as in its addresses")

@@ -14,6 +14,7 @@ from studio.models import Project
 
 class Command(BaseCommand):
     help = "Write a project as a survey file that load_survey reads back."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("project", type=int, help="the project's number")

@@ -15,6 +15,7 @@ from studio.models import Studio
 
 class Command(BaseCommand):
     help = "Store a survey file as a new project of a studio, whole or not at all."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("survey", type=Path, help="the survey file")

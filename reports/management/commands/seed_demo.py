@@ -12,6 +12,7 @@ from reports import demo
 
 class Command(BaseCommand):
     help = "Load the demonstration studio; a second run leaves everything as it is. Prints the sign-ins."
+    requires_system_checks: list[str] = []
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION:

@@ -11,6 +11,7 @@ from studio.backup import BadBackup, backup_verify, backup_write
 
 class Command(BaseCommand):
     help = "Writes database and files into one file, and reads it again to check every hash."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("path", nargs="?", type=Path, help="Where to; by default here, named by date and time.")

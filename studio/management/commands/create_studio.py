@@ -12,6 +12,7 @@ from studio.services.people import studio_create
 
 class Command(BaseCommand):
     help = "Open a studio and invite its principal. Prints the invitation's address, which works for seven days."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("name", help="the studio's name")

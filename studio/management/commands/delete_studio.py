@@ -11,6 +11,7 @@ from studio.services.departure import studio_delete
 
 class Command(BaseCommand):
     help = "Deletes a studio with everything of it, its files included. Export it first: nothing brings it back."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("studio", help="the studio's short name, as in its addresses")

@@ -19,7 +19,7 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 HOST = "127.0.0.1"
-#: How long a process may take to finish what it is at before it is ended [s].
+#: How long a process may take to finish what it is at before it is ended, and after which a wait is told of again [s].
 PATIENCE = 20.0
 
 
@@ -29,6 +29,7 @@ class Stopped(BaseException):
 
 class Command(BaseCommand):
     help = "Prepares the demo studio, then runs web, worker and schedule until Ctrl-C. PORT chooses the port."
+    requires_system_checks: list[str] = []
 
     def handle(self, *args: Any, **options: Any) -> None:
         if settings.PRODUCTION:
@@ -38,10 +39,14 @@ class Command(BaseCommand):
             signal.signal(name, self._stop)
         children: dict[str, subprocess.Popen[bytes]] = {}
         try:
+            commands = self._commands()
+            self._say("Preparing the database.")
             call_command("migrate", verbosity=0)
+            children["web"] = self._start("web", commands.pop("web"))  # it starts while the studio is loaded
+            self._say("Loading the demonstration studio; the first time it draws every picture.")
             sign_ins = io.StringIO()
             call_command("seed_demo", stdout=sign_ins)
-            children |= {name: self._start(name, command) for name, command in self._commands().items()}
+            children |= {name: self._start(name, command) for name, command in commands.items()}
             self._await_site(children)
             self.stdout.write(f"\nOvermantel is ready: {settings.BASE_URL}/\n\n{sign_ins.getvalue().rstrip()}\n")
             self.stdout.write(f"\nCtrl-C stops it. Letters and logs: {self._logs()}\n")
@@ -53,6 +58,10 @@ class Command(BaseCommand):
             self.stdout.write("\nStopping.")
         finally:
             self._end(children)
+
+    def _say(self, what: str) -> None:
+        self.stdout.write(what)
+        self.stdout.flush()
 
     @staticmethod
     def _stop(number: int, frame: object) -> None:
@@ -103,15 +112,18 @@ class Command(BaseCommand):
             )
 
     def _await_site(self, children: dict[str, subprocess.Popen[bytes]]) -> None:
-        until = time.monotonic() + 60
-        while time.monotonic() < until:
+        """Waits for as long as its processes live, however slow the machine is, and says that it does."""
+        says_at = time.monotonic() + PATIENCE
+        while True:
             self._refuse_dead(children)
             try:
                 with urllib.request.urlopen(f"http://{HOST}:{settings.PORT}/health/ready", timeout=5):
                     return
             except (urllib.error.URLError, OSError):
                 time.sleep(0.1)
-        raise CommandError(f"The site does not answer; see {self._logs() / 'web.log'}")
+            if time.monotonic() > says_at:
+                self._say(f"The site is still starting; its log is {self._logs() / 'web.log'}")
+                says_at += PATIENCE
 
     def _refuse_dead(self, children: dict[str, subprocess.Popen[bytes]]) -> None:
         for name, child in children.items():

@@ -11,6 +11,7 @@ from studio.restoring import backup_restore
 
 class Command(BaseCommand):
     help = "Puts database and files back from a backup: all of it, or nothing. Stop web and workers first."
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("path", type=Path)
