@@ -167,6 +167,8 @@ def survey_of(project: rows.Project, *, scene: ProjectScene | None = None, with_
             mat=art[pk].mat_width_mm,
             storage=art[pk].storage,
             picture=picture_name(code) if with_pictures and art[pk].picture else "",
+            medium=art[pk].medium,
+            facts=art[pk].facts,
         )
         for code, pk in scene.work_pk.items()
     }

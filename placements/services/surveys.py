@@ -192,6 +192,8 @@ def _work(work: Work, extra: ArtExtra) -> dict[str, Any]:
         "set_name": work.set_name or "",
         "locked_to": work.locked or "",
         "storage": extra.storage,
+        "medium": extra.medium,
+        "facts": dict(extra.facts),
         "palette_lab": [list(colour) for colour in work.palette_lab],
         "hues": hues_of(work.palette_lab),
         "hung_left_mm": work.hung.left if work.hung else None,

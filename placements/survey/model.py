@@ -17,12 +17,14 @@ ID_PATTERN = "^[A-Za-z0-9_-]{1,60}$"
 
 @dataclass(frozen=True, slots=True)
 class ArtExtra:
-    """What a file may say of a piece that the engine does not need. Lengths in mm."""
+    """What a file may say of a piece that the engine does not need. Lengths in mm; `facts` by their headings."""
 
     frame_width: float | None = None
     mat: float | None = None
     storage: str = ""
     picture: str = ""
+    medium: str = ""
+    facts: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,10 @@ ART = (
     "storage",
     "picture",
     "palette",
+    "medium",
+    "facts",
 )
+MOST_FACTS, LONGEST_HEADING, LONGEST_FACT = 60, 80, 2000
 #: What each kind of hardware must say besides its kind.
 HANG: Mapping[str, tuple[str, ...]] = {
     "wire": ("inset", "below_top", "length"),
@@ -364,8 +367,31 @@ def _work(r: Reader, value: Any, path: str) -> tuple[Work, ArtExtra]:
         mat=r.optional_length(art, "mat", path),
         storage=r.text(art, "storage", path, 120),
         picture=_picture(r, art, path),
+        medium=r.text(art, "medium", path, 200),
+        facts=_facts(r, art, f"{path}.facts"),
     )
     return work, extra
+
+
+def _facts(r: Reader, art: Mapping[str, Any], path: str) -> dict[str, str]:
+    given = art.get("facts")
+    if given is None:
+        return {}
+    if not isinstance(given, Mapping):
+        r.fault(path, shown(given), 'null or an object such as {"Owner": "The estate"}')
+        return {}
+    if len(given) > MOST_FACTS:
+        r.fault(path, f"{len(given)} headings", f"at most {MOST_FACTS}")
+        return {}
+    facts = {}
+    for heading, value in given.items():
+        name = r.string(heading, f"{path}.{heading[:60]}", LONGEST_HEADING)
+        if not name and not heading.strip():
+            r.fault(path, "a heading without a name", "a name for each")
+        said = r.string(value, f"{path}.{heading[:60]}", LONGEST_FACT)
+        if name and said:
+            facts[name] = said
+    return facts
 
 
 def _hang(r: Reader, art: Mapping[str, Any], path: str, width: float, height: float) -> engine.Hardware | None:

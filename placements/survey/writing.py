@@ -176,7 +176,8 @@ def _work(work: Work, extra: ArtExtra, units: FileUnits) -> dict[str, Any]:
             "bottom": length(work.hung.bottom, units),
         }
     palette = [list(colour) for colour in work.palette_lab]
-    return written | _given(storage=extra.storage, picture=extra.picture, palette=palette)
+    written |= _given(storage=extra.storage, picture=extra.picture, palette=palette)
+    return written | _given(medium=extra.medium, facts=dict(extra.facts))
 
 
 def _hang(hang: Hardware, units: FileUnits) -> dict[str, Any]:

@@ -171,6 +171,12 @@ class ArtworkSerializer(RowSerializer[Artwork]):
     hung_left_mm = Millimetres(zero=True, required=False, allow_null=True)
     hung_bottom_mm = Millimetres(zero=True, required=False, allow_null=True)
     themes = serializers.ListField(child=PlainText(max_length=40), max_length=20, required=False)
+    medium = PlainText(max_length=200, required=False, allow_blank=True)
+    facts = serializers.DictField(
+        child=PlainText(max_length=2000, allow_blank=True),
+        required=False,
+        help_text="What else is known of it, by heading: insured value, owner, provenance, notes; at most 60.",
+    )
     palette_lab = serializers.JSONField(read_only=True)
     picture = serializers.SerializerMethodField(help_text="Address of its picture, null without one.")
     version = Version(required=False)
@@ -178,8 +184,19 @@ class ArtworkSerializer(RowSerializer[Artwork]):
     class Meta:
         model = Artwork
         fields = (
-            *("id", "studio", "client", "project", "code", "title", "maker", "form", "width_mm", "height_mm"),
-            *("depth_mm", "weight_kg", "frame", "frame_width_mm", "mat_width_mm", "themes", "glazed", "light"),
+            *("id", "studio", "client", "project", "code", "title", "maker", "form", "medium", "facts"),
+            *(
+                "width_mm",
+                "height_mm",
+                "depth_mm",
+                "weight_kg",
+                "frame",
+                "frame_width_mm",
+                "mat_width_mm",
+                "themes",
+                "glazed",
+                "light",
+            ),
             *("hang_kind", "hang_below_top_mm", "hang_inset_mm", "hang_length_mm", "hang_spacing_mm", "set_name"),
             *("locked_to", "storage", "hung_wall", "hung_left_mm", "hung_bottom_mm", "palette_lab", "picture"),
             *("version", "created_at", "updated_at"),

@@ -107,6 +107,8 @@ SURVEY = {
             "locked": "north",
             "hung": {"wall": "north", "left": 56, "bottom": 42},
             "storage": "Rack 4",
+            "medium": "oil on panel",
+            "facts": {"Insured value": "4 200", "Owner": "The estate"},
             "picture": "pictures/a1.jpg",
             "palette": [[62.5, -4, -18.25], [20, 3, 5]],
         },

@@ -47,7 +47,8 @@ def test_a_survey_is_read_into_millimetres_and_kilograms():
     assert one.hung == Hung("north", 1422.4, 1066.8)
     assert (two.width, two.height, two.weight_kg) == (1016.0, 1016.0, 5.7)
     assert (three.title, three.locked, three.set_name) == ("a3", "north:sofa", None)
-    assert survey.extras == {"a1": ArtExtra(31.75, 76.2, "Rack 4", "pictures/a1.jpg")}
+    facts = {"Insured value": "4 200", "Owner": "The estate"}
+    assert survey.extras == {"a1": ArtExtra(31.75, 76.2, "Rack 4", "pictures/a1.jpg", "oil on panel", facts)}
     assert survey.house.apart == (("a1", "a2"),)
     assert survey.house.latitude == 0.0
     assert survey.house.house_rules == {
@@ -147,6 +148,13 @@ FAULTS = {
         "art[0].hung: found 2 places, expected one place: a piece hangs on one wall",
     ),
     "hung off the wall": (("art", 0, "hung", "left"), 168, "art[0].hung: found “a1” wholly off wall “north”"),
+    "facts in a list": (("art", 0, "facts"), ["Owner"], "art[0].facts: found a list, expected null or an object"),
+    "a fact that is a number": (("art", 0, "facts", "Owner"), 7, "art[0].facts.Owner: found 7, expected a text"),
+    "a heading without end": (
+        ("art", 0, "facts"),
+        {"x" * 81: "y"},
+        "found a text of 81 characters, expected at most 80",
+    ),
     "locked to nothing": (("art", 0, "locked"), "attic", 'art[0].locked: found "attic"'),
     "apart from nothing": (("apart", 0, 1), "a9", 'apart[0][1]: found "a9", expected the id of a piece'),
     "apart from itself": (("apart", 0, 1), "a1", "apart[0]: found a list, expected two different ids of art"),
