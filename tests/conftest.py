@@ -93,6 +93,8 @@ def fresh_cache(test_settings: None) -> None:
 
     for one in caches.all():
         one.clear()
+    if engine := sys.modules.get("placements.engine.assess"):
+        engine.judged_before.clear()
 
 
 @pytest.fixture

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 from .explain import Judged, why
 from .grouping import Together, grouped, house_as_hung, rect_of, spaces_in_use
 from .house import House, Wall
+from .memory import Memory
 from .remedies import Stock, remedies
 from .results import Arrangement, Assessment, Finding, Hanging, PlainWords, Space, Words
 from .rulebook import Rulebook
@@ -15,6 +17,9 @@ from .scoring import judge
 from .spaces import wall_spaces
 from .standing import arrangement_of as arrangement_of_standing
 from .standing import dressed, standing
+
+#: Arrangements as judged, some 3 kB each, by the house, the space, the pieces at their places and the words.
+judged_before: Memory[Judged] = Memory(2000)
 
 
 def assess_wall(
@@ -60,7 +65,11 @@ def assess_wall(
         found = grouped(house, spaces, here, rulebook, words)
         spaces = spaces_in_use(spaces, found)
         for space, pieces in found:
-            arrangements.append(arrangement_of(space, pieces, judge(house, space, pieces, rulebook, words)))
+            judged = judged_before.recall(
+                (house.fingerprint, space, tuple(pieces), words),
+                partial(judge, house, space, pieces, rulebook, words),
+            )
+            arrangements.append(arrangement_of(space, pieces, judged))
     else:
         homeless = [_no_space(house, wall, hanging) for hanging in here]
     if with_remedies:

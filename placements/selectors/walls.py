@@ -100,6 +100,13 @@ class WallInHand:
             self._scene = scenes.scene_of(self.project, works=(every | wanted).values())
         return self._scene
 
+    def hanging_by_wall(self) -> dict[int, list[Placement]]:
+        """All that the revision hangs, in hanging order, by wall."""
+        found: dict[int, list[Placement]] = {self.wall.pk: list(self.here.values())}
+        for placement in self.elsewhere:
+            found.setdefault(placement.wall_id, []).append(placement)
+        return found
+
     def hangings(self, scene: ProjectScene) -> tuple[Hanging, ...]:
         """All that the revision hangs."""
         every = (*self.elsewhere, *self.here.values())

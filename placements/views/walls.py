@@ -67,19 +67,11 @@ def wall(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
         return render(request, "placements/_wall.html", context)
     if "help" in request.GET:  # without scripts
         context["remedies"] = remedies_in(hand, context["units"])
-    rooms = [(room, found) for room, found in select.rooms_with_walls(hand.project)]
-    order = [wall for _, found in rooms for wall in found]
+    order = list(hand.scene().walls.values())
     at = next(i for i, wall in enumerate(order) if wall.pk == wall_pk)
+    beside = [wall for wall in order if wall.room_id == hand.wall.room_id]
     context |= {
-        "room": next(
-            iter(
-                room_strips(
-                    [(room, found) for room, found in rooms if room.pk == hand.wall.room_id],
-                    select.hanging_by_wall(hand.revision),
-                    scale=0.035,
-                )
-            )
-        ),
+        "room": room_strips([(hand.wall.room, beside)], hand.hanging_by_wall(), scale=0.035)[0],
         "before": order[at - 1] if at else None,
         "after": order[at + 1] if at + 1 < len(order) else None,
     }
@@ -156,7 +148,7 @@ def wall_try(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     """How the wall would read with a piece at another place. Nothing is stored."""
     hand = load(request, pk, wall_pk)
     tried = given(WallEditForm(request.POST))
-    artwork = _work(hand.project, tried["artwork"])
+    artwork = _work(hand, tried["artwork"])
     left, bottom = edits.place(tried, units_for(request.user, hand.project))
     context = page_context(request, hand, pieces=moved(hand.pieces, artwork, left, bottom), selected=artwork.pk)
     return render(request, "placements/_wall.html", context)
@@ -285,8 +277,11 @@ def _with_fault(request: SignedRequest, hand: WallInHand, fault: Invalid) -> Htt
     return render(request, "placements/_wall.html", context, status=422)
 
 
-def _work(project: Project, pk: int | None) -> Artwork:
-    work = None if pk is None else works_for(project).filter(pk=pk).first()
+def _work(hand: WallInHand, pk: int | None) -> Artwork:
+    """The work that is tried: it hangs here already, or may hang in the project."""
+    if pk in hand.here:
+        return hand.here[pk].artwork
+    work = None if pk is None else works_for(hand.project).filter(pk=pk).first()
     if work is None:
-        raise Missing(sentence(f"this work may not hang in {project}"))
+        raise Missing(sentence(f"this work may not hang in {hand.project}"))
     return work

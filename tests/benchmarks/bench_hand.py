@@ -7,11 +7,14 @@ slows both alike; the median of the rounds counts, and its spread stands beside 
 
 from __future__ import annotations
 
+import itertools
 import statistics
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 
 from django.contrib.auth.decorators import login_required
+from django.core.cache import caches
 from django.core.management import call_command
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -55,15 +58,40 @@ def asked() -> Iterator[tuple[str, Callable[[], object], float]]:
     client = Client(SERVER_NAME="127.0.0.1")
     client.force_login(cast.designer)
     few, many = hung(cast, 4), hung(cast, 20)
-    for count, (address, *_) in ((4, few), (20, many)):
-        yield f"a wall's page, {count} pieces", lambda at=address: client.get(at("wall")), 3.4 if count == 4 else 7.5
+    for count, (address, *_), first in ((4, few, 3.4), (20, many, 7.5)):
+        page = partial(client.get, address("wall"))
+        yield f"a wall's page, {count} pieces", anew(page), first
+        yield "  the same again, unchanged", page, 2.1
     address, works, space = many
-    held = {"artwork": works[3].pk, "left_mm": 900, "bottom_mm": 1200}
-    drag = {"data": held, "headers": {"HX-Request": "true"}}
-    yield "the answer to a drag, 20 pieces", lambda: client.post(address("wall_try"), **drag), 2.1
-    compared = {"work": works[-1].pk, "space": space}
-    yield "two ways compared, 20 pieces", lambda: client.get(address("wall_compare"), compared), 12.5
-    yield "ranked works for a space", lambda: client.get(address("wall_works"), {"space": space}), 12
+    places = itertools.count(900, 7)
+
+    def drag() -> object:
+        held = {"artwork": works[3].pk, "left_mm": next(places), "bottom_mm": 1200}
+        return client.post(address("wall_try"), held, headers={"HX-Request": "true"})
+
+    yield "the answer to a drag, 20 pieces, each to a new place", drag, 2.1
+    compared = partial(client.get, address("wall_compare"), {"work": works[-1].pk, "space": space})
+    yield "two ways compared, 20 pieces", anew(compared), 12.5
+    yield "  the same again, unchanged", compared, 6.5
+    yield "ranked works for a space", anew(partial(client.get, address("wall_works"), {"space": space})), 8.0
+
+
+def anew(ask: Callable[[], object]) -> Callable[[], object]:
+    """Asked for as if for the first time: nothing is known of what the engine or a drawing said before."""
+    from placements.contexts.drawn import large_drawing, small_drawing
+    from placements.engine.assess import judged_before
+
+    def forgetting() -> object:
+        for known in (
+            caches["judged"].clear,
+            judged_before.clear,
+            large_drawing.cache_clear,
+            small_drawing.cache_clear,
+        ):
+            known()
+        return ask()
+
+    return forgetting
 
 
 def hung(cast, count: int):
