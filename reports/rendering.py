@@ -7,6 +7,7 @@ import hashlib
 from django.core.files.base import ContentFile
 
 from studio.background import Failure, Failures, Hold, Lost, WorkKind
+from studio.tracing import span
 
 from .models import Report
 from .pdf import Pdf
@@ -48,7 +49,8 @@ def _store(report: Report, hold: Hold[Report], pdf: Pdf) -> None:
     claim = report.lease_owner.rpartition(":")[2]
     name = report.file.field.generate_filename(report, f"{report.kind}-{claim}.pdf")
     try:
-        name = storage.save(name, ContentFile(pdf.content))
+        with span("file stored", bytes=len(pdf.content)):
+            name = storage.save(name, ContentFile(pdf.content))
     except OSError:
         storage.delete(name)  # nothing half-written stays
         raise

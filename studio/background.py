@@ -37,6 +37,7 @@ from django.utils import timezone
 from .logs import request_id
 from .models.base import Leased
 from .queue import send_after_commit
+from .tracing import span
 from .turns import in_turn
 
 log = logging.getLogger(__name__)
@@ -139,7 +140,10 @@ class WorkKind(Generic[Row]):
         """The state that was written; empty where the row was lost. Log lines have the id of who asked for the work."""
         token, started = request_id.set(row.request_id or "-"), time.monotonic()
         try:
-            return self._tried(row, do)
+            with span(self.name, row=str(row.pk), attempt=row.attempts) as tell:
+                state = self._tried(row, do)
+                tell(state=state or "lost")
+            return state
         finally:
             facts = {"work": self.name, "row": row.pk, "seconds": round(time.monotonic() - started, 2)}
             log.info("background work let go", extra=facts)

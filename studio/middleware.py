@@ -16,6 +16,7 @@ from .errors import LengthNeeded, ServiceError, TooLarge
 from .logs import request_id, route_of
 from .problems import PROBLEM_JSON, problem
 from .reader import zone_for
+from .tracing import span
 
 Answer = Callable[[HttpRequest], HttpResponse]
 
@@ -31,19 +32,21 @@ class RequestId:
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         given = request.headers.get("X-Request-ID", "")
-        own = given if GIVEN_ID.fullmatch(given) else secrets.token_hex(8)
+        own = given if GIVEN_ID.fullmatch(given) else secrets.token_hex(16)
         token = request_id.set(own)
         started = time.perf_counter()
         try:
-            response = self.get_response(request)
-            response["X-Request-ID"] = own
-            facts = {
-                "method": request.method,
-                "route": route_of(request),
-                "status": response.status_code,
-                "milliseconds": round((time.perf_counter() - started) * 1000, 1),
-            }
-            log.info("%(method)s %(route)s %(status)s in %(milliseconds)s ms", facts, extra=facts)
+            with span("request") as tell:
+                response = self.get_response(request)
+                response["X-Request-ID"] = own
+                facts = {
+                    "method": str(request.method),
+                    "route": route_of(request),
+                    "status": response.status_code,
+                    "milliseconds": round((time.perf_counter() - started) * 1000, 1),
+                }
+                log.info("%(method)s %(route)s %(status)s in %(milliseconds)s ms", facts, extra=facts)
+                tell(f"{facts['method']} {facts['route']}", **facts)
             return response
         finally:
             request_id.reset(token)

@@ -16,6 +16,7 @@ from django.db import DatabaseError, IntegrityError, connection
 from django.db.models import F, Value
 from django.utils import timezone
 
+from . import tracing
 from .logs import request_id
 
 log = logging.getLogger(__name__)
@@ -66,6 +67,16 @@ def _note(name: str, **facts: Any) -> None:
             TaskRecord.objects.filter(name=name).update(**facts)
     except DatabaseError:
         log.warning("task not noted: the database did not answer", extra={"task": name})
+
+
+@signals.worker_process_init.connect
+def trace(**kwargs: Any) -> None:
+    tracing.start()
+
+
+@signals.worker_process_shutdown.connect
+def trace_no_more(**kwargs: Any) -> None:
+    tracing.stop()
 
 
 @signals.worker_ready.connect

@@ -440,6 +440,10 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 # --- Logs -------------------------------------------------------------------------------------------------------------
 
+#: Where traces go (studio/tracing.py), and the name that they are of; nowhere unless it is set.
+TRACES_TO = env.text("OTEL_EXPORTER_OTLP_ENDPOINT", "")
+TRACED_AS = env.text("OTEL_SERVICE_NAME", "overmantel")
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
