@@ -1,5 +1,5 @@
-"""What a designer has under the hand: the wall's page and its answers, against a page of the same framework that shows
-nothing.
+"""What a designer has under the hand: lists, a wall's page and its answers, against a page of the same framework that
+shows nothing.
 
 Each is asked for in turn with the empty page, in processor time of this one process, so that what else the machine does
 slows both alike; the median of the rounds counts, and its spread stands beside it.
@@ -28,6 +28,9 @@ from tests.benchmarks.bench_pages import database, server
 
 ROUNDS = 15
 INCH = 25.4
+LIST, RULES = "the list of projects", "the house rules"
+#: What these pages may weigh at most, as sent and not packed [bytes].
+LIGHT = {LIST: 60_000, RULES: 90_000}
 
 
 @login_required
@@ -42,12 +45,17 @@ def rows(*, smoke: bool) -> Iterator[Row]:
     with server() as url, override_settings(ROOT_URLCONF=__name__):
         database(url, "hand")
         call_command("migrate", verbosity=0)
-        for what, ask, bar in asked():
+        for what, ask, bar in (*asked(), *lists(2 if smoke else 10, 6 if smoke else 60)):
             answer, bare = alternating(ask, 2 if smoke else ROUNDS)
             ratios = [one / other for one, other in zip(answer, bare, strict=True)]
             low, middle, high = statistics.quantiles(ratios, n=4)
             figure = f"{statistics.median(answer) * 1e3:.0f} ms, an empty page {statistics.median(bare) * 1e3:.0f} ms"
             yield Row(f"{what} ({low:.1f} to {high:.1f})", figure, middle, bar, at_least=False)
+            if what.strip() in LIGHT:
+                size = len(ask().content)
+                yield Row(
+                    "  its weight against what it may be", f"{size / 1e3:.0f} kB", size / LIGHT[what], 1, at_least=False
+                )
 
 
 def asked() -> Iterator[tuple[str, Callable[[], object], float]]:
@@ -74,6 +82,35 @@ def asked() -> Iterator[tuple[str, Callable[[], object], float]]:
     yield "two ways compared, 20 pieces", anew(compared), 12.5
     yield "  the same again, unchanged", compared, 6.5
     yield "ranked works for a space", anew(partial(client.get, address("wall_works"), {"space": space})), 8.0
+
+
+def lists(projects: int, walls: int) -> Iterator[tuple[str, Callable[[], object], float]]:
+    """The pages of many projects, and of many walls."""
+    from tests.factories import (
+        ItemFactory,
+        PlacementFactory,
+        ProjectFactory,
+        RevisionFactory,
+        RoomFactory,
+        WallFactory,
+        make_cast,
+    )
+
+    cast = make_cast()
+    client = Client(SERVER_NAME="127.0.0.1")
+    client.force_login(cast.designer)
+    for number in range(projects):
+        project = ProjectFactory(client__studio=cast.studio, name=f"House {number}")
+        room, revision = RoomFactory(project=project), RevisionFactory(plan__project=project)
+        for _ in range(walls):
+            wall = WallFactory(room=room)
+            ItemFactory(wall=wall)
+            PlacementFactory(revision=revision, wall=wall)
+    yield LIST, partial(client.get, reverse("projects")), 4.2
+    yield RULES, partial(client.get, reverse("house_rules")), 4.2
+    page = partial(client.get, reverse("project", args=[project.pk]))
+    yield f"a project of {walls} walls", anew(page), 5.0
+    yield "  the same again, unchanged", page, 5.0
 
 
 def anew(ask: Callable[[], object]) -> Callable[[], object]:
