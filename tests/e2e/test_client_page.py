@@ -11,7 +11,7 @@ from django.urls import reverse
 from PIL import Image
 from playwright.sync_api import expect
 
-from placements.models import ClientAnswer, Photo
+from placements.models import ClientAnswer, ClientLink, Photo
 from placements.selectors.photos.composites import facts_shown
 from placements.services.client_links import client_link_create
 from studio.services.pictures import picture_save
@@ -117,6 +117,31 @@ def test_walls_are_approved_and_remarked_on_one_by_one(new_page, shown):
     chimney.get_by_text("A little lower, please.").first.wait_for()
     page.get_by_text("You have approved 1 of 2").wait_for()
     assert ClientAnswer.objects.count() == 3
+
+
+def test_a_phone_shows_one_room_a_screen_and_leads_on(new_page, shown):
+    _, project, walls, there = shown
+    hall = RoomFactory(project=project, name="Hall", position=9)
+    PlacementFactory(revision=project.plan.revisions.get(), wall=WallFactory(room=hall, name="Long wall"))
+    ClientLink.objects.get().rooms.add(hall)
+    page = new_page(viewport=PHONE)
+    page.goto(there)
+    rooms = page.locator(".plate-room")
+    expect(rooms.filter(visible=True)).to_have_count(0)
+    page.get_by_role("link", name="Chimney wall").click()
+    expect(rooms.filter(visible=True).get_by_role("heading", name="Sitting room")).to_be_visible()
+    steps = page.get_by_role("navigation", name="Rooms in turn")
+    steps.get_by_role("link", name="Hall").click()
+    expect(rooms.filter(visible=True)).to_have_count(1)
+    expect(page.get_by_role("heading", name="Long wall")).to_be_in_viewport()
+    steps.get_by_role("link", name="Sitting room").click()
+    steps.get_by_role("link", name="All rooms").click()
+    expect(page.get_by_role("heading", name="Marlow house")).to_be_visible()
+    # A comment brings its own room back, and on a desk all rooms are there.
+    page.goto(f"{there}#wall-{walls[1].pk}")
+    expect(page.get_by_role("heading", name="Chimney wall")).to_be_visible()
+    page.set_viewport_size(DESK)
+    expect(rooms.filter(visible=True)).to_have_count(2)
 
 
 def test_without_script_both_photographs_stand_there(new_page, shown):
