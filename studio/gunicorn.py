@@ -51,6 +51,22 @@ worker_tmp_dir = "/dev/shm" if Path("/dev/shm").is_dir() else None
 forwarded_allow_ips = "*" if int(os.environ.get("TRUSTED_PROXIES") or 0) else "127.0.0.1"
 
 
+def pre_request(worker: Any, req: Any) -> None:
+    """The server's own lines about a request have its id, which the application is told."""
+    from studio.logs import id_for, request_id
+
+    own = id_for(dict(req.headers).get("X-REQUEST-ID", ""))
+    req.headers = [(name, value) for name, value in req.headers if name != "X-REQUEST-ID"] + [("X-REQUEST-ID", own)]
+    request_id.set(own)
+
+
+def post_request(worker: Any, req: Any, environ: Any, resp: Any) -> None:
+    """What the thread says next is of no request, until it has read one."""
+    from studio.logs import request_id
+
+    request_id.set("-")
+
+
 def child_exit(server: Any, worker: Any) -> None:
     """Metrics of a worker that ended are kept in the sums, not as a live process."""
     if os.environ.get("PROMETHEUS_MULTIPROC_DIR"):

@@ -10,6 +10,7 @@ import datetime as dt
 import json
 import logging
 import re
+import secrets
 import traceback
 from contextvars import ContextVar
 
@@ -18,6 +19,14 @@ request_id: ContextVar[str] = ContextVar("request_id", default="-")
 #: Extra members that a call may log: numbers and ids of our own.
 EXTRAS = ("method", "route", "status", "milliseconds", "studio", "work", "row", "job", "task", "seconds", "count")
 E_MAIL = re.compile(r"[^\s@<>\"']+@[^\s@<>\"']+")
+
+
+GIVEN_ID = re.compile(r"[A-Za-z0-9-]{8,64}")
+
+
+def id_for(given: str) -> str:
+    """The id of a request: the one that a proxy sends, where it is a sane one, else a new one."""
+    return given if GIVEN_ID.fullmatch(given) else secrets.token_hex(16)
 
 
 def route_of(request: object) -> str:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import logging
-import re
-import secrets
 import time
 from collections.abc import Callable
 
@@ -13,7 +11,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 
 from .errors import LengthNeeded, ServiceError, TooLarge
-from .logs import request_id, route_of
+from .logs import id_for, request_id, route_of
 from .problems import PROBLEM_JSON, problem
 from .reader import zone_for
 from .tracing import span
@@ -21,7 +19,6 @@ from .tracing import span
 Answer = Callable[[HttpRequest], HttpResponse]
 
 log = logging.getLogger("studio.requests")
-GIVEN_ID = re.compile(r"[A-Za-z0-9-]{8,64}")
 
 
 class RequestId:
@@ -31,8 +28,7 @@ class RequestId:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        given = request.headers.get("X-Request-ID", "")
-        own = given if GIVEN_ID.fullmatch(given) else secrets.token_hex(16)
+        own = id_for(request.headers.get("X-Request-ID", ""))
         token = request_id.set(own)
         started = time.perf_counter()
         try:

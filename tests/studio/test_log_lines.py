@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import logging
+from types import SimpleNamespace
 
-from studio.logs import JsonFormatter
+from studio import gunicorn
+from studio.logs import JsonFormatter, RequestIdFilter
 
 
 def line(message: str, *arguments: object, **extra: object) -> dict[str, object]:
@@ -37,3 +39,21 @@ def test_the_servers_own_lines_have_the_same_shape_and_no_address():
     assert "secret-token" not in str(line)
     record = logging.LogRecord("gunicorn.error", 20, "", 0, "Listening at: %s (%s)", ("http://0.0.0.0:8000", 7), None)
     assert json.loads(JsonFormatter().format(record))["message"] == "Listening at: http://0.0.0.0:8000 (7)"
+
+
+def test_the_server_says_of_an_answer_that_broke_off_which_request_it_was(client, caplog):
+    """As gunicorn's workers do: hook, application, answer, its line where that breaks, hook."""
+    caplog.handler.addFilter(RequestIdFilter())
+    told = []
+    for given in ("from-a-proxy-77", "x", ""):
+        req = SimpleNamespace(headers=[("HOST", "testserver"), ("X-REQUEST-ID", given)])
+        gunicorn.pre_request(None, req)
+        answer = client.get("/health/live", headers={"X-Request-ID": dict(req.headers)["X-REQUEST-ID"]})
+        logging.getLogger("gunicorn.error").error("Error handling request")
+        gunicorn.post_request(None, req, {}, None)
+        told.append(json.loads(JsonFormatter().format(caplog.records[-1]))["request_id"])
+        assert told[-1] == answer["X-Request-ID"]
+    logging.getLogger("gunicorn.error").warning("Invalid request")
+    assert told[0] == "from-a-proxy-77"
+    assert len(set(told)) == 3
+    assert caplog.records[-1].request_id == "-"
