@@ -31,6 +31,8 @@ FRAMES = {
 OTHER_FRAME = "#4a4036"
 FRAMED_FORMS = frozenset({"painting", "print", "drawing", "photograph", "mirror", "relief"})
 MAT = "#f6f1e6"
+#: Longer side to shorter from which a picture is wide or tall.
+OBLONG = 1.15
 
 
 def frame_colour(frame: str) -> str | None:
@@ -108,12 +110,76 @@ def _blank(k: Kit, form: str, r: Rect) -> None:
         k.oval(r.centre_x, r.centre_y, w * 0.32, h * 0.32, fine=True)
         k.oval(r.centre_x, r.centre_y, w * 0.18, h * 0.18, fine=True)
     else:
+        MOTIFS.get(form, _painted)(k, r)
+
+
+def _painted(k: Kit, r: Rect) -> None:
+    """Hills under a sun where it is wide, a stem in a vase where it is tall, fruit where it is neither."""
+    w, h = r.width, r.height
+    if w > h * OBLONG:
         low, high = r.bottom + h * 0.38, r.bottom + h * 0.62
         k.path(
             "M", (r.left, low), "Q", (r.left + w * 0.3, high), (r.left + w * 0.55, r.bottom + h * 0.4),
             "Q", (r.left + w * 0.8, r.bottom + h * 0.24), (r.right, r.bottom + h * 0.46), fine=True,
         )  # fmt: skip
         k.oval(r.left + w * 0.68, r.bottom + h * 0.68, min(w, h) * 0.08, min(w, h) * 0.08, fine=True)
+    elif h > w * OBLONG:
+        foot, neck, x = r.bottom + h * 0.18, r.bottom + h * 0.42, r.centre_x
+        k.path("M", (x - w * 0.06, neck), "Q", (x - w * 0.2, foot + h * 0.1), (x - w * 0.1, foot), fine=True)
+        k.path("M", (x + w * 0.06, neck), "Q", (x + w * 0.2, foot + h * 0.1), (x + w * 0.1, foot), fine=True)
+        k.lines([(r.left + w * 0.15, foot, r.right - w * 0.15, foot)])
+        k.path("M", (x, neck), "Q", (x - w * 0.05, r.bottom + h * 0.6), (x + w * 0.06, r.bottom + h * 0.74), fine=True)
+        k.oval(x + w * 0.07, r.bottom + h * 0.78, w * 0.09, w * 0.09, fine=True)
+    else:
+        for across, up, size in ((0.4, 0.42, 0.15), (0.6, 0.38, 0.11), (0.53, 0.58, 0.09)):
+            k.oval(r.left + w * across, r.bottom + h * up, w * size, w * size, fine=True)
+        k.lines([(r.left + w * 0.12, r.bottom + h * 0.27, r.right - w * 0.12, r.bottom + h * 0.27)])
+
+
+def _printed(k: Kit, r: Rect) -> None:
+    """The mark of the plate, and flat bands along its longer side."""
+    inset = min(r.width, r.height) * 0.12
+    plate = Rect(r.left + inset, r.bottom + inset, r.width - 2 * inset, r.height - 2 * inset)
+    k.body(plate.left, plate.bottom, plate.width, plate.height, fill="none", fine=True)
+    for share in (0.28, 0.46, 0.72):
+        if plate.width >= plate.height:
+            up = plate.bottom + plate.height * share
+            k.lines([(plate.left, up, plate.right, up)])
+        else:
+            along = plate.left + plate.width * share
+            k.lines([(along, plate.bottom, along, plate.top)])
+
+
+def _drawn(k: Kit, r: Rect) -> None:
+    """A few strokes of one hand."""
+    w, h = r.width, r.height
+    for start, bend, end in (
+        ((0.2, 0.3), (0.45, 0.9), (0.75, 0.55)),
+        ((0.28, 0.24), (0.55, 0.66), (0.8, 0.36)),
+        ((0.4, 0.2), (0.6, 0.42), (0.72, 0.22)),
+    ):
+        points = [(r.left + w * across, r.bottom + h * up) for across, up in (start, bend, end)]
+        k.path("M", points[0], "Q", points[1], points[2], fine=True)
+
+
+def _photographed(k: Kit, r: Rect) -> None:
+    """Peaks behind a straight horizon."""
+    w, h = r.width, r.height
+    horizon = r.bottom + h / 3
+    peaks = ((0.1, 0.32, 0.54), (0.54, 0.7, 0.9)) if w >= h else ((0.12, 0.5, 0.88),)
+    k.lines([(r.left, horizon, r.right, horizon)])
+    for left, top, right in peaks:
+        summit = (r.left + w * top, horizon + h * (0.36 if w >= h else 0.28))
+        k.lines(
+            [
+                (r.left + w * left, horizon, *summit),
+                (*summit, r.left + w * right, horizon),
+            ]
+        )
+
+
+#: What stands in for a picture, by form; a painting's for any other.
+MOTIFS = {"print": _printed, "drawing": _drawn, "photograph": _photographed}
 
 
 def _basket(k: Kit, r: Rect) -> None:

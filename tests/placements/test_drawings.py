@@ -369,3 +369,15 @@ def test_the_string_along_the_floor_passes_over_wainscot_and_open_leaves():
     assert "console" in lettering
     assert "wainscot" not in lettering
     assert "door leaf" not in lettering
+
+
+def test_what_has_no_picture_is_drawn_by_its_form_and_proportions():
+    """Painting, print, drawing and photograph, each wide, tall and square: no two look alike."""
+    wall = Wall(id="w", room="r", name="w", length=3000, height=2700)
+    seen = set()
+    for form in ("painting", "print", "drawing", "photograph"):
+        for width, height in ((700, 500), (500, 700), (500, 500)):
+            piece = DrawnPiece("p", "Untitled", Rect(1000, 1200, width, height), form=form)
+            lines = re.findall(r' d="([^"]+)"| cx="([^"]+)"', draw_elevation(Elevation(wall, pieces=(piece,))))
+            seen.add(str(lines))
+    assert len(seen) == 12
