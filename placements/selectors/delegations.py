@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
@@ -32,6 +33,13 @@ def in_force(day: dt.date | None = None) -> QuerySet[Delegation]:
         .order_by("first_day", "pk")
         .distinct()
     )
+
+
+def delegations_in_hand(user: User) -> Iterator[tuple[int, int | None]]:
+    """The studio and the project (None for all) of each delegation to the user that holds today."""
+    if Delegation.objects.filter(deputy=user, ended_at=None).exists():
+        rows = in_force(timezone.localdate(timezone=zone_for(user))).filter(deputy=user)
+        yield from rows.values_list("studio", "project")
 
 
 def delegations_to(user: User, project: Project) -> list[Delegation]:

@@ -6,16 +6,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import groupby
 
-from django.db.models import Q, QuerySet
-from django.utils import timezone
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from placements.models import ReviewFinding, Revision, RevisionState, Transition
+from placements.models import Decision, ReviewFinding, Revision, RevisionState, Transition
 from studio.access import visible
 from studio.models import Role, Studio, User
-from studio.reader import zone_for
 
 from .decisions import ASKING, SETTLED, AnsweredFinding, reaches, severity, with_verdicts
-from .delegations import in_force
+from .delegations import delegations_in_hand
 
 
 @dataclass(frozen=True)
@@ -110,17 +108,19 @@ def plan_in_review(revision: Revision) -> PlanInReview:
 
 
 def queue_count(user: User) -> int:
-    """How many exceptions wait for this principal's or deputy's decision; nought for everybody else."""
-    given = in_force(timezone.localdate(timezone=zone_for(user))).filter(deputy=user)
-    findings = ReviewFinding.objects.filter(
-        Q(revision__plan__project__client__studio__in=principal_studios(user))
-        | Q(revision__plan__project__client__studio__in=given.filter(project=None).values("studio"))
-        | Q(revision__plan__project__in=given.values("project")),
-        revision__state=RevisionState.IN_REVIEW,
-        corrected_at=None,
-        level__in=ASKING,
+    """How many exceptions wait for this principal's or deputy's decision; nought for everybody else.
+
+    Every page asks: two small queries for most people, a third for those who decide.
+    """
+    mine = Q(revision__plan__project__client__studio__in=list(principal_studios(user).values_list("pk", flat=True)))
+    given = list(delegations_in_hand(user))
+    mine |= Q(revision__plan__project__client__studio__in=[studio for studio, project in given if project is None])
+    mine |= Q(revision__plan__project__in=[project for _, project in given if project is not None])
+    decided = Decision.objects.filter(finding=OuterRef("pk"), withdrawn_at=None)
+    waiting = ReviewFinding.objects.filter(
+        mine, ~Exists(decided), revision__state=RevisionState.IN_REVIEW, corrected_at=None, level__in=ASKING
     )
-    return with_verdicts(findings).filter(verdict=None).count()
+    return waiting.count()
 
 
 def _with_findings(revisions: list[Revision]) -> list[PlanInReview]:
