@@ -177,7 +177,7 @@ def _work(work: Work, extra: ArtExtra, units: FileUnits) -> dict[str, Any]:
         }
     palette = [list(colour) for colour in work.palette_lab]
     written |= _given(storage=extra.storage, picture=extra.picture, palette=palette)
-    return written | _given(medium=extra.medium, facts=dict(extra.facts))
+    return written | _given(medium=extra.medium, facts=dict(sorted(extra.facts.items())))
 
 
 def _hang(hang: Hardware, units: FileUnits) -> dict[str, Any]:
