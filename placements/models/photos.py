@@ -80,7 +80,8 @@ class MarkState(models.TextChoices):
 class PhotoMark(Owned):
     """A rectangle in a photo: found and offered, or drawn. Nothing counts before somebody said yes.
 
-    `corners_px` : four [x, y], top left, top right, bottom right, bottom left; `corners_mm` the same in the plane;
+    `corners_px` : four [x, y], top left, top right, bottom right, bottom left, of the outline that is seen;
+    `corners_mm` : where that outline is on the plane, by the depth that is on record or that `relief` tells;
     `error_mm` the stated error (95 %) of the worst corner there, `wall_error_mm` and `middle_error_mm` those of the
     worst corner and of the middle on the wall, once somebody said where that is; `taped_*` what a tape said: the photo
     is solved anew by it.
@@ -96,6 +97,9 @@ class PhotoMark(Owned):
     wall_error_mm = models.FloatField(null=True, blank=True)
     middle_error_mm = models.FloatField(null=True, blank=True)
     sigma_px = models.FloatField(default=1.5)
+    relief = models.JSONField(
+        null=True, blank=True, help_text="How it stands off the wall, as the picture shows it (`photogrammetry.depth`)."
+    )
     taped_width_mm = models.FloatField(null=True, blank=True)
     taped_height_mm = models.FloatField(null=True, blank=True)
     artwork = models.ForeignKey("studio.Artwork", models.SET_NULL, null=True, blank=True, related_name="+")

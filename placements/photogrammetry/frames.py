@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from . import quads
+from .depth import FLAT, Relief, corners_of, drawn_in, on_plane, seen_relief
 from .edges import Edges, fit_line, meet, refine_quad
 from .solve import Fit
 
@@ -46,7 +47,8 @@ class Candidate:
     """A possible frame.
 
     pixels : (4, 2) float [px] and plane : (4, 2) float [mm], top left, top right, bottom right, bottom left as they
-    lie in the plane; covariance : (4, 2, 2) [mm²]; strength : mean step across its edges, in grey levels.
+    lie in the plane; covariance : (4, 2, 2) [mm²]; strength : mean step across its edges, in grey levels; relief : how
+    it stands off the plane, by which `plane` is where it meets the plane.
     """
 
     pixels: Array
@@ -54,6 +56,7 @@ class Candidate:
     covariance: Array
     strength: float
     edges: Edges
+    relief: Relief = FLAT
 
     @property
     def sigma_px(self) -> float:
@@ -63,7 +66,23 @@ class Candidate:
     def seen_by(self, fit: Fit) -> Candidate:
         """The same rectangle measured by a better fit."""
         plane, covariance = fit.measure(self.pixels, self.sigma_px)
-        return replace(self, plane=plane, covariance=covariance)
+        plane, by_relief = on_plane(fit.camera, plane, self.relief)
+        return replace(self, plane=plane, covariance=covariance + corners_of(by_relief))
+
+    def in_relief(self, lab: npt.NDArray[np.uint8], fit: Fit, depth_mm: float | None = None) -> Candidate:
+        """The same rectangle with the depth that its side faces tell, sides that lay on a shadow or a sight edge moved.
+
+        Args:
+            lab : (h, w, 3) uint8; depth_mm : the depth on record, once it is known which thing this is.
+        """
+        plane = fit.to_plane(self.pixels)
+        relief, inset = seen_relief(lab, fit, plane, depth_mm)
+        mended = self
+        if inset.any():
+            edges = _sharpest(lab, fit.to_pixels(drawn_in(plane, inset)))
+            if edges is not None:
+                mended = replace(self, pixels=edges.corners, edges=edges, strength=_strength(lab, edges))
+        return replace(mended, relief=relief).seen_by(fit)
 
     @property
     def width(self) -> float:

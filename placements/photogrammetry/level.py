@@ -12,6 +12,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from .depth import FLAT, Relief, corners_of, on_plane
 from .errors import NotMeasurable
 from .solve import FLOOR_MM, Fit, plus_minus, propagate
 
@@ -78,31 +79,32 @@ def by_card(left_mm: float, bottom_mm: float) -> Level:
     return Level(-left_mm, -bottom_mm, 0.0)
 
 
-def stated_by_corners(fit: Fit, pixels: Array, sigma_px: float, ends: Array) -> Stated:
+def stated_by_corners(fit: Fit, pixels: Array, sigma_px: float, ends: Array, relief: Relief = FLAT) -> Stated:
     """How sure the places of a figure's corners are on a wall marked by its own corners.
 
     Args:
-        pixels : (n, 2) float [px], marked to sigma_px; ends : (2, 2) float [px], marked by hand.
+        pixels : (4, 2) float [px], marked to sigma_px; ends : (2, 2) float [px], marked by hand.
     """
 
     def places(camera: Array, points: Array) -> Array:
         plane = fit.view.to_plane(camera, points)
         along = plane[-1] - plane[-2]
         level = Level(float(plane[-2, 0]), float(plane[-2, 1]), float(np.arctan2(along[1], along[0])))
-        return level.on_wall(plane[:-2]).ravel()
+        return level.on_wall(on_plane(camera, plane[:-2], relief)[0]).ravel()
 
     points = np.concatenate([pixels, ends])
     sigmas = np.concatenate([np.full(len(pixels), sigma_px), np.full(2, HAND_SIGMA_PX)])
-    return _stated(propagate(fit, places, points, sigmas))
+    return _stated(propagate(fit, places, points, sigmas) + _by_relief(fit, pixels, relief))
 
 
-def stated_by_card(fit: Fit, pixels: Array, sigma_px: float) -> Stated:
+def stated_by_card(fit: Fit, pixels: Array, sigma_px: float, relief: Relief = FLAT) -> Stated:
     """How sure they are on a wall on which the card's place was taped."""
 
     def places(camera: Array, points: Array) -> Array:
-        return fit.view.to_plane(camera, points).ravel()
+        return on_plane(camera, fit.view.to_plane(camera, points), relief)[0].ravel()
 
-    found = _stated(propagate(fit, places, pixels, np.full(len(pixels), sigma_px)))
+    marked = propagate(fit, places, pixels, np.full(len(pixels), sigma_px))
+    found = _stated(marked + _by_relief(fit, pixels, relief))
     plane = fit.to_plane(pixels)
     far, middle = float(np.hypot(*plane.T).max()), float(np.hypot(*plane.mean(axis=0)))
     return Stated(
@@ -111,10 +113,13 @@ def stated_by_card(fit: Fit, pixels: Array, sigma_px: float) -> Stated:
     )
 
 
+def _by_relief(fit: Fit, pixels: Array, relief: Relief) -> Array:
+    return on_plane(fit.camera, fit.to_plane(pixels), relief)[1]
+
+
 def _stated(covariance: Array) -> Stated:
     """From the covariance of all corners' coordinates, (2 n, 2 n)."""
     whole = covariance + FLOOR_MM**2 * np.eye(len(covariance))
     count = len(whole) // 2
-    blocks = np.array([whole[2 * i : 2 * i + 2, 2 * i : 2 * i + 2] for i in range(count)])
     mean = np.tile(np.eye(2), count) / count
-    return Stated(float(plus_minus(blocks).max()), float(plus_minus(mean @ whole @ mean.T)))
+    return Stated(float(plus_minus(corners_of(whole)).max()), float(plus_minus(mean @ whole @ mean.T)))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+import cv2
 import numpy as np
 import numpy.typing as npt
 
@@ -113,7 +114,8 @@ def read_photo(
                 [candidate.sigma_px for candidate in candidates],
             )
             fit = fit_photo(view, cards, known, frames, sigmas_px=sigmas, focal_ratio=focal_ratio, ruler_mm=ruler_mm)
-            candidates = [candidate.seen_by(fit) for candidate in candidates]
+            lab = np.asarray(cv2.cvtColor(pixels, cv2.COLOR_BGR2LAB), np.uint8)
+            candidates = [candidate.in_relief(lab, fit) for candidate in candidates]
     report(1.0)
     return Reading(fit, tuple(cards), tuple(candidates))
 

@@ -24,6 +24,7 @@ from reports.services.actions import action_store
 from reports.services.jobs import job_issue
 from reports.services.sheets import report_request
 from studio.errors import Invalid
+from studio.models import Artwork
 from tests.factories import INCH
 from tests.placements.photogrammetry.synthetic import Piece, camera_at, render
 from tests.reports.signing import signed_house
@@ -56,7 +57,10 @@ def photograph(*, card: bool = True, pieces: bool = True, reach: float = 620.0) 
 
 @pytest.fixture
 def house(cast):
-    return signed_house(cast, pictures=False)
+    house = signed_house(cast, pictures=False)
+    # The picture shows them painted on the wall, as thin as paper.
+    Artwork.objects.filter(pk__in=[work.pk for work in house.works]).update(depth_mm=0.2)
+    return house
 
 
 @pytest.fixture

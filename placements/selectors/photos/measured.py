@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -17,11 +17,13 @@ from placements.models import MarkState, Photo, PhotoMark, Placement, Revision
 from placements.photogrammetry import quads
 from placements.photogrammetry.camera import View
 from placements.photogrammetry.card import Card, SeenCard
+from placements.photogrammetry.depth import FLAT, RECORDED_SD_MM, Relief
 from placements.photogrammetry.errors import NotMeasurable
 from placements.photogrammetry.level import HAND_SIGMA_PX, Level
 from placements.photogrammetry.reading import KnownRectangle, fit_photo, taped_length
 from placements.photogrammetry.solve import Figure, Fit
 from placements.snapshots import tolerances_of
+from studio.models import Artwork
 
 Array = npt.NDArray[np.float64]
 
@@ -64,6 +66,28 @@ def fit_of(photo: Photo) -> Fit:
         poses=np.empty((0, 3)),
         misfit_px=photo.misfit_px or 0.0,
     )
+
+
+def relief_of(mark: PhotoMark) -> Relief:
+    """How a mark stands off the plane: as the picture shows it, at the depth on record where that is known."""
+    if mark.kind != "work":
+        return FLAT
+    seen = Relief()
+    if mark.relief:
+        kept = mark.relief
+        faced, spread = tuple(kept["faced"]), tuple(kept["spread_mm"])
+        seen = Relief(kept["mm"], kept["sd_mm"], faced, spread, kept["by_picture"])
+    if mark.artwork is None:
+        return seen
+    rivals = Artwork.objects.filter(pk__in=mark.rivals).values_list("depth_mm", flat=True) if mark.rivals else ()
+    depth_mm = shared_depth((mark.artwork.depth_mm, *rivals))
+    return seen.recorded(depth_mm) if depth_mm else seen
+
+
+def shared_depth(depths_mm: Sequence[float]) -> float:
+    """The depth of a work that is one of several, where all are about as deep; else 0, as if it were unknown."""
+    alike = min(depths_mm) > 0 and max(depths_mm) - min(depths_mm) <= 2 * RECORDED_SD_MM
+    return sum(depths_mm) / len(depths_mm) if alike else 0.0
 
 
 def fit_on_wall(photo: Photo) -> Fit:

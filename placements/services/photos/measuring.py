@@ -6,20 +6,23 @@ before somebody said yes to it.
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
+import cv2
 import numpy as np
 from django.db import transaction
 
 from placements import scenes
 from placements.engine.results import Words
 from placements.models import MarkState, Photo, PhotoMark
+from placements.photogrammetry.depth import corners_of, on_plane
 from placements.photogrammetry.errors import PhotoError
 from placements.photogrammetry.level import by_card, by_corners, stated_by_card, stated_by_corners
 from placements.photogrammetry.matching import match, picture_palette
 from placements.photogrammetry.reading import Reading, read_photo
 from placements.photogrammetry.solve import Fit, plus_minus
-from placements.selectors.photos.measured import known_of, pixels_of, resolved
+from placements.selectors.photos.measured import known_of, pixels_of, relief_of, resolved, shared_depth
 from studio.background import Failure, Failures, Hold, Impossible, WorkKind
 from studio.errors import Invalid
 
@@ -72,8 +75,13 @@ def _measured(photo: Photo, hold: Hold[Photo]) -> tuple[Reading, list[PhotoMark]
     palettes = [picture_palette(pixels, reading.fit, candidate) for candidate in reading.candidates]
     matched = {one.candidate: one for one in match(reading.candidates, scene.house.works, palettes)}
     marks = []
+    lab = np.asarray(cv2.cvtColor(pixels, cv2.COLOR_BGR2LAB), np.uint8)
     for index, candidate in enumerate(reading.candidates):
         found = matched.get(index)
+        which = (found.work, *found.rivals) if found else ()
+        depth_mm = shared_depth([scene.house.work_by_id[one].depth for one in which]) if which else 0.0
+        if depth_mm > 0:
+            candidate = candidate.in_relief(lab, reading.fit, depth_mm)
         marks.append(
             PhotoMark(
                 photo=photo,
@@ -81,6 +89,7 @@ def _measured(photo: Photo, hold: Hold[Photo]) -> tuple[Reading, list[PhotoMark]
                 corners_mm=np.round(candidate.plane, 3).tolist(),
                 error_mm=round(float(plus_minus(candidate.covariance).max()), 3),
                 sigma_px=candidate.sigma_px,
+                relief=asdict(candidate.relief),
                 artwork_id=scene.work_pk[found.work] if found else None,
                 rivals=[scene.work_pk[rival] for rival in found.rivals] if found else [],
                 found=True,
@@ -135,7 +144,7 @@ def measure_again(photo: Photo, words: Words) -> None:
 
 
 def _measure_again(photo: Photo) -> None:
-    marks = list(photo.marks.all())
+    marks = list(photo.marks.select_related("artwork"))
     fit = resolved(photo, marks)
     photo.camera, photo.covariance = fit.camera.tolist(), fit.covariance.tolist()
     photo.misfit_px = fit.misfit_px
@@ -162,14 +171,16 @@ def _levelled(photo: Photo, fit: Fit) -> dict[str, Any] | None:
 
 def _measure_mark(mark: PhotoMark, fit: Fit, level: dict[str, Any] | None) -> None:
     pixels = np.array(mark.corners_px, float)
-    plane, covariance = fit.measure(pixels, mark.sigma_px)
+    relief = relief_of(mark)
+    seen, covariance = fit.measure(pixels, mark.sigma_px)
+    plane, by_relief = on_plane(fit.camera, seen, relief)
     mark.corners_mm = np.round(plane, 3).tolist()
-    mark.error_mm = round(float(plus_minus(covariance).max()), 3)
+    mark.error_mm = round(float(plus_minus(covariance + corners_of(by_relief)).max()), 3)
     mark.wall_error_mm = mark.middle_error_mm = None
     if level is not None:
         if "left_px" in level:
             ends = np.array([level["left_px"], level["right_px"]], float)
-            stated = stated_by_corners(fit, pixels, mark.sigma_px, ends)
+            stated = stated_by_corners(fit, pixels, mark.sigma_px, ends, relief)
         else:
-            stated = stated_by_card(fit, pixels, mark.sigma_px)
+            stated = stated_by_card(fit, pixels, mark.sigma_px, relief)
         mark.wall_error_mm, mark.middle_error_mm = round(stated.corner, 3), round(stated.middle, 3)

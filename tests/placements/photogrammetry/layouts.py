@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from placements.photogrammetry.camera import View
@@ -81,7 +82,9 @@ def trial(seed: int, *, textured: bool = False, view: View = VIEW) -> Trial:
         reading = read_photo(shot.pixels, ruler_mm=100.0)
     except CardNotFound:
         return Trial(False, len(pieces))
-    candidates = reading.candidates
+    # What is painted in the plane is known to be flat.
+    lab = np.asarray(cv2.cvtColor(shot.pixels, cv2.COLOR_BGR2LAB), np.uint8)
+    candidates = [candidate.in_relief(lab, reading.fit, 0.0) for candidate in reading.candidates]
     back = np.array([[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]])
     used: set[int] = set()
     errors: list[float] = []

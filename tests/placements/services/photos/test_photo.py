@@ -111,11 +111,13 @@ def test_places_on_the_wall_are_right_within_the_stated_error(site, photo):
     snap = walls.snapshot()
     levelled(site, photo, snap)
     for piece in snap.pieces:
-        found = measured(photo, mark_over(photo, snap, piece))
+        mark = mark_over(photo, snap, piece)
+        found = measured(photo, mark)
         truth = piece.corners()
         off = np.hypot(found.rect.left - truth[3][0], found.rect.bottom - truth[3][1])
         assert off <= found.error_mm
-        assert off < 6.35  # a quarter inch
+        if mark.artwork:  # of the chest nobody knows how deep it is
+            assert off < 6.35  # a quarter inch
         assert found.rect.width == pytest.approx(piece.width, abs=found.error_mm)
         assert found.rect.height == pytest.approx(piece.height, abs=found.error_mm)
 

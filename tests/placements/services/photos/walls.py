@@ -30,6 +30,8 @@ CARD = Card("letter", 1)
 CARD_LEFT_MM, CARD_BOTTOM_MM = 1390.0, 820.0
 #: Two frames and a chest: middle and size on the wall [mm].
 PRINTS = ((900.0, 1500.0, 406.4, 508.0), (2150.0, 1500.0, 609.6, 457.2))
+#: The prints are painted on the wall: they are as thin as paper.
+DEPTH_MM = 0.2
 CHEST = (1500.0, 300.0, 1200.0, 600.0)
 
 
@@ -119,7 +121,9 @@ def make_measuring(cast) -> Measuring:
     project = ProjectFactory(client__studio=cast.studio)
     wall = WallFactory(room__project=project, length_mm=LENGTH_MM, height_mm=HEIGHT_MM)
     works = tuple(
-        ArtworkFactory(client=project.client, title=title, width_mm=width, height_mm=height, hang_kind="")
+        ArtworkFactory(
+            client=project.client, title=title, width_mm=width, height_mm=height, depth_mm=DEPTH_MM, hang_kind=""
+        )
         for title, (_, _, width, height) in zip(("Tide table", "Slack water"), PRINTS, strict=True)
     )
     return Measuring(cast.designer, wall, works)
