@@ -49,3 +49,4 @@ class Transport(filesystem.Transport):
 
 
 TRANSPORT_ALIASES["files"] = f"{__name__}:Transport"
+TRANSPORT_ALIASES["redis"] = TRANSPORT_ALIASES["rediss"] = "studio.redis_broker:Transport"
