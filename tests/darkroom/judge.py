@@ -17,8 +17,6 @@ from .scenes import Shot
 
 #: A piece counts as found where each corner that is offered is this near to where it is [mm].
 FOUND_MM = 60.0
-#: As far as a piece may hang from its plan before a hanger is told: a quarter inch.
-TOLERANCE_MM = 6.35
 
 
 @dataclass
@@ -33,7 +31,6 @@ class Tally:
     seconds: list[float] = field(default_factory=list)
     errors: list[float] = field(default_factory=list)
     stated: list[float] = field(default_factory=list)
-    depths: list[float] = field(default_factory=list)
 
     @property
     def covered(self) -> float:
@@ -87,6 +84,5 @@ def judge(found: Tally, shot: Shot, *, depth_known: bool, ruler_mm: float | None
         plane, covariance = candidate.plane, candidate.covariance
         found.errors += np.hypot(*(plane - true).T).tolist()
         found.stated += plus_minus(covariance).tolist()
-        found.depths += [box.depth] * 4
     found.found += len(used)
     found.invented += len(candidates) - len(used)
