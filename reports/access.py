@@ -37,7 +37,7 @@ def link_open(token: str) -> JobLink | None:
     now = timezone.now()
     link = (
         JobLink.objects.filter(token_sha256=token_hash(token), revoked_at=None, expires_at__gt=now)
-        .select_related("job__revision__plan__project__client__studio")
+        .select_related("job__revision__plan__project__client__studio", "job__follows__revision")
         .first()
     )
     if link and (link.last_used_at is None or now - link.last_used_at > timedelta(minutes=1)):

@@ -60,6 +60,10 @@ class Job(Owned):
     revision = models.ForeignKey("placements.Revision", models.PROTECT, related_name="jobs")
     hanger_name = models.CharField(max_length=120)
     note = models.TextField(blank=True)
+    follows = models.ForeignKey(
+        "self", models.SET_NULL, null=True, blank=True, related_name="followed_by",
+        help_text="The job of the revision before, whose pieces that are up and right it carries over.",
+    )  # fmt: skip
     issued_by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")
     started_at = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
@@ -105,6 +109,10 @@ class ActionKind(models.TextChoices):
     MEASURED = "measured", "As-hung measures"
     PHOTO = "photo", "Photo"
     PROBLEM = "problem", "Problem"
+    SOLVED = "solved", "Problem solved"
+    UNLOADED = "unloaded", "Taken off the van"
+    CONDITION = "condition", "Condition"
+    HANDED_OVER = "handed_over", "Handed over"
 
 
 def action_photo_path(action: Any, filename: str) -> str:
@@ -126,7 +134,7 @@ class JobAction(Owned):
     uuid = models.UUIDField(unique=True)
     device = models.CharField(max_length=40)
     sequence = models.PositiveIntegerField()
-    kind = models.CharField(max_length=10, choices=ActionKind.choices)
+    kind = models.CharField(max_length=12, choices=ActionKind.choices)
     placement = models.ForeignKey("placements.Placement", models.SET_NULL, null=True, related_name="+")
     payload = models.JSONField(default=dict, blank=True)
     photo = models.ImageField(upload_to=action_photo_path, blank=True)

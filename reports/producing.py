@@ -25,15 +25,16 @@ from studio.tokens import new_token, token_hash
 from .access import link_address
 from .contexts.closing import closing_record
 from .contexts.drawing import Place
+from .contexts.progress import piece_states
 from .contexts.sheet import Heading, install_sheets
 from .contexts.template import paper_template
 from .models import Job, JobLink, Report, ReportKind
 from .pdf import Pdf, render, rooms
 from .pictures import Shelf, shelf_of, small_jpeg
-from .selectors import SignedJob, actions_of, by_placement, signed_job
+from .selectors import SignedJob, actions_of, by_placement, measured_job, signed_job
 
 #: Counts changes of what the sheets look like: sheets made before are asked for anew.
-SHEET_VERSION = 3
+SHEET_VERSION = 4
 
 
 class Unprintable(Impossible):
@@ -120,17 +121,17 @@ def _close_out(report: Report, job: SignedJob) -> Pdf:
     if report.job is None:
         raise Unprintable("A close-out record belongs to a job; this one names none.")
     actions = actions_of(report.job)
-    shelf = Shelf()
+    states = piece_states(by_placement(job), actions, job.units, job.tolerances)
+    shelf = shelf_of(job.artworks)
     for action in actions:
         if action.photo and (jpeg := small_jpeg(action.photo)) is not None:
             shelf.jpegs[f"photo-{action.pk}"] = jpeg
     record = closing_record(
         report.job,
         job.signed.house,
-        job.pieces,
+        by_placement(measured_job(job, states)),
         job.units,
         job.tolerances,
-        by_placement(job),
         actions,
         hung_readings(report.revision, job.units),
         _heading(report, job),

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models import Count, F, Max, OuterRef, Q, QuerySet, Subquery
 from django.db.models.fields.files import FieldFile
+from django.db.models.fields.json import KT
+from django.db.models.functions import Coalesce
 
 from placements.differences import difference
 from placements.engine.rulebook import Rulebook
@@ -23,9 +25,10 @@ from studio.reader import units_of
 from studio.units import Units
 
 from .contexts.drops import as_measured
+from .contexts.handover import HandOver, hand_overs
 from .contexts.phone import phone_job
 from .contexts.pieces import JobPiece, job_pieces
-from .contexts.progress import PieceState, is_beyond, piece_states
+from .contexts.progress import PieceState, Problem, is_beyond, job_problems, piece_states
 from .models import ActionKind, Job, JobAction, Report
 
 
@@ -110,7 +113,8 @@ def measured_job(signed: SignedJob, states: Mapping[int, PieceState]) -> SignedJ
 def job_for_phone(job: Job) -> dict[str, Any]:
     """The whole job for a phone."""
     signed = signed_job(job.revision)
-    states = piece_states(by_placement(signed), actions_of(job), signed.units, signed.tolerances)
+    actions = actions_of(job)
+    states = piece_states(by_placement(signed), actions, signed.units, signed.tolerances)
     pieces = by_placement(measured_job(signed, states))
     sequences = job.actions.values("device").annotate(last=Max("sequence")).order_by("device")
     document = signed.signed
@@ -127,6 +131,7 @@ def job_for_phone(job: Job) -> dict[str, Any]:
             "signed_by": document.signed_by,
             "signed_at": document.signed_at,
             "studio": job.revision.plan.project.client.studio.name,
+            "zone": job.zone.key,
         },
         walls=[(room.name, wall) for room, wall in document.house.walls()],
         pieces=pieces,
@@ -138,6 +143,9 @@ def job_for_phone(job: Job) -> dict[str, Any]:
         outdated=outdated(job, signed.units),
         sequences={row["device"]: row["last"] for row in sequences},
         photographed=hung_readings(job.revision, signed.units),
+        problems=job_problems(actions),
+        handed_over=hand_overs(actions),
+        carried=carried(job, pieces, states, signed.units),
     )
 
 
@@ -154,34 +162,49 @@ def placement_picture(job: Job, placement: int) -> FieldFile | None:
 def outdated(job: Job, units: Units) -> dict[str, Any] | None:
     """The newer signed revision and what it changes, when there is one."""
     newer = newest_signed(job.revision)
-    if newer is None:
+    return {"revision": newer.number, "walls": changes(job.revision, newer, units)} if newer else None
+
+
+def carried(
+    job: Job, pieces: Mapping[int, JobPiece], states: Mapping[int, PieceState], units: Units
+) -> dict[str, Any] | None:
+    """What a job takes over from the one that it follows, and what changes; None where it follows none."""
+    if job.follows is None:
         return None
-    changed = difference(job.revision, newer)
+    former = job.follows.revision
     return {
-        "revision": newer.number,
-        "walls": [
-            {
-                "wall": f"{difference.wall.room.name}, {difference.wall.name}",
-                "changes": [
-                    *(change.text(units) for change in difference.changes),
-                    *(bare.text for bare in difference.bares),
-                ],
-            }
-            for difference in changed.walls
-        ],
+        "revision": former.number,
+        "numbers": [pieces[placement].number for placement, state in states.items() if state.carried is not None],
+        "walls": changes(former, job.revision, units),
     }
 
 
+def changes(former: Revision, newer: Revision, units: Units) -> list[dict[str, Any]]:
+    """What a revision changes, wall by wall, in words."""
+    return [
+        {
+            "wall": f"{one.wall.room.name}, {one.wall.name}",
+            "changes": [*(change.text(units) for change in one.changes), *(bare.text for bare in one.bares)],
+        }
+        for one in difference(former, newer).walls
+    ]
+
+
 def jobs_of(studio: Studio) -> QuerySet[Job]:
-    """A studio's jobs with how many pieces and reported problems each has, and when its hanger was last heard of;
+    """A studio's jobs with how many pieces and problems to solve each has, and when its hanger was last heard of;
     unfinished ones first."""
+    actions = JobAction.objects.filter(job=OuterRef("pk"), kind=ActionKind.SOLVED, late=False).order_by()
+    solved = actions.values("job").annotate(count=Count(KT("payload__problem"), distinct=True)).values("count")
     return (
         Job.objects.of_studio(studio)
         .select_related("revision__plan__project__client__studio")
         .annotate(
             piece_count=Count("revision__placements", distinct=True),
-            problem_count=Count("actions", filter=Q(actions__kind=ActionKind.PROBLEM), distinct=True),
-            heard_at=Max("actions__created_at"),
+            problem_count=Count(
+                "actions", filter=Q(actions__kind=ActionKind.PROBLEM, actions__late=False), distinct=True
+            )
+            - Coalesce(Subquery(solved), 0),
+            heard_at=Max("actions__created_at", filter=Q(actions__link__isnull=False)),
         )
         .order_by(F("finished_at").desc(nulls_first=True), "-created_at", "-pk")
     )
@@ -191,7 +214,6 @@ def jobs_of(studio: Studio) -> QuerySet[Job]:
 class BoardRow:
     piece: JobPiece
     state: PieceState
-    problems: list[dict[str, Any]]
     by_photo: HungReading | None = None
 
     @property
@@ -201,12 +223,16 @@ class BoardRow:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """How a job stands, for the office."""
+    """How a job stands, for the office. `pictured` are the actions that came with a photo."""
 
     rows: list[BoardRow]
     outdated: dict[str, Any] | None
-    job_problems: list[JobAction]
+    carried: dict[str, Any] | None
+    job_problems: list[Problem]
+    handed_over: tuple[HandOver, ...]
     late: list[JobAction]
+    pictured: frozenset[int]
+    job_photos: list[int]
 
     @property
     def up(self) -> int:
@@ -218,7 +244,8 @@ class Board:
 
     @property
     def problem_count(self) -> int:
-        return len(self.job_problems) + sum(len(row.problems) for row in self.rows)
+        """How many problems nobody has solved."""
+        return sum(not one.solved for one in self.job_problems) + sum(len(row.state.standing) for row in self.rows)
 
 
 def job_board(job: Job) -> Board:
@@ -228,20 +255,15 @@ def job_board(job: Job) -> Board:
     actions = actions_of(job)
     states = piece_states(pieces, actions, signed.units, signed.tolerances)
     readings = hung_readings(job.revision, signed.units)
-    with_photo = {action.pk for action in actions if action.photo}
     return Board(
-        rows=[
-            BoardRow(
-                piece,
-                states[pk],
-                [one | {"photo": one["action"] in with_photo} for one in states[pk].problems],
-                readings.get(pk),
-            )
-            for pk, piece in pieces.items()
-        ],
+        rows=[BoardRow(piece, states[pk], readings.get(pk)) for pk, piece in pieces.items()],
         outdated=outdated(job, signed.units),
-        job_problems=[
-            one for one in actions if one.kind == ActionKind.PROBLEM and one.placement_id is None and not one.late
-        ],
+        carried=carried(job, pieces, states, signed.units),
+        job_problems=job_problems(actions),
+        handed_over=hand_overs(actions),
         late=[action for action in actions if action.late],
+        pictured=frozenset(action.pk for action in actions if action.photo),
+        job_photos=[
+            one.pk for one in actions if one.kind == ActionKind.PHOTO and one.placement_id is None and not one.late
+        ],
     )

@@ -33,7 +33,7 @@ def _revisions() -> Any:
 
 
 def _jobs() -> Any:
-    return Job.objects.select_related("revision__plan__project__client__studio")
+    return Job.objects.select_related("revision__plan__project__client__studio", "follows__revision")
 
 
 @login_required

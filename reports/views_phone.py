@@ -30,11 +30,17 @@ SHELL = (
     "placements/drawing.css",
     "reports/phone.css",
     "reports/phone/app.js",
+    "reports/phone/handover.js",
     "reports/phone/job.js",
     "reports/phone/measure.js",
+    "reports/phone/notes.js",
+    "reports/phone/pad.js",
+    "reports/phone/parts.js",
     "reports/phone/store.js",
     "reports/phone/sync.js",
     "reports/phone/views.js",
+    "reports/phone/voice.js",
+    "reports/phone/zoom.js",
 )
 
 

@@ -103,18 +103,20 @@ def level_mm(units: Units) -> float:
     return 1500.0 if units.metric else 1524.0
 
 
-def draw_as_hung(wall: Wall, pieces: Sequence[JobPiece], units: Units, scale: Scale) -> str:
-    """The wall on paper with each piece where it was measured to hang, dimensioned by its left and top edges."""
+def draw_record(
+    wall: Wall, pieces: Sequence[JobPiece], units: Units, scale: Scale, pictures: Mapping[str, str], title: str
+) -> str:
+    """The wall on paper with each piece and its picture where the record has it, dimensioned by left and top edges."""
     lefts = sorted({units.rounded(piece.rect.left) for piece in pieces})
     tops = sorted({units.rounded(piece.rect.top) for piece in pieces})
     given = Elevation(
         wall,
-        pieces=tuple(_drawn(piece, "") for piece in pieces),
+        pieces=tuple(_drawn(piece, pictures.get(piece.work.id, "")) for piece in pieces),
         running=(
             Running("bottom", tuple(lefts), tuple(units.length(at) for at in lefts)),
             Running("right", tuple(tops), tuple(units.length(at) for at in tops)),
         ),
-        title=f"{wall.name}, as hung, at {scale.label}",
+        title=f"{title} at {scale.label}",
     )
     return draw_elevation(given, manner=PAPER, words=units, scale=1 / scale.ratio, unit="mm")
 
@@ -128,6 +130,16 @@ def draw_focus(wall: Wall, pieces: Sequence[JobPiece], focus: JobPiece, units: U
         running=running([focus], units),
         inked=frozenset({focus.work.id}),
         title=f"{focus.work.title} on the {wall.name}",
+    )
+    return draw_elevation(given, manner=PHONE, words=units, width=width)
+
+
+def draw_small(wall: Wall, pieces: Sequence[JobPiece], units: Units, *, width: float) -> str:
+    """The whole wall on a phone, every piece inked with its number: for whoever looks at it and takes it over."""
+    given = Elevation(
+        wall,
+        pieces=tuple(_drawn(piece, "") for piece in pieces),
+        title=f"{wall.name} with {len(pieces)} piece{'s' if len(pieces) > 1 else ''}",
     )
     return draw_elevation(given, manner=PHONE, words=units, width=width)
 

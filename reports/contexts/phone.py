@@ -13,10 +13,11 @@ from placements.engine.tolerances import Tolerances
 from placements.selectors.photos.hung import HungReading
 from studio.units import Units
 
-from .drawing import draw_focus, level_mm
+from .drawing import draw_focus, draw_small, level_mm
 from .drops import reckoning
+from .handover import HandOver
 from .pieces import Hook, JobPiece, fixing_text
-from .progress import PROBLEMS, PieceState
+from .progress import CONDITIONS, MOMENTS, PROBLEMS, PieceState, Problem
 from .sheet import MISMATCHES, loading, order_line, pick_list, piece_notes, stud_text, tools, weight_text
 
 #: Width of a phone's screen less its margins [CSS px].
@@ -36,6 +37,9 @@ def phone_job(
     outdated: Mapping[str, Any] | None,
     sequences: Mapping[str, int],
     photographed: Mapping[int, HungReading],
+    problems: Sequence[Problem],
+    handed_over: Sequence[HandOver],
+    carried: Mapping[str, Any] | None,
 ) -> dict[str, Any]:
     """The job as JSON.
 
@@ -48,6 +52,9 @@ def phone_job(
         outdated: the newer revision and what changed, or None
         sequences: the last action that is stored of each phone
         photographed: what a photograph with the card in it shows of a piece, by placement
+        problems: those of the job itself
+        handed_over: who signed that they took it over
+        carried: the revision before, how many of its pieces are up and right in this one, and what changes; or None
     """
     on_wall: dict[str, list[JobPiece]] = {}
     for piece in pieces.values():
@@ -69,7 +76,13 @@ def phone_job(
             for placement, piece in pieces.items()
         ],
         "walls": [
-            {"name": f"{room}, {wall.name}", "size": units.size(wall.length, wall.height), "build": wall.build}
+            {
+                "id": wall.id,
+                "name": f"{room}, {wall.name}",
+                "size": units.size(wall.length, wall.height),
+                "build": wall.build,
+                "drawing": draw_small(wall, on_wall[wall.id], units, width=DRAWING_PX),
+            }
             for room, wall in walls
             if wall.id in on_wall
         ],
@@ -87,6 +100,14 @@ def phone_job(
         ],
         "mismatches": [{"what": what, "do": do} for what, do in MISMATCHES],
         "problems": [{"what": what, "text": text} for what, text in PROBLEMS.items()],
+        "moments": [{"what": what, "text": text} for what, text in MOMENTS.items()],
+        "conditions": [{"what": what, "text": text} for what, text in CONDITIONS.items()],
+        "job_problems": [_problem(one) for one in problems],
+        "handed_over": [
+            {"name": one.name, "at": one.at.isoformat(), "up": one.up, "count": one.count, "unsolved": one.unsolved}
+            for one in handed_over
+        ],
+        "carried": dict(carried) if carried else None,
         "outdated": dict(outdated) if outdated else None,
         "sequences": dict(sequences),
     }
@@ -154,7 +175,23 @@ def state_data(state: PieceState) -> dict[str, Any]:
         "measured": {"within": measured.within, "faults": list(measured.faults), **state.measures}
         if measured
         else None,
-        "problems": [{"what": one["what"], "text": one["text"], "note": one["note"]} for one in state.problems],
+        "problems": [_problem(one) for one in state.problems],
+        "conditions": [
+            {"when": one.when, "found": one.found, "note": one.note, "marks": [list(mark) for mark in one.marks]}
+            for one in state.conditions
+        ],
+        "unloaded_by": state.unloaded_by,
+        "carried": state.carried,
         "photos": len(state.photos),
         "conflicts": list(state.conflicts),
+    }
+
+
+def _problem(problem: Problem) -> dict[str, str]:
+    return {
+        "uuid": problem.uuid,
+        "what": problem.what,
+        "text": problem.text,
+        "note": problem.note,
+        "solved": problem.solved,
     }

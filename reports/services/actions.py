@@ -16,27 +16,24 @@ from django.utils import timezone
 
 from placements.engine.hanging.as_hung import compare
 from placements.models import RevisionState
-from placements.services.lifecycle import revision_step
 from placements.services.notices import notice_send, people_with
-from placements.services.photos.checks import LEAST_RULER_MM, MOST_RULER_MM
 from placements.services.photos.photo import photo_of_piece
 from studio.errors import Conflict, Invalid, WrongState
-from studio.inputs import read_text
 from studio.models import Role
 from studio.reader import zone_of
 from studio.services.pictures import picture_clean
 from studio.units import Units
 
-from ..contexts.drops import impossible, limits, with_drop
+from ..contexts.drops import with_drop
 from ..contexts.pieces import JobPiece
-from ..contexts.progress import PROBLEMS, PieceState, piece_states
+from ..contexts.progress import MOMENTS, PROBLEMS, PieceState, job_problems, piece_states
 from ..models import ActionKind, Job, JobAction, JobLink
-from ..selectors import SignedJob, actions_of, by_placement, signed_job
-from .jobs import job_lock
+from ..selectors import SignedJob, actions_of, signed_job
+from .jobs import job_lock, job_move
+from .payloads import Facts, clean_payload
 
 #: Differences between two phones that are not worth a word [mm].
 SAME_MM = 1.6
-LONGEST_NOTE = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +78,11 @@ def action_store(
         return Outcome(known, already=True, points=_points(signed, known))
     _expect_turn(job, device, sequence)
     piece = signed.piece_of(placement_id)
-    clean = _payload(kind, piece, payload, photo, signed.units)
+    if piece is None and placement_id is not None:
+        raise Invalid("This piece is not in the job.", faults=[{"where": "placement", "detail": "Not in this job."}])
     earlier = actions_of(job)
     state = _state(signed, placement_id, earlier)
+    clean = clean_payload(kind, payload, Facts(signed, piece, photo is not None, earlier))
     late = job.revision.state == RevisionState.CLOSED
     zone = zone_of(job.revision.plan.project)
     action = JobAction(
@@ -106,7 +105,7 @@ def action_store(
         if "card_left_mm" in clean and not late:
             _have_measured(action, photo)
     action.save()
-    finished = not late and _move_job(job, signed, [*earlier, action])
+    finished = not late and job_move(job, signed, [*earlier, action])
     _tell_office(job, signed, piece, action, finished)
     return Outcome(action, already=False, points=_points(signed, action))
 
@@ -135,58 +134,6 @@ def _clock_fast_s(done_at: datetime, sent_at: datetime | None, now: datetime) ->
     return ahead if sent_at else max(ahead, 0.0)
 
 
-def _payload(
-    kind: str, piece: JobPiece | None, payload: Mapping[str, Any], photo: bytes | None, units: Units
-) -> dict[str, Any]:
-    """The payload with what is known of this kind, checked."""
-    if kind not in ActionKind.values:
-        raise Invalid(f"There is no action of the kind “{kind}”.", faults=[{"where": "kind", "detail": "Unknown."}])
-    if piece is None and kind != ActionKind.PROBLEM:
-        raise Invalid("This piece is not in the job.", faults=[{"where": "placement", "detail": "Not in this job."}])
-    note = _note(payload)
-    match kind:
-        case ActionKind.DROP:
-            assert piece is not None
-            return {
-                "drop_mm": _length(piece, payload, "drop_mm", units),
-                "apart_mm": _length(piece, payload, "apart_mm", units, default=0.0),
-            }
-        case ActionKind.MEASURED:
-            assert piece is not None
-            clean = {name: _length(piece, payload, name, units) for name in ("left_mm", "top_left_mm")}
-            if payload.get("top_right_mm") is not None:
-                clean["top_right_mm"] = _length(piece, payload, "top_right_mm", units)
-            return clean
-        case ActionKind.PROBLEM:
-            what = payload.get("what")
-            if not isinstance(what, str) or what not in PROBLEMS:
-                detail = f"Say what the problem is: one of {', '.join(PROBLEMS)}."
-                raise Invalid(detail, faults=[{"where": "payload.what", "detail": detail}])
-            return {"what": what, "note": note}
-        case ActionKind.PHOTO:
-            if photo is None:
-                raise Invalid("The photo is missing.", faults=[{"where": "photo", "detail": "Missing."}])
-            assert piece is not None
-            return {"note": note, **_card(piece, payload, units)}
-    return {}
-
-
-def _note(payload: Mapping[str, Any]) -> str:
-    """The hanger's words; a longer note is cut, since a refused action would be lost to the office."""
-    note = payload.get("note") or ""
-    return read_text(note[:LONGEST_NOTE] if isinstance(note, str) else note, longest=LONGEST_NOTE, where="payload.note")
-
-
-def _card(piece: JobPiece, payload: Mapping[str, Any], units: Units) -> dict[str, float]:
-    """Where the reference card in a photo is on the wall, when it is there to measure by."""
-    if payload.get("card_left_mm") is None and payload.get("card_bottom_mm") is None:
-        return {}
-    card = {name: _length(piece, payload, name, units) for name in ("card_left_mm", "card_bottom_mm")}
-    if payload.get("ruler_mm") is not None:
-        card["ruler_mm"] = _between(payload, "ruler_mm", (LEAST_RULER_MM, MOST_RULER_MM), units)
-    return card
-
-
 def _have_measured(action: JobAction, photo: bytes) -> None:
     """The photograph, in all its detail, is measured against the plan: its hanger taped where the card is."""
     assert action.placement is not None  # a photo is of a piece
@@ -200,28 +147,11 @@ def _have_measured(action: JobAction, photo: bytes) -> None:
     )
 
 
-def _length(
-    piece: JobPiece, payload: Mapping[str, Any], name: str, units: Units, default: float | None = None
-) -> float:
-    return _between(payload, name, limits(piece)[name], units, default)
-
-
-def _between(
-    payload: Mapping[str, Any], name: str, ends: tuple[float, float], units: Units, default: float | None = None
-) -> float:
-    value = payload.get(name, default)
-    where = f"payload.{name}"
-    if not isinstance(value, int | float) or isinstance(value, bool):
-        raise Invalid(f"{name} must be a length in millimetres.", faults=[{"where": where, "detail": "Not a length."}])
-    if text := impossible(value, *ends, units):
-        raise Invalid(text, faults=[{"where": where, "detail": text}])
-    return float(value)
-
-
 def _state(signed: SignedJob, placement_id: int | None, earlier: list[JobAction]) -> PieceState:
+    """The state of a piece; of the job itself, which has problems alone, where there is none."""
     piece = signed.piece_of(placement_id)
     if piece is None or placement_id is None:
-        return PieceState()
+        return PieceState(problems=job_problems(earlier))
     return piece_states({placement_id: piece}, earlier, signed.units, signed.tolerances)[placement_id]
 
 
@@ -241,6 +171,12 @@ def _conflict(
         shared = state.measures.keys() & payload.keys()
         if any(abs(state.measures[key] - payload[key]) > SAME_MM for key in shared):
             return "Another phone measured it differently: measure it once more."
+    if kind == ActionKind.SOLVED:
+        solved = next((one.solved for one in state.problems if one.uuid == payload["problem"]), "")
+        if solved:
+            return f"It had been solved before: {solved}"
+    if kind == ActionKind.UNLOADED and state.unloaded_by and state.unloaded_by != payload["by"]:
+        return f"It had been taken off the van by {state.unloaded_by}."
     return ""
 
 
@@ -261,23 +197,6 @@ def _points(signed: SignedJob, action: JobAction) -> tuple[dict[str, Any], ...]:
     )
 
 
-def _move_job(job: Job, signed: SignedJob, actions: list[JobAction]) -> bool:
-    """Note when a job starts and when its last piece is up, by what was done and not by when it came. Taking one down
-    reopens it. Returned is whether this was the last piece."""
-    states = piece_states(by_placement(signed), actions, signed.units, signed.tolerances)
-    finished = all(state.up for state in states.values())
-    before = (job.started_at, job.finished_at)
-    job.started_at = min(action.at for action in actions)
-    job.finished_at = max((state.up_at for state in states.values() if state.up_at), default=None) if finished else None
-    if (job.started_at, job.finished_at) != before:
-        job.save(update_fields=["started_at", "finished_at", "updated_at"])
-    if finished and job.revision.state == RevisionState.ISSUED:
-        revision_step(by=None, revision=job.revision, name="hung", note=f"All up, by {job.hanger_name}.")
-    elif not finished and job.revision.state == RevisionState.HUNG:
-        revision_step(by=None, revision=job.revision, name="rehang", note="A piece was taken down again.")
-    return finished and before[1] is None
-
-
 def _tell_office(job: Job, signed: SignedJob, piece: JobPiece | None, action: JobAction, finished: bool) -> None:
     """A line in the inbox of the designer and of who issued the job: problems, pieces off their plan, all up."""
     which = f"piece {piece.number}, {piece.work.title}" if piece else "the job"
@@ -285,6 +204,13 @@ def _tell_office(job: Job, signed: SignedJob, piece: JobPiece | None, action: Jo
     if action.kind == ActionKind.PROBLEM:
         what, note = PROBLEMS[action.payload["what"]], action.payload["note"]
         news.append(f"{which}: {what.lower()}{f' ({note})' if note else ''}")
+    if action.kind == ActionKind.SOLVED:
+        news.append(f"{which}: a problem is solved ({action.payload['note']})")
+    if action.kind == ActionKind.CONDITION and action.payload["found"] == "marked":
+        when, note = MOMENTS[action.payload["when"]].lower(), action.payload["note"]
+        news.append(f"{which}: a mark or damage {when}{f' ({note})' if note else ''}")
+    if action.kind == ActionKind.HANDED_OVER:
+        news.append(f"handed over to {action.payload['name']}")
     if action.kind == ActionKind.MEASURED and piece is not None:
         payload = action.payload
         hung = compare(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -17,7 +18,10 @@ from studio.models import User
 from studio.tokens import new_token, token_hash
 
 from .. import access
-from ..models import Job, JobLink, Report, ReportKind
+from ..contexts.progress import piece_states
+from ..models import Job, JobAction, JobLink, Report, ReportKind
+from ..selectors import SignedJob, by_placement, signed_job
+from .carrying import carry_over, job_before
 from .sheets import report_request
 
 
@@ -50,8 +54,21 @@ def job_issue(*, by: User, revision: Revision, hanger_name: str, note: str = "",
         revision = revision_step(by=by, revision=revision, name="issue")
     job = Job.objects.create(revision=revision, hanger_name=hanger_name.strip(), note=note.strip(), issued_by=by)
     link, token = _link(job, by, days)
+    _follow(job)
     report_request(by=by, revision=revision, job=job)
     return Issued(job, link, token)
+
+
+def _follow(job: Job) -> None:
+    """Let a job take over what is up and right of the job of an earlier revision, where there is one."""
+    follows = job_before(job)
+    if follows is None:
+        return
+    job.follows = follows
+    job.save(update_fields=["follows", "updated_at"])
+    signed = signed_job(job.revision)
+    if carried := carry_over(job=job, follows=follows, signed=signed):
+        job_move(job, signed, carried)
 
 
 @transaction.atomic
@@ -91,6 +108,23 @@ def job_lock(pk: int) -> Job:
     job = Job.objects.select_for_update().get(pk=pk)
     job.revision = Revision.objects.select_related("plan__project__client__studio").get(pk=job.revision_id)
     return job
+
+
+def job_move(job: Job, signed: SignedJob, actions: Sequence[JobAction]) -> bool:
+    """Note when a job starts and when its last piece is up, by what was done and not by when it came. Taking one down
+    reopens it. What was carried over began before. Returned is whether this was the last piece."""
+    states = piece_states(by_placement(signed), actions, signed.units, signed.tolerances)
+    finished = all(state.up for state in states.values())
+    before = (job.started_at, job.finished_at)
+    job.started_at = min((action.at for action in actions if "carried" not in action.payload), default=None)
+    job.finished_at = max((state.up_at for state in states.values() if state.up_at), default=None) if finished else None
+    if (job.started_at, job.finished_at) != before:
+        job.save(update_fields=["started_at", "finished_at", "updated_at"])
+    if finished and job.revision.state == RevisionState.ISSUED:
+        revision_step(by=None, revision=job.revision, name="hung", note=f"All up, by {job.hanger_name}.")
+    elif not finished and job.revision.state == RevisionState.HUNG:
+        revision_step(by=None, revision=job.revision, name="rehang", note="A piece was taken down again.")
+    return finished and before[1] is None
 
 
 @transaction.atomic

@@ -30,37 +30,6 @@ from tests.reports.signing import sign, signed_house
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def house(cast):
-    return signed_house(cast, pictures=False)
-
-
-@pytest.fixture
-def issued(cast, house):
-    return job_issue(by=cast.coordinator, revision=house.revision, hanger_name="H. Ladder")
-
-
-@pytest.fixture
-def send(issued):
-    def store(
-        kind, placement=None, payload=None, *, device="phone-one", sequence=None, identity=None, photo=None, **clock
-    ):
-        last = JobAction.objects.filter(device=device).count()
-        return action_store(
-            link=issued.link,
-            identity=identity or uuid.uuid4(),
-            device=device,
-            sequence=sequence or last + 1,
-            kind=kind,
-            placement_id=placement.pk if placement else None,
-            payload=payload or {},
-            photo=photo,
-            **{"done_at": timezone.now(), **clock},
-        )
-
-    return store
-
-
 def test_only_the_hash_of_a_token_is_kept(issued):
     assert len(issued.token) >= 43  # 256 bits in base 64
     assert issued.link.token_sha256 == token_hash(issued.token)

@@ -94,7 +94,7 @@ def test_a_job_is_issued_watched_and_closed(new_page, cast):
     if os.environ.get("SCREENSHOTS"):
         Path(os.environ["SCREENSHOTS"], "close-out.pdf").write_bytes(content)
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages)
-    for said in ("as hung", "4 of 4 pieces up", "move left by ½″", "Plaster on brick here", "H. Ladder"):
+    for said in ("As hung, by tape", "4 of 4 pieces up", "move left by ½″", "Plaster on brick here", "H. Ladder"):
         assert said in text
     shot(page, "sheets-closed")
 

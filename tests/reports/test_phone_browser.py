@@ -17,6 +17,7 @@ from tests.web import run_production
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+PHOTO = {"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()}
 
 
 @pytest.fixture
@@ -82,7 +83,7 @@ def test_the_whole_job_works_without_a_signal(new_page, issued, browser_faults):
     page.get_by_text("Report a problem").click()
     page.get_by_label("Pipe or cable").check()
     page.get_by_label("Describe it").fill("Cable behind, 2 in deep")
-    page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_label("With a photo", exact=True).set_input_files(PHOTO)
     page.get_by_role("button", name="Report it").click()
     page.get_by_text("2 to send, waiting for a signal.").wait_for()
     page.reload()
@@ -158,7 +159,7 @@ def test_what_is_typed_stays_whatever_happens_around_it(new_page, issued, browse
     page.get_by_text("Report a problem").click()
     page.get_by_label("Pipe or cable").check()
     page.get_by_label("Describe it").fill("Cable behind, 2 in deep")
-    page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_label("With a photo", exact=True).set_input_files(PHOTO)
     page.get_by_label("Describe it").blur()  # the keyboard is put away to look at the drawing
 
     def kept():
@@ -208,7 +209,7 @@ def test_what_the_office_refuses_stays_on_the_phone_with_its_reason(new_page, is
     page.get_by_text("Report a problem").click()
     page.get_by_label("Piece damaged").check()
     page.get_by_label("Describe it").fill("A chip at the lower left")
-    page.get_by_label("With a photo").set_input_files({"name": "p.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
+    page.get_by_label("With a photo", exact=True).set_input_files(PHOTO)
     page.get_by_role("button", name="Report it").click()
     page.get_by_text("Not taken by the office: This is too large.").wait_for()
     expect(page.get_by_role("status").first).to_contain_text("1 not taken by the office, kept here.")

@@ -3,10 +3,10 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { test } from "node:test";
-import { next, standing } from "static/reports/phone/job.js";
+import { jobProblems, next, standing } from "static/reports/phone/job.js";
 import { between, faults, heights, impossible, lower, minded, points, seats } from "static/reports/phone/measure.js";
 
-const state = () => ({ up: false, up_at: null, drop_mm: null, apart_mm: 0, measured: null, problems: [], photos: 0 });
+const state = () => ({ up: false, up_at: null, drop_mm: null, apart_mm: 0, measured: null, problems: [], conditions: [], photos: 0 });
 const job = () => ({
   pieces: [1, 2, 3].map((placement) => ({ placement, number: placement, state: state(), by_photo: null })),
   problems: [{ what: "wall", text: "The wall is not as surveyed" }],
@@ -30,6 +30,24 @@ test("a drop, a measure and a problem are shown before the office has them", () 
   assert.equal(first.state.apart_mm, 0);
   assert.deepEqual(first.state.measured, { left_mm: 1 });
   assert.deepEqual(first.state.problems.map(({ text }) => text), ["The wall is not as surveyed", "new"]);
+});
+
+test("a problem is solved by the word that waits, in its order; the job's own are apart", () => {
+  const solved = { problem: "u1", note: "Two toggles." };
+  const queue = [["problem", 1, { what: "wall" }], ["solved", 1, solved], ["solved", 1, { ...solved, note: "Later word" }]];
+  const [first] = standing(job(), waiting(...queue).map((one) => ({ action: { ...one.action, uuid: "u1" } })));
+  assert.deepEqual(first.state.problems.map(({ solved: how }) => how), ["Two toggles."]);
+  const of_job = [{ uuid: "j1", what: "other", text: "Something else", note: "", solved: "" }];
+  const came = { ...job(), job_problems: of_job };
+  assert.equal(jobProblems(came, waiting(["solved", null, { problem: "j1", note: "Done" }]))[0].solved, "Done");
+  assert.equal(of_job[0].solved, "");
+});
+
+test("what is noted of a piece's condition and who took it off the van is shown before the office has it", () => {
+  const condition = { when: "hung", found: "marked", note: "Rubbed", marks: [[10, 20]] };
+  const [first] = standing(job(), waiting(["condition", 1, condition], ["unloaded", 1, { by: "Odd Hand" }]));
+  assert.deepEqual(first.state.conditions, [condition]);
+  assert.equal(first.state.unloaded_by, "Odd Hand");
 });
 
 test("a photo with the card waits to be measured; one without does not", () => {

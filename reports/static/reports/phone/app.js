@@ -1,10 +1,13 @@
 // The hanger's page: one job, one piece a screen, everything on the phone, sent when there is a signal.
 
 import { all, around, find, need } from "../../studio/dom.js";
-import { next, standing } from "./job.js";
+import { handOver } from "./handover.js";
+import { jobProblems, next, standing } from "./job.js";
+import { flat, formName, h, light as lightButton } from "./parts.js";
 import * as store from "./store.js";
 import { LinkGone, sync } from "./sync.js";
 import * as views from "./views.js";
+import { sentence, setSpeaking, speak, speaks } from "./voice.js";
 
 const root = need(document, "#job");
 const live = need(document, "#live");
@@ -25,7 +28,9 @@ let unsent = [];
 let drafts = new Map();
 /** @type {import("./job.js").Standing[]} */
 let pieces = [];
-let at = -1;
+/** The piece that is shown, by its place in the order; or all of them, or the hand-over. */
+const [ALL, HAND_OVER] = [-1, -2];
+let at = ALL;
 /** @type {number | null} the note that is shown to the office */
 let shown = null;
 /** @type {string[]} addresses of the pictures on the screen */
@@ -39,7 +44,7 @@ let timer = 0;
 async function openFromAddress() {
   link = location.hash.slice(1);
   if (!link) return showSeveral();
-  [at, shown] = [-1, null];
+  [at, shown] = [ALL, null];
   kept = await store.byLink(link);
   if (kept) await draw({ force: true });
   await synchronise();
@@ -88,17 +93,26 @@ async function draw({ force = false } = {}) {
   const wanted = at;
   const blob = await pictureOf(pieces[wanted]);
   if (wanted !== at) return; // the screen that came instead is being drawn
-  /** @type {views.Page} */
-  const page = { kept: now, pieces, waiting, refused: unsent.filter((entry) => entry.refused), act, offline: !navigator.onLine };
+  /** @type {import("./parts.js").Page} */
+  const page = {
+    kept: now,
+    pieces,
+    waiting,
+    refused: unsent.filter((entry) => entry.refused),
+    problems: jobProblems(now.job, waiting),
+    act,
+    offline: !navigator.onLine,
+  };
   const told = [at, shown, now.job.version, now.gone, now.said.length, unsent.map(({ id, refused }) => [id, refused])];
   const from = JSON.stringify(told);
   if (force || (from !== drawn && !inHand())) return drawScreen(page, blob, from);
+  find(root, ".stops")?.replaceWith(views.stops(page));
   find(root, ".notices")?.replaceWith(views.notices(page));
-  find(root, ".light")?.replaceWith(views.light(act));
+  find(root, ".light")?.replaceWith(lightButton(act));
 }
 
 /**
- * @param {views.Page} page
+ * @param {import("./parts.js").Page} page
  * @param {Blob | null} blob the picture of the piece that is shown
  * @param {string} from
  */
@@ -118,8 +132,10 @@ function drawScreen(page, blob, from) {
     ? views.noteScreen(page, note, address(note.photo))
     : at >= 0
       ? views.onePiece(page, at, address(blob))
-      : views.overview(page);
-  root.replaceChildren(...views.flat(parts));
+      : at === HAND_OVER
+        ? handOver(page)
+        : views.overview(page);
+  root.replaceChildren(...flat(parts));
   for (const details of all(root, "details", HTMLDetailsElement)) if (opened.includes(summaryOf(details))) details.open = true;
   for (const form of all(root, "form[data-draft]", HTMLFormElement)) fill(form, drafts.get(form.dataset.draft ?? ""));
   scrollTo(0, scroll);
@@ -147,7 +163,7 @@ async function record(piece, kind, payload = {}, photo = null, form = "") {
   if (!kept) return;
   try {
     await store.enqueue(kept.id, { kind, placement: piece ? piece.placement : null, payload }, photo);
-    if (form) await store.keepDraft(kept.id, views.formName(piece, form), {});
+    if (form) await store.keepDraft(kept.id, formName(piece, form), {});
   } catch (error) {
     say(`This could not be stored on the phone: ${error instanceof Error ? error.message : error}`);
     return;
@@ -232,28 +248,45 @@ async function smaller(file, most = 1600) {
 
 /** @param {string} text */
 function say(text) {
-  live.replaceChildren(views.h("p", {}, text));
+  live.replaceChildren(h("p", {}, text));
   setTimeout(() => live.replaceChildren(), 4000);
 }
 
-/** @type {views.Acts} */
+/** @type {import("./parts.js").Acts} */
 const act = {
-  overview: () => go(-1),
+  overview: () => go(ALL),
   show: (piece) => go(pieces.findIndex((each) => each.placement === piece.placement)),
   up: async (piece) => {
     await record(piece, "up");
     const following = next(pieces, at);
     say(following < 0 ? "All up." : `Piece ${piece.number} is up.`);
     if (following >= 0) go(following);
-    else go(-1);
+    else go(ALL);
   },
   down: (piece) => record(piece, "down"),
   drop: (piece, drop_mm, apart_mm) => record(piece, "drop", { drop_mm, apart_mm }, null, "drop"),
   measured: (piece, values) => record(piece, "measured", values, null, "measured"),
   problem: async (piece, what, note, photo) =>
     record(piece, "problem", { what, note }, photo ? await smaller(photo) : null, "problem"),
-  photos: async (piece, files) => {
-    for (const file of files) await record(piece, "photo", {}, await smaller(file));
+  solved: (piece, problem, note) => record(piece, "solved", { problem, note }, null, `solved-${problem}`),
+  condition: async (piece, found, photo) => record(piece, "condition", found, photo ? await smaller(photo) : null, "condition"),
+  unloaded: async (taken, by) => {
+    for (const piece of taken) await record(piece, "unloaded", { by });
+    if (kept) await store.keepDraft(kept.id, formName(null, "unloaded"), {});
+    await draw({ force: true });
+  },
+  handOver: () => go(HAND_OVER),
+  handedOver: async (payload) => {
+    await record(null, "handed_over", payload, null, "handed_over");
+    go(ALL);
+    say("Signed. Thank you.");
+  },
+  voice: () => {
+    setSpeaking(!speaks());
+    draw({ force: true });
+  },
+  photos: async (piece, files, when) => {
+    for (const file of files) await record(piece, "photo", { when }, await smaller(file));
   },
   floor: async (piece, floor) => {
     if (!kept) return;
@@ -306,17 +339,18 @@ const act = {
   light: () => {
     const names = Object.keys(LIGHTS);
     setLight(names[(names.indexOf(document.documentElement.dataset.light ?? "") + 1) % names.length]);
-    find(root, ".light")?.replaceWith(views.light(act));
+    find(root, ".light")?.replaceWith(lightButton(act));
   },
   lightName: () => LIGHTS[document.documentElement.dataset.light ?? ""],
 };
 
-/** @param {number} to a piece's place in the order, or -1 for all */
+/** @param {number} to a piece's place in the order, all of them, or the hand-over */
 function go(to) {
-  if (to >= 0 !== at >= 0) history.pushState({ at: to }, "", location.href);
+  if ((to === ALL) !== (at === ALL)) history.pushState({ at: to }, "", location.href);
   [at, shown] = [to, null];
   scrollTo(0, 0);
   draw({ force: true });
+  if (kept && pieces[to] && speaks()) speak(sentence(views.asShown(pieces[to], kept)));
 }
 
 /** @param {string} light */
@@ -341,7 +375,7 @@ navigator.storage?.persist?.().catch(() => undefined);
 addEventListener("hashchange", openFromAddress);
 addEventListener("popstate", () => {
   if (location.hash.slice(1) !== link) return;
-  if (shown === null) at = -1;
+  if (shown === null) at = ALL;
   shown = null;
   draw({ force: true });
 });

@@ -6,19 +6,29 @@
  * @typedef {object} Job what the office sends: texts ready to read, lengths to reckon with in millimetres
  * @property {string} version
  * @property {{ job: number, project: string, client: string, address: string, note: string, studio: string, hanger: string,
- *   revision: number, signed_by: string }} facts
+ *   revision: number, sha256: string, signed_by: string, zone: string }} facts the zone is the clock of the place
  * @property {{ style: Style, metric: boolean }} units
  * @property {{ mm: number, text: string }} level the level line, above the floor's highest point
  * @property {Tolerance & { text: string, level_text: string }} tolerance
  * @property {Piece[]} pieces in order of hanging
- * @property {{ name: string, size: string, build: string }[]} walls
+ * @property {{ id: string, name: string, size: string, build: string, drawing: string }[]} walls
  * @property {{ count: number, name: string, builds: string }[]} fixings
  * @property {string[]} tools
  * @property {{ place: string, pieces: { number: number, title: string, size: string, weight: string }[] }[]} loading
  * @property {{ what: string, do: string }[]} mismatches
  * @property {{ what: string, text: string }[]} problems what a hanger may report
- * @property {{ revision: number, walls: { wall: string, changes: string[] }[] } | null} outdated
+ * @property {{ what: string, text: string }[]} moments when a piece's condition is looked at
+ * @property {{ what: string, text: string }[]} conditions how it may be found
+ * @property {Problem[]} job_problems those of the job and of no piece
+ * @property {{ name: string, at: string, up: number, count: number, unsolved: number }[]} handed_over
+ * @property {{ revision: number, numbers: number[], walls: Changes[] } | null} carried what is taken over of the revision before
+ * @property {{ revision: number, walls: Changes[] } | null} outdated
  * @property {Record<string, number>} sequences the last action that the office has of each phone
+ *
+ * @typedef {{ wall: string, changes: string[] }} Changes
+ * @typedef {{ uuid: string, what: string, text: string, note: string, solved: string }} Problem solved says how; empty while it stands
+ * @typedef {{ when: string, found: string, note: string, marks: [number, number][] }} Condition marks are on the picture, in
+ *   thousandths of its width and height from the upper left
  *
  * @typedef {{ mm: number, level_mm: number }} Tolerance
  *
@@ -73,7 +83,10 @@
  * @property {number | null} drop_mm
  * @property {number} apart_mm
  * @property {Measured | null} measured
- * @property {{ what: string, text: string, note: string }[]} problems
+ * @property {Problem[]} problems
+ * @property {Condition[]} conditions
+ * @property {string} unloaded_by who took it off the van; empty while nobody has
+ * @property {number | null} carried the revision with which it was hung, where it was hung before this one
  * @property {number} photos
  *
  * @typedef {object} Payload
@@ -87,8 +100,18 @@
  * @property {number} [ruler_mm]
  * @property {string} [what]
  * @property {string} [note]
+ * @property {string} [problem] the name of the one that is solved
+ * @property {string} [by]
+ * @property {string} [when]
+ * @property {string} [found]
+ * @property {[number, number][]} [marks]
+ * @property {string} [name]
+ * @property {string} [sha256]
+ * @property {string[]} [walls]
+ * @property {[number, number][][]} [strokes]
  *
- * @typedef {"up" | "down" | "drop" | "measured" | "photo" | "problem"} Kind
+ * @typedef {"up" | "down" | "drop" | "measured" | "photo" | "problem" | "solved" | "unloaded" | "condition" |
+ *   "handed_over"} Kind
  * @typedef {{ kind: Kind, placement: number | null, payload: Payload }} Wish what the hanger did
  * @typedef {Wish & { uuid: string, device: string, sequence: number, done_at: string }} Action the same, named and numbered
  * @typedef {{ id: number, job: number, photo: Blob | null, action: Action, failures: number, refused?: string }} Entry an
@@ -106,7 +129,7 @@
 export function standing(job, waiting) {
   const pieces = job.pieces.map((piece) => ({
     ...piece,
-    state: { ...piece.state, problems: [...piece.state.problems] },
+    state: { ...piece.state, problems: piece.state.problems.map((one) => ({ ...one })), conditions: [...piece.state.conditions] },
     pending: 0,
     fresh: false,
   }));
@@ -123,7 +146,8 @@ export function standing(job, waiting) {
  * @param {Action} action
  * @param {Pick<Job, "problems">} job
  */
-function count(piece, { kind, payload, done_at }, job) {
+function count(piece, action, job) {
+  const { kind, payload, done_at } = action;
   const { state } = piece;
   piece.pending += 1;
   switch (kind) {
@@ -136,8 +160,7 @@ function count(piece, { kind, payload, done_at }, job) {
       state.up_at = null;
       break;
     case "drop":
-      state.drop_mm = payload.drop_mm ?? null;
-      state.apart_mm = payload.apart_mm ?? 0;
+      [state.drop_mm, state.apart_mm] = [payload.drop_mm ?? null, payload.apart_mm ?? 0];
       piece.fresh = true;
       break;
     case "measured":
@@ -147,13 +170,44 @@ function count(piece, { kind, payload, done_at }, job) {
       state.photos += 1;
       if (payload.card_left_mm !== undefined) piece.by_photo = { text: "waits to be sent and measured", waiting: true };
       break;
-    case "problem": {
-      const what = payload.what ?? "";
-      const text = job.problems.find((problem) => problem.what === what)?.text ?? what;
-      state.problems.push({ what, text, note: payload.note ?? "" });
+    case "condition":
+      state.conditions.push({ when: "", found: "", note: "", marks: [], ...payload });
       break;
-    }
+    case "unloaded":
+      state.unloaded_by = payload.by ?? "";
+      break;
+    default:
+      countProblem(state.problems, action, job);
   }
+}
+
+/**
+ * A problem that is reported, or the word that solves one.
+ * @param {Problem[]} problems
+ * @param {Action} action
+ * @param {Pick<Job, "problems">} job
+ */
+function countProblem(problems, { uuid, kind, payload }, job) {
+  const { what = "", note = "" } = payload;
+  if (kind === "problem") {
+    const text = job.problems.find((problem) => problem.what === what)?.text ?? what;
+    problems.push({ uuid, what, text, note, solved: "" });
+  } else if (kind === "solved") {
+    const solved = problems.find((problem) => problem.uuid === payload.problem);
+    if (solved && !solved.solved) solved.solved = note;
+  }
+}
+
+/**
+ * The problems of the job itself, with what waits counted in.
+ * @param {Pick<Job, "problems" | "job_problems">} job
+ * @param {Pick<Entry, "action">[]} waiting
+ * @returns {Problem[]}
+ */
+export function jobProblems(job, waiting) {
+  const found = job.job_problems.map((one) => ({ ...one }));
+  for (const { action } of waiting) if (action.placement === null) countProblem(found, action, job);
+  return found;
 }
 
 /**

@@ -1,109 +1,35 @@
 // The screens: built from data alone; what a tap does is in `act` (a handful of callbacks of app.js).
 
-import { all, field, need } from "../../studio/dom.js";
-import { length, parse, unitOf } from "../../studio/lengths.js";
-import { between, faults, heights, impossible, lower, minded, points, seats } from "./measure.js";
+import { all, field } from "../../studio/dom.js";
+import { length } from "../../studio/lengths.js";
+import { between, faults, heights, lower, minded, points, seats } from "./measure.js";
+import { signed } from "./handover.js";
+import { conditionForm, photoPick, problemForm, problemList, unloadForm } from "./notes.js";
+import { button, clock, fileInput, folded, form, formName, h, lengthField, lengthIn, light, list, moment } from "./parts.js";
+import { canSpeak, sentence, speak, speaks } from "./voice.js";
+import { asSvg, zooming } from "./zoom.js";
 
 /**
  * @typedef {import("./job.js").Standing} Standing
  * @typedef {import("./job.js").Piece} Piece
- * @typedef {import("./job.js").Payload} Payload
  * @typedef {import("./job.js").Entry} Entry
  * @typedef {import("./store.js").Kept} Kept
  *
- * @typedef {object} Acts what a screen may ask for
- * @property {() => void} overview
- * @property {(piece: Piece) => void} show
- * @property {(piece: Piece) => void} up
- * @property {(piece: Piece) => void} down
- * @property {(piece: Piece, drop: number, apart: number) => void} drop
- * @property {(piece: Piece, values: Payload) => void} measured
- * @property {(piece: Piece, floor: import("./store.js").Floor | null) => void} floor
- * @property {(piece: Piece | null, what: string, note: string, photo: File | undefined) => void} problem of the job where it is
- *   of no piece
- * @property {(piece: Piece, files: File[]) => void} photos
- * @property {(piece: Piece, file: File, card: Payload) => void} measuredPhoto
- * @property {(index: number) => void} read
- * @property {(entry: Entry) => void} look
- * @property {(entry: Entry) => void} again
- * @property {(entry: Entry) => void} share
- * @property {(entry: Entry) => void} discard
- * @property {() => void} forget
- * @property {() => void} light
- * @property {() => string} lightName
- *
- * @typedef {object} Page
- * @property {Kept} kept
- * @property {Standing[]} pieces
- * @property {Entry[]} waiting
- * @property {Entry[]} refused
- * @property {Acts} act
- * @property {boolean} offline
- *
- * @typedef {Node | string | null | undefined | false | Part[]} Part what a screen is made of; nothing is left out
+ * @typedef {import("./parts.js").Acts} Acts
+ * @typedef {import("./parts.js").Page} Page
  */
-
-/**
- * Parts in one row, nothing left out.
- * @param {Part[]} parts
- * @returns {(Node | string)[]}
- */
-export const flat = (parts) => parts.flatMap((part) => (Array.isArray(part) ? flat(part) : part ? [part] : []));
-
-/**
- * An element; attributes that begin with "on" listen.
- * @template {keyof HTMLElementTagNameMap} K
- * @param {K} tag
- * @param {Record<string, string | number | boolean | null | undefined | ((event: any) => void)>} attributes
- * @param {Part[]} children
- * @returns {HTMLElementTagNameMap[K]}
- */
-export function h(tag, attributes = {}, ...children) {
-  const made = document.createElement(tag);
-  for (const [key, value] of Object.entries(attributes)) {
-    if (typeof value === "function") made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== undefined && value !== null) made.setAttribute(key, String(value));
-  }
-  made.append(...flat(children));
-  return made;
-}
-
-/**
- * @param {string} text
- * @param {string} kind its class
- * @param {() => void} press
- * @param {Record<string, string | boolean>} [attributes]
- */
-const button = (text, kind, press, attributes = {}) => h("button", { type: "button", class: kind, onclick: press, ...attributes }, text);
-
-/**
- * A list, or nothing where it would be empty.
- * @param {Part[]} items
- * @param {string} [kind]
- */
-const list = (items, kind) => items.length > 0 && h("ul", { class: kind }, items.map((item) => h("li", {}, item)));
-
-/**
- * @param {string} title
- * @param {string | null} kind
- * @param {Part[]} parts
- */
-const folded = (title, kind, ...parts) => h("details", { class: kind }, h("summary", {}, title), parts);
 
 /**
  * The wall as the office drew it; the hooks of a drop that it does not know yet are marked here.
  * @param {Standing} piece
  */
 function drawing(piece) {
-  const made = document.importNode(new DOMParser().parseFromString(piece.drawing, "image/svg+xml").documentElement, true);
-  made.removeAttribute("width");
-  made.removeAttribute("height");
+  const made = asSvg(piece.drawing);
   if (piece.fresh && piece.state.drop_mm !== null) {
     for (const former of all(made, ".marks, .running", SVGElement)) former.remove();
     made.append(crosses(made, seats(piece, piece.state.drop_mm, piece.state.apart_mm)));
   }
-  return h("figure", { class: "drawing" }, made);
+  return zooming(made);
 }
 
 /**
@@ -123,28 +49,32 @@ function crosses(made, at) {
   return drawn;
 }
 
-/** @param {string | null | undefined} iso */
-function clock(iso) {
-  return iso ? new Date(iso).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" }) : "";
+/** @param {Page} page */
+export function stops({ kept, waiting, act }) {
+  return h(
+    "div",
+    { class: "stops" },
+    kept.gone && h("p", { class: "notice stop" }, kept.gone),
+    kept.gone && waiting.map((entry) => unsent(kept, entry, "Not sent yet.", act)),
+    outdated(kept.job),
+  );
 }
 
 /** @param {Page} page */
 export function notices({ kept, waiting, refused, act, offline }) {
+  const { zone } = kept.job.facts;
   const toSend = waiting.length && `${waiting.length} to send${offline ? ", waiting for a signal" : ""}.`;
   const aside = refused.length && `${refused.length} not taken by the office, kept here.`;
   return h(
     "div",
     { class: "notices" },
-    kept.gone && h("p", { class: "notice stop" }, kept.gone),
-    kept.gone && waiting.map((entry) => unsent(kept, entry, "Not sent yet.", act)),
-    outdated(kept.job),
     kept.said.map(({ placement, text }, index) => notice(kept, placement, text, () => act.read(index))),
     refused.map((entry) => unsent(kept, entry, `Not taken by the office: ${entry.refused}`, act)),
     h(
       "p",
       { class: "signal", role: "status" },
       [toSend, aside].filter(Boolean).join(" ") || "All sent.",
-      ` Job fetched ${clock(kept.fetched)}.`,
+      ` Job fetched ${clock(kept.fetched, zone)}.`,
       offline && " No signal: everything is on this phone.",
     ),
   );
@@ -158,6 +88,10 @@ const DONE = {
   measured: "measured as hung",
   photo: "photo",
   problem: "problem",
+  solved: "problem solved",
+  unloaded: "taken off the van",
+  condition: "condition",
+  handed_over: "handed over",
 };
 
 /**
@@ -176,8 +110,10 @@ export function noteLines({ job }, { action }) {
     `${which}: ${DONE[kind]}`,
     ...lengths.map(([name, mm]) => `${MEASURES[name]}: ${length(Number(mm), style)}`),
     ...job.problems.filter(({ what }) => what === payload.what).map(({ text }) => text),
-    ...(payload.note ? [payload.note] : []),
-    `${new Date(done_at).toLocaleString()}, ${job.facts.hanger}`,
+    ...job.moments.filter(({ what }) => what === payload.when).map(({ text }) => text),
+    ...job.conditions.filter(({ what }) => what === payload.found).map(({ text }) => text),
+    ...[payload.name ?? "", payload.by ?? "", payload.note ?? ""].filter(Boolean),
+    `${moment(done_at, job.facts.zone)}, ${job.facts.hanger}`,
     `${job.facts.project}, revision ${job.facts.revision}`,
   ];
 }
@@ -251,6 +187,18 @@ function outdated({ outdated: newer, facts }) {
   );
 }
 
+/** @param {import("./job.js").Job} job */
+function carriedOver({ carried }) {
+  if (!carried) return null;
+  const { revision, numbers: up, walls } = carried;
+  const right = up.length > 1 ? `Pieces ${up.join(", ")} hang right already. ` : up.length ? `Piece ${up[0]} hangs right already. ` : "";
+  return folded(
+    `${right}What changes from revision ${revision}`,
+    "notice",
+    walls.length ? walls.map(({ wall, changes }) => [h("h3", {}, wall), list(changes)]) : h("p", {}, "Nothing that hangs is moved."),
+  );
+}
+
 /**
  * @param {Kept} kept
  * @param {number | null} placement
@@ -262,14 +210,9 @@ function notice(kept, placement, text, read) {
   return h("p", { class: "notice look" }, piece ? `Piece ${piece.number}: ${text}` : text, " ", button("I have read this", "small", read));
 }
 
-/** @param {Acts} act */
-export function light(act) {
-  return button(act.lightName(), "light", act.light, { "aria-label": "Change the light: by the phone, dark, bright sun" });
-}
-
 /** @param {Page} page */
 export function overview(page) {
-  const { kept, pieces, act } = page;
+  const { kept, pieces, problems, act } = page;
   const { job } = kept;
   const { facts } = job;
   const nextUp = pieces.find((piece) => !piece.state.up);
@@ -281,7 +224,11 @@ export function overview(page) {
     facts.address && h("p", {}, facts.address),
     facts.note && h("p", { class: "notice" }, facts.note),
     h("p", { class: "quiet" }, `Revision ${facts.revision}, signed by ${facts.signed_by}`),
+    stops(page),
+    carriedOver(job),
     notices(page),
+    signed(page),
+    problemList(null, problems, act),
     h("p", { class: "count" }, h("b", {}, up), " up"),
     h("progress", { value: done, max: pieces.length }, up),
     job.walls.map((wall) =>
@@ -298,14 +245,24 @@ export function overview(page) {
       null,
       list([...job.fixings.map(({ count, name, builds }) => `${count} × ${name} (${builds})`), ...job.tools]),
     ),
+    folded("Off the van", "form", unloadForm(pieces, act)),
     folded("To load", null, job.loading.map(({ place, pieces: there }) => [h("h3", {}, place), list(there.map(loaded))])),
     folded("Report a problem with the job", "form", problemForm(null, kept, act)),
     folded("When something does not match", null, h("dl", {}, job.mismatches.map((m) => [h("dt", {}, m.what), h("dd", {}, m.do)]))),
-    h("p", {}, button("Take this job off the phone", "small", act.forget)),
+    photoPick(null, { photos: 0, after: done > 0 }, act),
+    h(
+      "p",
+      { class: "ways" },
+      button("Hand over", "small", act.handOver),
+      canSpeak() && button(speaks() ? "Reading measures aloud: on" : "Reading measures aloud: off", "small", act.voice),
+      button("Take this job off the phone", "small", act.forget),
+    ),
     h(
       "div",
       { class: "thumb" },
-      button(nextUp ? `Go to piece ${nextUp.number}` : "All up. Look through them", "wide", () => act.show(nextUp ?? pieces[0])),
+      nextUp
+        ? button(`Go to piece ${nextUp.number}`, "wide", () => act.show(nextUp))
+        : button("All up. Hand over", "wide", act.handOver),
     ),
   ];
 }
@@ -319,7 +276,7 @@ const loaded = ({ number, title, size, weight }) => `${number}, ${title}: ${size
  */
 function row(piece, act) {
   const marks = [
-    piece.state.problems.length > 0 && "problem",
+    piece.state.problems.some((problem) => !problem.solved) && "problem",
     !piece.hooks.length && !piece.stands && !piece.fresh && "measure first",
   ].filter(Boolean);
   const inner = [
@@ -332,6 +289,17 @@ function row(piece, act) {
 }
 
 /**
+ * The piece as it is shown: with the hooks of a drop that waits to be sent.
+ * @param {Standing} piece
+ * @param {Kept} kept
+ * @returns {Piece}
+ */
+export function asShown(piece, kept) {
+  const { drop_mm, apart_mm } = piece.state;
+  return piece.fresh && drop_mm !== null ? remeasured(piece, drop_mm, apart_mm, kept.job.units.style) : piece;
+}
+
+/**
  * @param {Page} page
  * @param {number} at the piece's place in the order
  * @param {string | null} picture its address
@@ -340,15 +308,9 @@ export function onePiece(page, at, picture) {
   const { kept, pieces, act } = page;
   const piece = pieces[at];
   const { state } = piece;
-  const { style } = kept.job.units;
-  const measured = piece.fresh ? state.drop_mm : null;
-  const shown = measured === null ? piece : remeasured(piece, measured, state.apart_mm, style);
+  const shown = asShown(piece, kept);
   const { hooks } = shown;
   const ready = hooks.length > 0 || Boolean(piece.stands);
-  const pick = (/** @type {Event & { target: HTMLInputElement }} */ event) => {
-    act.photos(piece, [...(event.target.files ?? [])]);
-  };
-  const photos = fileInput({ onchange: pick, multiple: true });
   return [
     h(
       "header",
@@ -357,9 +319,11 @@ export function onePiece(page, at, picture) {
       h("p", { class: "quiet" }, `${piece.step} of ${piece.steps} on this wall`),
       light(act),
     ),
-    notices(page),
+    stops(page),
     heading(piece, picture),
     hooks.length ? numbers(shown, kept) : piece.stands ? h("p", {}, piece.order) : dropForm(piece, kept, act),
+    speaks() && button("Say it again", "small", () => speak(sentence(shown))),
+    notices(page),
     kept.floors?.[piece.wall] && uneven(piece, kept, act),
     shown.check && h("p", { class: "check" }, "Check: between hooks ", h("b", {}, shown.check)),
     drawing(piece),
@@ -368,8 +332,9 @@ export function onePiece(page, at, picture) {
     shown.cautions.length > 0 && h("section", {}, h("h2", {}, "Mind"), list(shown.cautions.map(({ text }) => text), "marked")),
     asHung(piece, kept, act),
     folded("Report a problem", "form", problemForm(piece, kept, act)),
-    state.problems.map(({ text, note }) => h("p", { class: "notice look" }, note ? `${text}: ${note}` : text)),
-    h("label", { class: "file" }, state.photos ? `Photos: ${state.photos}. Add more` : "Add photos", photos),
+    problemList(piece, state.problems, act),
+    conditionForm(piece, kept, act, picture),
+    photoPick(piece, { photos: state.photos, after: state.up }, act),
     folded("The floor is not level", "form", floorForm(piece, kept, act)),
     hooks.length > 0 && folded("The drop is different", "form", dropForm(piece, kept, act)),
     thumb(page, at, ready),
@@ -391,7 +356,7 @@ function heading(piece, picture) {
       {},
       h("h1", {}, piece.title),
       h("p", {}, piece.maker && `${piece.maker}. `, `${piece.size}, ${piece.weight}`),
-      h("p", { class: "quiet" }, piece.wall),
+      h("p", { class: "quiet" }, piece.wall, piece.state.carried !== null && `, hung with revision ${piece.state.carried}`),
     ),
     picture && h("img", { src: picture, alt: "" }),
   );
@@ -403,7 +368,7 @@ function heading(piece, picture) {
  * @param {number} at the piece's place in the order
  * @param {boolean} ready whether it can go up
  */
-function thumb({ pieces, act }, at, ready) {
+function thumb({ kept, pieces, act }, at, ready) {
   const piece = pieces[at];
   const { state } = piece;
   return h(
@@ -411,7 +376,7 @@ function thumb({ pieces, act }, at, ready) {
     { class: "thumb" },
     button("‹", "side", () => act.show(pieces[at - 1]), { disabled: at === 0, "aria-label": "The piece before" }),
     state.up
-      ? button(`Up ${clock(state.up_at)}. Take down?`, "wide done", () => act.down(piece))
+      ? button(`Up ${clock(state.up_at, kept.job.facts.zone)}. Take down?`, "wide done", () => act.down(piece))
       : button(ready ? "It is up" : "Measure first", "wide", () => act.up(piece), { disabled: !ready }),
     button("›", "side", () => act.show(pieces[at + 1]), { disabled: at === pieces.length - 1, "aria-label": "The next piece" }),
   );
@@ -517,90 +482,6 @@ function floorForm(piece, kept, act) {
     lengthField("Line to floor at the right end", "floorRight", kept),
     h("button", { type: "submit" }, "Correct the heights"),
   );
-}
-
-/** @param {Record<string, string | boolean | ((event: any) => void)>} attributes */
-const fileInput = (attributes) => h("input", { type: "file", accept: "image/*", ...attributes });
-
-let fields = 0;
-
-/**
- * A field for a length: its unit stands beside it, and what was read of it below, as it is typed.
- * @param {string} label
- * @param {string} name
- * @param {Kept} kept
- */
-function lengthField(label, name, kept, required = true) {
-  const { style } = kept.job.units;
-  const echo = h("output", { class: "echo" });
-  const read = (/** @type {Event & { target: HTMLInputElement }} */ { target }) => {
-    const mm = target.value.trim() ? parse(target.value, style) : null;
-    echo.textContent = mm === null ? "" : `Read as ${length(mm, style)}`;
-  };
-  fields += 1;
-  const id = `field-${fields}`;
-  echo.id = `${id}-read`;
-  const told = { "aria-describedby": `${id}-unit ${id}-read` };
-  return h(
-    "div",
-    { class: "length" },
-    h("label", { for: id }, label),
-    h(
-      "span",
-      { class: "typed" },
-      h("input", { id, name, inputmode: "text", autocomplete: "off", required, oninput: read, ...told }),
-      h("span", { id: `${id}-unit` }, unitOf(style)),
-    ),
-    echo,
-  );
-}
-
-/**
- * The name under which what is typed in a form is kept.
- * @param {Piece | null} piece
- * @param {string} name
- */
-export const formName = (piece, name) => `${piece ? piece.placement : "job"}/${name}`;
-
-/**
- * A form whose faults go as one types, and which is sent by `send` alone.
- * @param {string} name
- * @param {string | null} kind
- * @param {(form: HTMLFormElement) => void} send
- * @param {Part[]} parts
- */
-function form(name, kind, send, ...parts) {
-  return h(
-    "form",
-    {
-      "data-draft": name,
-      class: kind,
-      oninput: (event) => event.target.setCustomValidity?.(""),
-      onsubmit: (event) => {
-        event.preventDefault();
-        send(event.target);
-      },
-    },
-    ...parts,
-  );
-}
-
-/**
- * A typed length [mm]; undefined where none is typed, null where what is typed cannot be, which the field then says.
- * @param {HTMLFormElement} sent
- * @param {string} name
- * @param {readonly [number, number]} ends the least and the most [mm]
- * @param {Kept} kept
- */
-function lengthIn(sent, name, ends, kept) {
-  const { style } = kept.job.units;
-  const typed = field(sent, name);
-  if (!typed.value.trim()) return undefined;
-  const mm = parse(typed.value, style);
-  const fault = mm === null ? "This is not a length. Type it like 63 1/2, 5' 3 1/2\" or 161 cm." : impossible(mm, ends, style);
-  typed.setCustomValidity(fault);
-  if (fault) typed.reportValidity();
-  return fault ? null : mm;
 }
 
 /**
@@ -739,34 +620,6 @@ function cardForm(piece, kept, act) {
     h("label", { class: "choice" }, h("input", { type: "checkbox", name: "ruler" }), "The card's printed ruler measures 100 mm"),
     h("label", { class: "file" }, taken, fileInput({ name: "photo", required: true, onchange: pick })),
     h("button", { type: "submit" }, "Send it to be measured"),
-  );
-}
-
-/**
- * @param {Piece | null} piece
- * @param {Kept} kept
- * @param {Acts} act
- */
-function problemForm(piece, kept, act) {
-  const withPhoto = h("span", {}, "With a photo");
-  const chosen = () => {
-    withPhoto.textContent = "With the photo that you took";
-  };
-  const kinds = kept.job.problems.map(({ what, text }) =>
-    h("label", { class: "choice" }, h("input", { type: "radio", name: "what", value: what, required: true }), text),
-  );
-  return form(
-    formName(piece, "problem"),
-    null,
-    (sent) => {
-      const what = need(sent, "[name=what]:checked", HTMLInputElement).value;
-      const note = field(sent, "note", HTMLTextAreaElement).value.trim();
-      act.problem(piece, what, note, field(sent, "photo").files?.[0]);
-    },
-    h("fieldset", {}, h("legend", {}, "What is wrong"), kinds),
-    h("label", {}, "Describe it", h("textarea", { name: "note", rows: "2" })),
-    h("label", { class: "file" }, withPhoto, fileInput({ name: "photo", onchange: chosen })),
-    h("button", { type: "submit" }, "Report it"),
   );
 }
 
