@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.contrib.admin.apps import AdminConfig
 
 
 class StudioConfig(AppConfig):
@@ -9,3 +10,7 @@ class StudioConfig(AppConfig):
     def ready(self) -> None:
         from . import checks, metrics  # noqa: F401  (register themselves)
         from .services import keys  # noqa: F401  (hears of new passwords)
+
+
+class OfficeConfig(AdminConfig):
+    default_site = "studio.office.Office"

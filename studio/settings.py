@@ -46,10 +46,10 @@ TRUSTED_PROXIES = env.integer("TRUSTED_PROXIES", 0, low=0, high=10)
 # --- Apps -------------------------------------------------------------------------------------------------------------
 
 INSTALLED_APPS = [
-    "studio",
+    "studio.apps.StudioConfig",
     "placements",
     "reports",
-    "django.contrib.admin",
+    "studio.apps.OfficeConfig",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.humanize",

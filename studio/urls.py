@@ -1,13 +1,10 @@
 """The composition root: other apps only by dotted name."""
 
-from allauth.account.decorators import secure_admin_login
 from django.contrib import admin
 from django.urls import include, path
 from drf_spectacular.views import SpectacularAPIView
 
 from . import health
-
-admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 
 handler400 = "studio.problems.bad_request"
 handler404 = "studio.problems.not_found"
