@@ -234,7 +234,7 @@ def _optimality(planner: Planner, best: Draft, seconds: float, price: float, tod
     locked = {work.id for work in planner.house.works if work.locked}
     kept = LOCK_WORTH * sum(piece.work in locked for one in best.hung for piece in one.pieces)
     kept += price * sum(len(pieces) for _, pieces in today)
-    objective = sum(planner.choices[i].value for i in best.picks) - kept
+    objective = best.chosen.objective - kept
     gap = best.chosen.gap
     taste = sum(planner.choices[i].taste for i in best.picks)
     return Optimality(objective, objective if gap == 0 else best.chosen.bound - kept, gap, seconds, taste)

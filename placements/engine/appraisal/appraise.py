@@ -182,9 +182,10 @@ def _merit(here: Seen, one: Composition, counts: float) -> Iterator[Mark]:
     works = works_of(one.cast)
     focal = float(looked_at(here.house, [one.place])[0])
     yield _mark(one, "strength", STRENGTH * counts * focal * strength_of(works))
-    yield _mark(one, "number", EACH * min(one.cast.count, COUNTED))
-    yield _mark(one, "whole", wholeness(one.cast))
-    yield _mark(one, "theme", theme_worth(works, room) + colour_worth(works, room))
+    lasts, whole = min(counts, 1.0), wholeness(one.cast)
+    yield _mark(one, "number", EACH * min(one.cast.count, COUNTED) * lasts)
+    yield _mark(one, "whole", max(whole, 0.0) * lasts + min(whole, 0.0))
+    yield _mark(one, "theme", (theme_worth(works, room) + colour_worth(works, room)) * lasts)
     for form in sorted({work.form for work in works} & FORM_COST.keys()):
         if one.cast.centre is None or one.cast.kinds[one.cast.centre].work.form != form:
             yield _mark(one, "form", -form_cost(form, here.house, one.place))

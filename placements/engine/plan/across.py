@@ -8,9 +8,8 @@ from dataclasses import dataclass
 
 from ..rule import Array, Mask
 from .board import FLOOR, Filling, points_of
-from .casts import Cast, CastForm, Outline, in_column, in_grid, in_row
-from .merit import EACH as EACH_WORK
-from .merit import STRENGTH, strength_of, wholeness
+from .casts import Cast, CastForm, Outline, in_column, in_grid, in_row, kindred
+from .merit import STRENGTH, lasting, strength_of, works_of
 from .places import Answer
 from .worth import Fits
 
@@ -50,6 +49,8 @@ class Dealer:
         for answer in answers:
             for each in (1,) if answer.bond == "round" else (*EACH, *IN_A_GRID):
                 for cast in by_count.get(len(answer.places) * each, ()):
+                    if answer.bond == "round" and not kindred(works_of(cast)):
+                        continue
                     forms: tuple[CastForm, ...] = ("single",) if each == 1 else ("column", "row")
                     forms = ("grid",) if each in IN_A_GRID else forms
                     dealt = [one for form in forms if (one := self._dealt(cast, answer, each, form))]
@@ -71,10 +72,10 @@ class Dealer:
             if not quality >= SOUND:
                 return None
             total += points_of(quality, answer.worth)
-            total += STRENGTH * strength_of(works) * answer.worth + EACH_WORK * each
+            total += STRENGTH * strength_of(works) * answer.worth
             bottom = self._level(answer, place, outline, float(at.bottom[0, place]))
             fillings.append(Filling(place, outline, float(at.left[0, place]), bottom))
-        total += ANSWERED[answer.bond] * answer.worth + wholeness(cast)
+        total += ANSWERED[answer.bond] * answer.worth + float(lasting(cast, answer.worth))
         return Across(cast, answer, tuple(fillings), total)
 
     def _level(self, answer: Answer, place: int, outline: Outline, bottom: float) -> float:

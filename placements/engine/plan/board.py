@@ -15,7 +15,7 @@ from ..rule import INCH, Array, Mask
 from ..rulebook import Rulebook
 from .casts import Cast, Gaps, Outline, whole
 from .merit import merits
-from .places import HALF_OF_A_PAIR, Answer, Place
+from .places import HALF_OF_A_PAIR, HALF_OF_TWO_BAYS, Answer, Place
 from .worth import Fit, Ground, fit
 
 #: The quality at which a composition is worth no more than the bare wall. Common practice, no source.
@@ -28,6 +28,9 @@ ALONE_ON_A_STAIR = 0.35
 LOW_FURNITURE = 26 * INCH
 #: Rooms that one walks through, and what a grid or a stack lacks there, where a row goes along with one.
 PASSED, STACKED_WHERE_ONE_WALKS = ("hall", "public_corridor"), 0.04
+#: What each piece beyond so many takes from a row where nobody walks along it, and at the most: equal works stand in
+#: rows above one another there, nine of them as three by three.
+LONG_ROW, EACH_BEYOND, BEYOND_MOST = 5, 0.05, 0.2
 #: A salon wants one piece of at least this share of its width to gather about; what it lacks without.
 LEAD, NO_LEAD = 0.2, 0.15
 #: By how much a salon's planned outline flatters it against a form that is known.
@@ -116,16 +119,20 @@ def board_of(
     shape = (len(casts), len(places))
     quality, chosen = np.full(shape, -np.inf), np.zeros(shape, dtype=np.intp)
     low = np.nan_to_num(ground.bearer_top, nan=np.inf) < LOW_FURNITURE
-    walked = [house.room_by_id[one.wall.room].use in PASSED and one.bearer is None for one in places]
-    passing = np.array(walked, dtype=bool)
+    free = np.array([one.bearer is None for one in places], dtype=bool)
+    walked = passed(house, places)
+    passing, still = free & walked, free & ~walked & ~ground.stair
     cast_of, turn = (np.array([one[at] for one in numbered], dtype=np.intp) for at in (0, 1))
     stacked = np.array([one.form in ("grid", "column") for one in forms], dtype=bool)
+    beyond = [max(len(one.slots) - LONG_ROW, 0) * (one.form == "row") for one in forms]
+    long = np.minimum(np.array(beyond, dtype=np.float64) * EACH_BEYOND, BEYOND_MOST)
     for number in range(turn.max(initial=-1) + 1):  # each cast's first outline, then each one's second …
         here = np.flatnonzero(turn == number)
         for start in range(0, len(here), AT_ONCE):
             some = here[start : start + AT_ONCE]
             rows = cast_of[some]
             sits = at.quality[size[some]] - STACKED_WHERE_ONE_WALKS * (stacked[some][:, None] & passing)
+            sits -= long[some][:, None] * still
             better = sits > quality[rows] + 1e-9
             quality[rows] = np.where(better, sits, quality[rows])
             chosen[rows] = np.where(better, some[:, None], chosen[rows])
@@ -140,10 +147,15 @@ def board_of(
     regular = np.array([not cast.salon for cast in casts], dtype=bool)
     quality[regular[:, None] & around[None, :]] = -np.inf  # only a group goes around something
     worth = alone(places, answers)
-    value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places)
+    value = points(quality * over_uses(casts, left, np.minimum), worth) + merits(house, casts, places, worth)
     value[~np.isfinite(quality) | ~over_uses(casts, allowed, np.logical_and)] = -np.inf
     value[:, worth <= 0] = -np.inf
     return Board(casts, places, value, quality, forms, chosen, at, size, salons)
+
+
+def passed(house: House, places: Sequence[Place]) -> Mask:
+    """(P,) whether one walks along what hangs in a place, in a hall or a corridor, and does not stand before it."""
+    return np.array([house.room_by_id[one.wall.room].use in PASSED for one in places], dtype=bool)
 
 
 def _sizes(outlines: Sequence[Outline]) -> tuple[Floats, Ints]:
@@ -174,9 +186,9 @@ def alone(places: Sequence[Place], answers: Sequence[Answer]) -> Floats:
     """(P,) what each place counts for when it is filled by itself: little where another asks for the like."""
     worth = np.array([one.worth for one in places], dtype=np.float64)
     for answer in answers:
-        if answer.bond == "flank":
-            at = list(answer.places)
-            worth[at] = np.minimum(worth[at], [HALF_OF_A_PAIR * places[place].worth for place in at])
+        if answer.bond == "flank" or (answer.bond == "bays" and len(answer.places) == 2):
+            at, share = list(answer.places), HALF_OF_A_PAIR if answer.bond == "flank" else HALF_OF_TWO_BAYS
+            worth[at] = np.minimum(worth[at], [share * places[place].worth for place in at])
     return worth
 
 

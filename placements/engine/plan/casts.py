@@ -283,6 +283,12 @@ def casts_of(kinds: Sequence[Kind], *, stacks: bool = True) -> tuple[Cast, ...]:
     return tuple(found.values())
 
 
+def looks(kinds: Sequence[Kind]) -> dict[int, int]:
+    """Kind -> which look it has, of those that several works of no set share: size, form and frame."""
+    free = [index for index, one in enumerate(kinds) if not one.work.set_name]
+    return {index: look for look, members in enumerate(_size_classes(kinds, free)) for index in members}
+
+
 def _sets(kinds: Sequence[Kind]) -> dict[str, list[tuple[int, int]]]:
     """Sets of two or more works, as uses; one work that is called a set hangs like any other."""
     found: dict[str, list[tuple[int, int]]] = defaultdict(list)
@@ -365,24 +371,25 @@ def _with_a_centre(
     classes: Sequence[Sequence[int]],
 ) -> Iterator[Cast]:
     """One large piece with an even number of smaller ones that match it, mirrored about it."""
-    around: list[tuple[tuple[tuple[int, int], ...], str | None]] = []
-    for name, uses in sorted(sets.items()):
+    around: list[tuple[tuple[tuple[int, int], ...], int]] = []
+    like = {index: sum(kinds[one].count for one in members) for members in classes for index in members}
+    for _, uses in sorted(sets.items()):
         count = sum(times for _, times in uses)
         if count % 2 == 0 and count <= 8 and _in_pairs(kinds, uses):
-            around.append((tuple(sorted(uses)), name))
+            around.append((tuple(sorted(uses)), 0))
     pairs: list[tuple[tuple[int, int], ...]] = []
     for members in classes:
         slots = [index for index in members for _ in range(kinds[index].count)]
         for count in (2, 4, 6):
             if len(slots) >= count:
-                around.append((_uses(slots[:count]), None))
+                around.append((_uses(slots[:count]), len(slots) - count))
         if len(slots) == 2:
             pairs.append(_uses(slots))
     for one, other in combinations(pairs, 2):
         a, b = kinds[one[0][0]].work, kinds[other[0][0]].work
         if (a.form, a.frame.strip().lower()) == (b.form, b.frame.strip().lower()):
-            around.append((tuple(sorted((*one, *other))), None))
-    for beside, _ in around:
+            around.append((tuple(sorted((*one, *other))), 0))
+    for beside, left in around:
         works = [kinds[index].work for index, _ in beside]
         if not bonded(works):
             continue
@@ -394,15 +401,21 @@ def _with_a_centre(
             if taken or not 1.3 * largest <= size <= 9 * largest or middle.work.form in ("clock", "object", "basket"):
                 continue
             if bonded([middle.work, *works]):
-                yield Cast(tuple(sorted([*beside, (index, 1)])), kinds, centre=index)
+                over = left + like.get(index, 1) - 1
+                chosen = tuple(sorted([*beside, (index, 1)]))
+                yield Cast(chosen, kinds, centre=index, whole=not over, left_over=over)
 
 
 def bonded(works: Sequence[Work]) -> bool:
     """Whether works belong together: one frame for all, or a theme or maker for all."""
-    frames = {work.frame.strip().lower() for work in works}
+    return len({work.frame.strip().lower() for work in works}) == 1 or kindred(works)
+
+
+def kindred(works: Sequence[Work]) -> bool:
+    """Whether works are one set, or have a theme or a maker in common."""
+    sets, makers = {work.set_name for work in works}, {work.maker.strip().lower() for work in works}
     themes = set.intersection(*({theme.lower() for theme in work.themes} for work in works))
-    makers = {work.maker.strip().lower() for work in works}
-    return len(frames) == 1 or bool(themes) or (len(makers) == 1 and "" not in makers)
+    return bool(themes) or any(len(one) == 1 and "" not in one and None not in one for one in (sets, makers))
 
 
 def _salons(kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[tuple[int, int]]]) -> Iterator[Cast]:

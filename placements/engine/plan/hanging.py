@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import re
+from collections import defaultdict
 from collections.abc import Sequence
 
 from ..groups.offers import hang_as_one
@@ -10,9 +12,11 @@ from ..groups.sequence import hanging_order
 from ..groups.setting import Site, setting_of
 from ..house import Work
 from ..results import Hanging
+from ..rule import INCH
 from ..rulebook import Rulebook
 from .board import Filling
 from .casts import Outline
+from .kinds import SAME_SIZE_MM
 from .places import Place
 
 #: How far the outline of a salon may lie from the one that was aimed at, as a share.
@@ -27,7 +31,7 @@ def hang(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebo
     works : in the order of the outline's slots
     """
     if filling.outline.form == "salon" or place.space.kind == "stair":
-        return _composed(filling, place, works, rulebook)
+        return in_order(_composed(filling, place, works, rulebook), works)
     middle_x = filling.left + filling.outline.width / 2
     middle_y = filling.bottom + filling.outline.height / 2
     boxes = filling.outline.boxes
@@ -38,9 +42,41 @@ def hang(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebo
     if len(found) == 1:
         return tuple(found)
     order = hanging_order(boxes).tolist()
-    return tuple(
-        Hanging(found[i].work, found[i].wall, found[i].left, found[i].bottom, at) for at, i in enumerate(order, start=1)
-    )
+    pieces = [dataclasses.replace(found[i], order=at) for at, i in enumerate(order, start=1)]
+    return in_order(pieces, works)
+
+
+def in_order(pieces: Sequence[Hanging], works: Sequence[Work]) -> tuple[Hanging, ...]:
+    """Parts of one set that are of one size, from left to right, the upper row first, in the order of their titles.
+
+    works : those that hang, in any order
+    """
+    by_id = {work.id: work for work in works}
+    alike: dict[tuple[str, int, int], list[int]] = defaultdict(list)
+    for at, piece in enumerate(pieces):
+        work = by_id[piece.work]
+        if work.set_name:
+            alike[work.set_name, round(work.width / SAME_SIZE_MM), round(work.height / SAME_SIZE_MM)].append(at)
+    found = list(pieces)
+    for places in alike.values():
+        rows, columns = ({round(one / INCH) for one in ends} for ends in _ends(pieces, places))
+        climbs = len(rows) == len(columns) == len(places)  # a flight is read along its rise
+        read = sorted(places, key=lambda at: (0 if climbs else -round(pieces[at].bottom / INCH), pieces[at].left))
+        names = sorted((pieces[at].work for at in places), key=lambda one: _natural(by_id[one].title))
+        for at, name in zip(read, names, strict=True):
+            found[at] = dataclasses.replace(pieces[at], work=name)
+    return tuple(found)
+
+
+def _ends(pieces: Sequence[Hanging], places: Sequence[int]) -> tuple[list[float], list[float]]:
+    """The lower and the left edges of some pieces [mm]."""
+    return [pieces[at].bottom for at in places], [pieces[at].left for at in places]
+
+
+def _natural(title: str) -> tuple[tuple[int, str | int], ...]:
+    """A title as one sorts it, its numbers as numbers."""
+    parts = re.split(r"(\d+)", title.strip().lower())
+    return tuple((0, int(part)) if part.isdigit() else (1, part) for part in parts if part)
 
 
 def _composed(filling: Filling, place: Place, works: Sequence[Work], rulebook: Rulebook) -> tuple[Hanging, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from ..colour import palette_distance
-from ..groups.boxes import Ints
+from ..groups.boxes import Floats, Ints
 from ..groups.unity import PALETTE_FAR, PALETTE_NEAR
 from ..house import House, Room, Work
 from ..rule import INCH, Array
@@ -23,9 +23,9 @@ WHOLE, EACH = 7.0, 0.8
 #: Pieces of one composition beyond these add nothing by their number.
 COUNTED = 8
 #: What it costs to hang equal works without the rest of their size, each that is left over more, and at most [points].
-LEFT_OVER, EACH_LEFT, LEFT_MOST = 4.0, 1.5, 12.0
+LEFT_OVER, EACH_LEFT, LEFT_MOST = 6.0, 2.0, 18.0
 #: What it costs to hang one of equal works by itself, and to leave a work out of a salon, each and at most [points].
-SPLIT, LEFT_OUT, LEFT_OUT_MOST = 10.0, 1.5, 18.0
+SPLIT, LEFT_OUT, LEFT_OUT_MOST = 16.0, 1.5, 18.0
 #: What a group of works with nothing in common loses [points], and a salon wall of many.
 LOOSE, LOOSE_MANY, MANY = 30.0, 20.0, 9
 #: How strongly each form of work speaks at one size. Common practice, no source.
@@ -62,9 +62,15 @@ THEMES_OF_USE = {
 }
 
 
-def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Array:
-    """(C, P) points beside the fit."""
-    worth = np.array([one.worth for one in places], dtype=np.float64)
+#: What loud works take from a room to sleep in, by the share of them that are loud [points]; the themes' words.
+#: Common practice, no source.
+LOUD = 40.0
+LOUD_THEMES = frozenset({"busy", "loud", "bright", "crowd", "crowded", "pop", "battle", "storm", "masks", "staring"})
+SLEPT_IN = frozenset({"bedroom", "nursery"})
+
+
+def merits(house: House, casts: Sequence[Cast], places: Sequence[Place], worth: Floats) -> Array:
+    """(C, P) points beside the fit. worth : (P,) what each place counts for"""
     weight = STRENGTH * worth * looked_at(house, places)
     # Rooms of one use and one palette are one to a cast.
     room_of, rooms = _alike([house.room_by_id[one.wall.room] for one in places])
@@ -72,9 +78,10 @@ def merits(house: House, casts: Sequence[Cast], places: Sequence[Place]) -> Arra
     found = np.zeros((len(casts), len(places)))
     for c, cast in enumerate(casts):
         works = works_of(cast)
-        found[c] = weight * strength_of(works) + EACH * min(cast.count, COUNTED) + wholeness(cast)
+        found[c] = weight * strength_of(works) + lasting(cast, worth)
         if rooms:
-            found[c] += np.array([theme_worth(works, room) + colour_worth(works, room) for room in rooms])[room_of]
+            here = np.array([theme_worth(works, room) + colour_worth(works, room) for room in rooms])[room_of]
+            found[c] += here * np.minimum(worth, 1.0)
         for form in {work.form for work in works} & FORM_COST.keys():
             if cast.centre is None or cast.kinds[cast.centre].work.form != form:
                 found[c] -= costs[form]
@@ -138,12 +145,23 @@ def wholeness(cast: Cast) -> float:
     return 0.0 if cast.whole else -min(LEFT_OVER + EACH_LEFT * max(cast.left_over - 1, 0), LEFT_MOST)
 
 
+def lasting(cast: Cast, worth: Floats | float) -> Floats:
+    """Points for how many works hang and for their wholeness, where places count so much: what speaks for a cast
+    speaks less where little is worth hanging, what speaks against it does so everywhere."""
+    whole = wholeness(cast)
+    speaks = EACH * min(cast.count, COUNTED) + max(whole, 0.0)
+    found: Floats = speaks * np.minimum(worth, 1.0) + min(whole, 0.0)
+    return found
+
+
 def theme_worth(works: Sequence[Work], room: Room) -> float:
-    """Points for themes that belong in a room, by the share of the works that carry one."""
-    wanted = THEMES_OF_USE.get(room.use)
-    if not wanted:
-        return 0.0
-    return THEME * sum(bool(wanted & {theme.lower() for theme in work.themes}) for work in works) / len(works)
+    """Points for themes that belong in a room, less for those too loud for it, by the share of the works with one."""
+    themes = [{theme.lower() for theme in work.themes} for work in works]
+    wanted = THEMES_OF_USE.get(room.use, frozenset())
+    points = THEME * sum(bool(wanted & one) for one in themes)
+    if room.use in SLEPT_IN:
+        points -= LOUD * sum(bool(LOUD_THEMES & one) and not wanted & one for one in themes)
+    return points / len(works)
 
 
 def colour_worth(works: Sequence[Work], room: Room) -> float:

@@ -43,26 +43,27 @@ FLANK_WORTH = {
     "cabinet": 0.5,
     "niche": 0.55,
     "panel": 0.8,
+    "anchor": 0.85,
     "mantel": 0.5,
 }
 #: Either side of a hearth a group hangs from this width on [mm].
 BESIDE_A_HEARTH = 48 * INCH
-#: One of two places that answer one another, filled alone, counts for this share.
-HALF_OF_A_PAIR = 0.15
+#: One of two places that answer one another, filled alone, counts for this share; over equal furniture for more.
+HALF_OF_A_PAIR, HALF_OF_TWO_BAYS = 0.15, 0.6
 #: Furniture shorter than this carries no composition of its own [mm].
 SMALL = 30 * INCH
 #: A stretch beside furniture counts as wall of its own from this width on [mm].
 OWN_STRETCH = 96 * INCH
 #: A stretch narrower than this, and than this share of the widest on its wall, is what is left beside it [mm].
 REST_WIDTH, REST_SHARE = 36 * INCH, 0.35
-#: An open stretch narrower than this is a sliver [mm].
-SLIVER = 20 * INCH
+#: An open stretch narrower than this is a sliver, and one so wide counts in full [mm].
+SLIVER, FULL_STRETCH = 20 * INCH, 60 * INCH
 #: What a focal wall, and a secondary one, do to what a place counts for.
 IMPORTANCE = {"focal": 1.3, "ordinary": 1.0, "secondary": 0.75}
 #: What advice that a piece is optional, and a wall that is a picture by itself, leave of what a place counts for.
 OPTIONAL, RESTLESS = 0.75, 0.3
 #: What is left where nothing over furniture can reach the eye line, on a wall that a screen governs, beside a window.
-TOO_LOW, BESIDE_A_SCREEN, BESIDE_A_WINDOW = 0.3, 0.65, 0.3
+TOO_LOW, BESIDE_A_SCREEN, LEFT_BY_A_SCREEN, BESIDE_A_WINDOW = 0.3, 0.65, 0.35, 0.3
 PATTERNED = ("patterned_wallpaper",)
 #: A series goes round a room of at least so many walls, one a wall.
 ROUND_FROM = 3
@@ -73,8 +74,8 @@ LAMP_MARGIN, BETWEEN_LAMPS = 2 * INCH, 0.36
 BESIDE_A_LAMP = 0.6
 #: What reaches less far into a place leaves it free [mm].
 TOUCH_MM = 1.0
-#: Two places are alike within this [mm]: 1 in.
-ALIKE_MM = INCH
+#: Two places are alike within this [mm], 1 in, or this share of their size.
+ALIKE_MM, ALIKE_SHARE = INCH, 0.06
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +222,7 @@ def _worth(space: Space, wall: Wall, role: Role) -> float:
         if space.over is not None and (item := wall.item(space.over)) is not None and item.kind == "mantel":
             worth *= 1.1
     elif role == "open":
-        worth *= 0.2 if width < SLIVER else min(1.0, width / (60 * INCH))
+        worth *= 0.2 if width < SLIVER else min(1.0, width / FULL_STRETCH) ** 1.5
     elif role == "side":
         worth *= 1.0 if width >= OWN_STRETCH else 0.0
     elif role == "small":
@@ -233,7 +234,7 @@ def _worth(space: Space, wall: Wall, role: Role) -> float:
     if role == "open" and _beside_a_window(space, wall):
         worth *= BESIDE_A_WINDOW
     if role == "open" and any(item.kind == "television" for item in wall.items):
-        worth *= BESIDE_A_SCREEN
+        worth *= BESIDE_A_SCREEN if width >= OWN_STRETCH else LEFT_BY_A_SCREEN
     if wall.accent or wall.finish in PATTERNED:
         worth *= RESTLESS
     return worth
@@ -305,7 +306,8 @@ def _between(
         if place.is_hearth and left.role == "side" and left.space.rect.width >= BESIDE_A_HEARTH:
             return "mantel", None
         if place.role == "anchor":
-            return ("niche", None) if left.role == "panel" else None
+            flanked = "niche" if left.role == "panel" else "anchor"
+            return (flanked, None) if left.role == "panel" or _differ(place, left) else None
     for item in items:
         kind = item.kind if item.kind in FLANK_WORTH else "cabinet" if item.acts in ("bearer", "bound") else ""
         if kind:
@@ -313,9 +315,19 @@ def _between(
     return None
 
 
+def _differ(one: Place, other: Place) -> bool:
+    """Whether two places are anchors over furniture of different kinds."""
+    return (
+        one.role == other.role == "anchor"
+        and one.bearer is not None
+        and (other.bearer is not None and one.bearer.kind != other.bearer.kind)
+    )
+
+
 def _equal(one: Place, other: Place) -> bool:
     a, b = one.space.rect, other.space.rect
-    return max(abs(a.width - b.width), abs(a.height - b.height), abs(a.bottom - b.bottom)) <= ALIKE_MM
+    alike = max(ALIKE_MM, ALIKE_SHARE * min(a.width, b.width))
+    return abs(a.width - b.width) <= alike and max(abs(a.height - b.height), abs(a.bottom - b.bottom)) <= ALIKE_MM
 
 
 def _bays(here: Sequence[Place]) -> Iterator[Answer]:

@@ -22,8 +22,8 @@ from ..standing import only_stands
 from ..taste import NO_TASTE, Taste
 from ..worth import may_hang
 from .across import Across, Dealer
-from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, points
-from .casts import Cast, Gaps, casts_of, whole
+from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, passed, points
+from .casts import Cast, Gaps, casts_of, looks, whole
 from .hanging import hang
 from .kinds import Kind, kinds_of
 from .liking import Liking
@@ -31,6 +31,7 @@ from .merit import merits
 from .packing import Chosen, Packing, pack
 from .places import Place, answers_of, enters, places_of, touched
 from .rhythm import Rhythm, rhythms
+from .rooms import Exchange
 from .worth import Fits, Ground, care, quality
 
 #: What a locked piece in its place counts for; larger than any plan without it could gain.
@@ -39,6 +40,10 @@ LOCK_WORTH = 1e4
 MANY, BEST_A_PLACE, BEST_A_CAST = 20_000, 60, 10
 #: What leaving a composition exactly as it hangs is worth over hanging the same works anew in that place [points].
 AS_IT_HANGS, GROUP_AS_IT_HANGS = 6.0, 20.0
+
+#: What it costs to part works of one look over compositions of one room, but for pairs and rows that answer one another
+#: [points], and how often a room may; how much of a group each work by itself counts for, so that some may.
+PARTED, MOST_PARTED, BY_ITSELF = 40.0, 2, 0.2
 
 Stop = Callable[[], None]
 
@@ -87,6 +92,8 @@ class Draft:
 class Planner:
     """What may hang where in a house, and the best of it.
 
+    look_of : kind -> which look it has, of those that several works share
+    banned : choices that would break a rule that stops; parting : looks that a plan would part in a room, at a price
     stopped : what was tried and would break a rule that stops: the works' ids and the space -> the finding's text
     """
 
@@ -100,7 +107,9 @@ class Planner:
     choices: list[Choice]
     allowed: Mask
     liking: Liking
+    look_of: dict[int, int]
     banned: set[int] = field(default_factory=set)
+    parting: set[tuple[int, str]] = field(default_factory=set)
     stopped: dict[tuple[frozenset[str], str], str] = field(default_factory=dict)
 
     @classmethod
@@ -144,9 +153,9 @@ class Planner:
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
-        runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed)
+        runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed, passed(house, places))
         liking = Liking(taste, house, kinds, places, worth)
-        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed, liking)
+        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed, liking, looks(kinds))
         made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
 
@@ -241,7 +250,7 @@ class Planner:
                 self.rulebook,
             )
             value = float(points(np.maximum(at, 0.0), worth[p : p + 1])[0, 0])
-            value += float(merits(self.house, [cast], [self.places[p]])[0, 0])
+            value += float(merits(self.house, [cast], [self.places[p]], worth[p : p + 1])[0, 0])
             value += GROUP_AS_IT_HANGS if len(pieces) > 1 else AS_IT_HANGS
             value += price * len(pieces) + LOCK_WORTH * locked
             if value >= LEAST:
@@ -263,11 +272,56 @@ class Planner:
             step()
             problem, index = self._packing(against)
             chosen = pack(problem)
-            picks = tuple(int(index[i]) for i in chosen.columns)
+            picks = tuple(int(index[i]) for i in chosen.columns if i < len(index))
+            torn = self._torn(picks) - self.parting
             hung, bad = self._hang(picks)
-            if not bad:
-                return Draft(hung, chosen, picks)
+            if not bad and not torn:
+                return self._with_rooms(Draft(hung, chosen, picks), problem, index)
             self.banned.update(bad)
+            self.parting |= torn
+
+    def _with_rooms(self, draft: Draft, problem: Packing, index: Ints) -> Draft:
+        """The draft, or one that is worth nearly the same and whose rooms hang better together."""
+        ends, rows = problem.rows.indptr.tolist(), problem.rows.indices.tolist()
+        amounts = problem.rows.data.tolist()
+        takes: list[dict[int, float]] = [{} for _ in self.choices]
+        for at, i in enumerate(index.tolist()):
+            takes[i] = dict(zip(rows[ends[at] : ends[at + 1]], amounts[ends[at] : ends[at + 1]], strict=True))
+        free = [
+            i
+            for i in index.tolist()
+            if len((one := self.choices[i]).fillings) == 1
+            and one.hung is None
+            and not any(self.kinds[kind].work.locked for kind, _ in one.uses)
+        ]
+        limit = (problem.limit + self._parted(problem, draft)).tolist()
+        works = [kind.work for kind in self.kinds]
+        picks = Exchange(self.house, self.places, works, self.choices, free, takes, limit).settled(draft.picks)
+        if picks == draft.picks:
+            return draft
+        hung, bad = self._hang(picks)
+        return draft if bad else dataclasses.replace(draft, hung=hung, picks=picks)
+
+    def _looks(self, one: Choice) -> dict[tuple[int, str], float]:
+        """Each look that a choice hangs, with the room: 1 where it is in a group, little for one work by itself."""
+        amount = 1.0 if sum(times for _, times in one.uses) > 1 else BY_ITSELF
+        rooms = {self.places[place].wall.room for place in one.places}
+        return {(self.look_of[kind], room): amount for kind, _ in one.uses if kind in self.look_of for room in rooms}
+
+    def _torn(self, picks: Sequence[int]) -> set[tuple[int, str]]:
+        """The looks of which a room hangs works in a group and outside it: the plan is to pay for that."""
+        seen: dict[tuple[int, str], float] = defaultdict(float)
+        for i in picks:
+            for key, amount in self._looks(self.choices[i]).items():
+                seen[key] += amount
+        return {key for key, amount in seen.items() if amount > 1}
+
+    @staticmethod
+    def _parted(problem: Packing, draft: Draft) -> Floats:
+        """(m,) by how much the plan may exceed each row, since it pays for parting works of one look."""
+        paid = [i for i in draft.chosen.columns if problem.value[i] < 0]
+        extra: Floats = -np.asarray(problem.rows[:, paid].sum(axis=1)).reshape(-1)
+        return extra
 
     def _packing(self, against: Sequence[tuple[int, ...]]) -> tuple[Packing, Ints]:
         """The choices that are left as a problem: rows for places, kinds, works kept apart, other plans."""
@@ -284,6 +338,8 @@ class Planner:
                     for member in (a, b):
                         apart[kind_of[member], room].append(len(limit))
                     limit.append(1.0)
+        parting = {key: len(limit) + at for at, key in enumerate(sorted(self.parting))}
+        limit += [1.0] * len(parting)
         others = []
         for earlier in against:
             others.append((frozenset(earlier), len(limit)))
@@ -302,13 +358,17 @@ class Planner:
                 in_rooms = {rooms[place] for place in one.places}
                 once.update(row for kind, _ in one.uses for room in in_rooms for row in apart.get((kind, room), ()))
             once.update(row for picks, row in others if i in picks)
-            at_row += sorted(once)
-            at_row += [len(self.places) + kind for kind, _ in one.uses]
-            amount += [1.0] * len(once)
-            amount += [float(times) for _, times in one.uses]
+            part = {parting[key]: share for key, share in self._looks(one).items() if key in parting} if parting else {}
+            at_row += [*sorted(once), *(len(self.places) + kind for kind, _ in one.uses), *part]
+            amount += [*[1.0] * len(once), *(float(times) for _, times in one.uses), *part.values()]
             ends.append(len(at_row))
-        rows = csc_array((amount, at_row, ends), shape=(len(limit), len(index)))
-        value = np.array([self.choices[i].value for i in index])
+        for row in parting.values():
+            for _ in range(MOST_PARTED):
+                at_row.append(row)
+                amount.append(-1.0)
+                ends.append(len(at_row))
+        rows = csc_array((amount, at_row, ends), shape=(len(limit), len(ends) - 1))
+        value = np.array([*(self.choices[i].value for i in index), *[-PARTED] * (len(ends) - 1 - len(index))])
         return Packing(value, rows, np.array(limit)), index
 
     def _hang(self, picks: Sequence[int]) -> tuple[tuple[Hung, ...], list[int]]:

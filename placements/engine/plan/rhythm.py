@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,18 +15,19 @@ from ..rulebook import Rulebook
 from .board import FLOOR, Filling, points_of
 from .casts import Cast, Gaps, Outline, in_row
 from .kinds import SAME_SIZE_MM, Kind
-from .merit import COUNTED, EACH, STRENGTH, WHOLE, strength_of
+from .merit import COUNTED, EACH, STRENGTH, WHOLE, strength_of, wholeness
 from .places import Place
 from .worth import Fit, Fits, Ground, fit
 
-#: A wall is long from here on [mm]; works smaller than this hang in groups instead. Common practice, no source.
-LONG, ALONE_FROM = 144 * INCH, 22 * INCH
+#: A wall is long from here on [mm]; works smaller than this hang in groups instead, but for equal ones along a way that
+#: one passes. Common practice, no source.
+LONG, ALONE_FROM, ALONE_IN_PASSING = 144 * INCH, 22 * INCH, 12 * INCH
 #: The best rhythms of one place that a plan may choose from.
 A_PLACE = 60
 #: Forms of work that hang in a rhythm.
 PICTURES = frozenset({"painting", "print", "drawing", "photograph", "textile", "relief"})
-#: The most works in one rhythm.
-MOST = 8
+#: The most works in one rhythm, and of equal ones in passing.
+MOST, MOST_IN_PASSING = 8, 24
 #: The interval between works is at least this [mm], and this share of their mean width.
 LEAST_INTERVAL, INTERVAL_SHARE = 12.5 * INCH, 0.3
 #: The share of the wall that works in a rhythm take together, and the widest of them at the most: a wider one fills
@@ -36,6 +38,10 @@ BETWEEN_GROUPS, MOST_GROUP = 24 * INCH, 16
 #: Heights of works in a rhythm differ by no more than this share; the smallest has this share of the largest one;
 #: unlike works lack this much.
 ALIKE_HEIGHT, ALIKE_AREA, UNLIKE = 0.35, 0.4, 0.04
+#: The most times over that a long wall counts where works keep time along it.
+MOST_STRETCH = 2.0
+#: What lowness takes, as a share of the height that a work by itself wants; less where equal ones march along a way.
+SMALL, SMALL_IN_PASSING = 1.5, 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,14 +62,17 @@ def rhythms(
     rulebook: Rulebook,
     left: Array,
     allowed: Mask,
+    passed: Mask,
 ) -> Iterator[Rhythm]:
     """Every rhythm of equal works, of works of about one height and of two whole groups, on every long open stretch.
 
-    worth : (P,) what places count for; left, allowed : (K, P) as for the board
+    worth : (P,) what places count for; left, allowed : (K, P) as for the board; passed : (P,) where one walks along
     """
     free = [k for k, kind in enumerate(kinds) if not kind.work.set_name and kind.work.form in PICTURES]
     free = [k for k in free if kinds[k].work.width >= ALONE_FROM]
     runs = [_Run.of(kinds, slots) for slots in (*_runs(kinds, free), *_sets(kinds))]
+    runs += [_Run.of(kinds, cast.slots, cast) for cast in casts if _marches(cast)]
+    marching = np.array([run.marching for run in runs], dtype=bool)
     groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
     gaps = Gaps.of(rulebook)
     pairs = [_Pair.of(one, other, gaps) for one, other in combinations(groups, 2)]
@@ -74,16 +83,17 @@ def rhythms(
     for place in places:
         if place.role not in ("open", "side") or worth[place.index] <= 0 or place.box.width < LONG:
             continue
-        takes = _takes(place.box.width, count, total, widest)
+        counts = float(worth[place.index]) * stretch(place.box.width)
+        takes = _takes(place.box.width, count, total, widest) & (passed[place.index] | ~marching)
         here = [
             (-value, runs[i].uses, runs[i])
             for i in np.flatnonzero(takes).tolist()
-            if (value := _worth_along(runs[i], place, float(worth[place.index]), single, left, allowed)) > FLOOR
+            if (value := _worth_along(runs[i], place, counts, single, left, allowed)) > FLOOR
         ]
         for value, _, run in sorted(here, key=lambda one: one[:2])[:A_PLACE]:
             yield _along(kinds, run, place, -value, single)
         for pair in pairs:
-            two = _two_groups(pair, place, float(worth[place.index]), fits, left, allowed)
+            two = _two_groups(pair, place, counts, fits, left, allowed)
             if two is not None:
                 yield two
 
@@ -93,6 +103,7 @@ class _Run:
     """Works to hang each by itself along a wall.
 
     fault : what unlike and small works lack, wherever they hang; set_name : of the set that they are all of
+    marching : equal works that keep time only where one walks along them; whole : points for being all of a kind or set
     """
 
     slots: tuple[int, ...]
@@ -104,18 +115,22 @@ class _Run:
     fault: float
     first_set: str | None
     set_name: str | None
+    marching: bool
+    whole: float
 
     @classmethod
-    def of(cls, kinds: Sequence[Kind], slots: tuple[int, ...]) -> _Run:
+    def of(cls, kinds: Sequence[Kind], slots: tuple[int, ...], cast: Cast | None = None) -> _Run:
         works = [kinds[k].work for k in slots]
         widths, heights = [work.width for work in works], [work.height for work in works]
         equal = max(max(widths) - min(widths), max(heights) - min(heights)) <= SAME_SIZE_MM
-        fault = (0.0 if equal else UNLIKE) + 1.5 * max(0.0, 0.25 - min(heights) / (96 * INCH))
+        small = max(0.0, 0.25 - min(heights) / (96 * INCH))
+        fault = (0.0 if equal else UNLIKE) + (SMALL if cast is None else SMALL_IN_PASSING) * small
         index = sorted(set(slots))
         uses = tuple((k, slots.count(k)) for k in index)
         first = works[0].set_name
         name = first if first and all(work.set_name == first for work in works) else None
-        return cls(slots, index, uses, widths, heights, strength_of(works), fault, first, name)
+        whole = wholeness(cast) if cast else WHOLE if name else 0.0
+        return cls(slots, index, uses, widths, heights, strength_of(works), fault, first, name, cast is not None, whole)
 
 
 @dataclass(frozen=True)
@@ -149,7 +164,7 @@ def _two_groups(pair: _Pair, place: Place, worth: float, fits: Fits, left: Array
             continue
         fault = 0.1 * abs(covered - 0.5) + 0.2 * min(1.0, abs(a.height - b.height) / a.height)
         value = points_of((1.0 - fault) * float(left[pair.kinds, p].min()), worth)
-        value += sum(WHOLE + EACH * min(cast.count, COUNTED) for cast in pair.casts)
+        value += min(worth, 1.0) * sum(WHOLE + EACH * min(cast.count, COUNTED) for cast in pair.casts)
         if best is None or value > best.value:
             start = place.box.left + interval
             fillings = (
@@ -177,6 +192,14 @@ def _runs(kinds: Sequence[Kind], free: Sequence[int]) -> Iterator[tuple[int, ...
                 yield run
 
 
+def _marches(cast: Cast) -> bool:
+    """Whether equal works may hang in one line along a way that one passes, three or more of them."""
+    work = cast.kinds[cast.slots[0]].work
+    plain = not (cast.salon or cast.stack) and cast.centre is None and cast.equal
+    wide = ALONE_IN_PASSING <= work.width < ALONE_FROM or (cast.count > MOST and work.width >= ALONE_FROM)
+    return plain and wide and 3 <= cast.count <= MOST_IN_PASSING and work.form in PICTURES
+
+
 def _sets(kinds: Sequence[Kind]) -> Iterator[tuple[int, ...]]:
     """Whole sets of large works."""
     found: dict[str, list[int]] = defaultdict(list)
@@ -195,6 +218,11 @@ def _takes(free: float, count: Array, total: Array, widest: Array) -> Mask:
     return sound & (widest <= WIDEST * free) & (covered >= COVERED[0]) & (covered <= COVERED[1])
 
 
+def stretch(width: float) -> float:
+    """How many times over a rhythm counts on a place so wide [mm]: it hangs all of what would be several places."""
+    return min(MOST_STRETCH, math.sqrt(max(1.0, width / LONG)))
+
+
 def _worth_along(run: _Run, place: Place, worth: float, single: Fit, left: Array, allowed: Mask) -> float:
     """What works at even intervals along a place that takes their widths are worth [points]; -inf where they may not
     hang there."""
@@ -203,8 +231,8 @@ def _worth_along(run: _Run, place: Place, worth: float, single: Fit, left: Array
         return -np.inf
     fault = run.fault + 0.1 * abs(sum(run.widths) / place.box.width - 0.5)
     value = points_of((1.0 - fault) * float(left[index, p].min()), worth)
-    value += STRENGTH * worth * run.strength + EACH * len(run.slots)
-    return value + WHOLE if run.set_name else value
+    value += STRENGTH * worth * run.strength + min(run.whole, 0.0)
+    return value + min(worth, 1.0) * (EACH * min(len(run.slots), COUNTED) + max(run.whole, 0.0))
 
 
 def _along(kinds: tuple[Kind, ...], run: _Run, place: Place, value: float, single: Fit) -> Rhythm:
