@@ -221,7 +221,10 @@ class Arrangement:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One thing that a hanging gains or loses by, in points; `name` is what the eye sees, `text` says more of it."""
+    """One thing that a hanging gains or loses by, in points; `name` is what the eye sees, `text` says more of it.
+
+    `wall` is empty for what lies between walls or rooms.
+    """
 
     name: str
     points: float

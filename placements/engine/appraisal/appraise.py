@@ -13,6 +13,7 @@ from ..house import House
 from ..names import small
 from ..plan.across import ANSWERED
 from ..plan.board import FLOOR, alone
+from ..plan.casts import looks
 from ..plan.merit import (
     COUNTED,
     EACH,
@@ -27,6 +28,8 @@ from ..plan.merit import (
     works_of,
 )
 from ..plan.places import Answer
+from ..plan.planner import BY_ITSELF, PARTED
+from ..plan.rooms import Part, together
 from ..plan.worth import CARE_POWER, HARM, NOT_CARE, Ground, faults
 from ..results import Appraisal, Finding, Hanging, Mark, PlainWords, Words
 from ..rule import INCH
@@ -74,7 +77,16 @@ def appraise(house: House, hangings: Sequence[Hanging], words: Words | None = No
     """
     rulebook = Rulebook.for_house(house)
     here = seen(house, hangings, rulebook, words or PlainWords())
-    marks = (*_by_composition(here), *_sets(here), *_answers(here), *_level(here), *_clumps(here), *_order(here))
+    marks = (
+        *_by_composition(here),
+        *_sets(here),
+        *_looks(here),
+        *_answers(here),
+        *_level(here),
+        *_clumps(here),
+        *_order(here),
+        *_together(here),
+    )
     return Appraisal(sum(one.points for one in marks), tuple(one for one in marks if abs(one.points) > 1e-9))
 
 
@@ -227,6 +239,30 @@ def _sets(here: Seen) -> Iterator[Mark]:
                 yield _mark(holding[0], "set", -TORN)
         if any(work.id not in ids for one in holding for work in one.works) and hung < len(ids):
             yield _mark(holding[0], "set", -TORN)
+
+
+def _looks(here: Seen) -> Iterator[Mark]:
+    """Works of one look that hang in a room in a group and outside it, but for those that answer one another."""
+    if not here.compositions:
+        return
+    look_of = looks(here.compositions[0].cast.kinds)
+    answered = {place for answer in here.answers if _is_answered(here, answer) for place in answer.places}
+    held: dict[tuple[int, str], list[Composition]] = defaultdict(list)
+    for one in here.compositions:
+        if one.place.index not in answered and not here.beat(one) and here.mirror(one) is None:
+            for look in sorted({look_of[kind] for kind, _ in one.cast.uses if kind in look_of}):
+                held[look, one.place.wall.room].append(one)
+    for _, some in sorted(held.items()):
+        amount = sum(1.0 if len(one.works) > 1 else BY_ITSELF for one in some)
+        if amount > 1:
+            yield _mark(some[-1], "parted", -PARTED)
+
+
+def _together(here: Seen) -> Iterator[Mark]:
+    """What the compositions of a room, and of a house, are to one another."""
+    parts = [Part(one.place, one.works) for one in here.compositions]
+    for name, points in together(here.house, parts).items():
+        yield Mark(name, points, "", "")
 
 
 def _order(here: Seen) -> Iterator[Mark]:

@@ -23,8 +23,9 @@ SPEAKS: Mapping[str, tuple[str, ...]] = {
     "Its weight lies nearer to the middle": ("balance",),
     "Fills more of the places that count": ("place", "number"),
     "The stronger work where the room looks": ("strength",),
-    "Works of a kind are kept together": ("whole",),
-    "Suits the room's use and colours": ("theme",),
+    "Works of a kind are kept together": ("whole", "parted", "makers"),
+    "Walls that look at each other answer": ("facing", "balance"),
+    "Suits the room's use and colours": ("theme", "palettes"),
     "Its shape and kind suit the place": ("shape", "form"),
     "Objects stand where they belong": ("stands",),
 }

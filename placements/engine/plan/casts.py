@@ -11,8 +11,10 @@ from typing import Literal
 
 import numpy as np
 
+from ..colour import palette_distance
 from ..groups.boxes import Floats
 from ..groups.forms import column, grid, largest_in_middle, row
+from ..groups.unity import PALETTE_FAR
 from ..house import Work
 from ..rulebook import Rulebook
 from .kinds import SAME_SIZE_MM, Kind
@@ -342,8 +344,8 @@ def _of_equals(kinds: tuple[Kind, ...], members: Sequence[int]) -> Iterator[Cast
         for start in starts:
             chosen = slots[start : start + count]
             if len(chosen) == count:
-                left = len(slots) - count
-                yield Cast(_uses(chosen), kinds, whole=not left, left_over=left)
+                left, works = len(slots) - count, [kinds[index].work for index in sorted(set(chosen))]
+                yield Cast(_uses(chosen), kinds, whole=not left, left_over=left, loose=strangers(works))
 
 
 def _uses(slots: Iterable[int]) -> tuple[tuple[int, int], ...]:
@@ -416,6 +418,15 @@ def kindred(works: Sequence[Work]) -> bool:
     sets, makers = {work.set_name for work in works}, {work.maker.strip().lower() for work in works}
     themes = set.intersection(*({theme.lower() for theme in work.themes} for work in works))
     return bool(themes) or any(len(one) == 1 and "" not in one and None not in one for one in (sets, makers))
+
+
+def strangers(works: Sequence[Work]) -> bool:
+    """Whether some of works that are no kin have palettes with nothing in common, as far as those are known."""
+    if len(works) < 2 or kindred(works):
+        return False
+    palettes = [work.palette_lab for work in works if work.palette_lab]
+    apart = (palette_distance(one, two) for one, two in combinations(palettes, 2))
+    return any(far is not None and far > PALETTE_FAR for far in apart)
 
 
 def _salons(kinds: tuple[Kind, ...], free: Sequence[int], sets: dict[str, list[tuple[int, int]]]) -> Iterator[Cast]:

@@ -136,6 +136,8 @@ def wholeness(cast: Cast) -> float:
         return (0.0 if cast.left_over else WHOLE / 2) - loose - min(LEFT_OUT * cast.left_over, LEFT_OUT_MOST)
     if cast.stack:
         return 0.0
+    if cast.loose:
+        return -LOOSE
     if cast.set_name:
         return WHOLE
     if cast.count == 1:

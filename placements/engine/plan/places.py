@@ -75,7 +75,7 @@ BESIDE_A_LAMP = 0.6
 #: What reaches less far into a place leaves it free [mm].
 TOUCH_MM = 1.0
 #: Two places are alike within this [mm], 1 in, or this share of their size.
-ALIKE_MM, ALIKE_SHARE = INCH, 0.06
+ALIKE_MM, ALIKE_SHARE = INCH, 0.1
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,9 +153,10 @@ class Planner:
         board = board_of(house, casts, places, answers, rulebook, ground, left, allowed)
         dealt = Dealer(Fits(ground, rulebook), left, allowed, Gaps.of(rulebook).usual).deal(casts, answers)
         worth = alone(places, answers)
-        runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed, passed(house, places))
+        look_of = looks(kinds)
+        runs = rhythms(kinds, casts, places, worth, ground, rulebook, left, allowed, passed(house, places), look_of)
         liking = Liking(taste, house, kinds, places, worth)
-        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed, liking, looks(kinds))
+        made = cls(house, spaces, rulebook, words, kinds, places, board, [], allowed, liking, look_of)
         made.choices = made._choices([*dealt], [*runs], today, moved_piece_price, ground, worth)
         return made
 

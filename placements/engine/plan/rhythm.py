@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from types import MappingProxyType
 
 import numpy as np
 
@@ -63,14 +64,17 @@ def rhythms(
     left: Array,
     allowed: Mask,
     passed: Mask,
+    looks: Mapping[int, int],
 ) -> Iterator[Rhythm]:
     """Every rhythm of equal works, of works of about one height and of two whole groups, on every long open stretch.
 
     worth : (P,) what places count for; left, allowed : (K, P) as for the board; passed : (P,) where one walks along
+    looks : kind -> which look it has, of those that several works share
     """
     free = [k for k, kind in enumerate(kinds) if not kind.work.set_name and kind.work.form in PICTURES]
     free = [k for k in free if kinds[k].work.width >= ALONE_FROM]
-    runs = [_Run.of(kinds, slots) for slots in (*_runs(kinds, free), *_sets(kinds))]
+    like = {k: sum(kinds[one].count for one in looks if looks[one] == look) for k, look in looks.items()}
+    runs = [_Run.of(kinds, slots, like=like) for slots in (*_runs(kinds, free), *_sets(kinds))]
     runs += [_Run.of(kinds, cast.slots, cast) for cast in casts if _marches(cast)]
     marching = np.array([run.marching for run in runs], dtype=bool)
     groups = [cast for cast in casts if cast.set_name and cast.equal and 2 < cast.count <= MOST_GROUP]
@@ -119,7 +123,13 @@ class _Run:
     whole: float
 
     @classmethod
-    def of(cls, kinds: Sequence[Kind], slots: tuple[int, ...], cast: Cast | None = None) -> _Run:
+    def of(
+        cls,
+        kinds: Sequence[Kind],
+        slots: tuple[int, ...],
+        cast: Cast | None = None,
+        like: Mapping[int, int] = MappingProxyType({}),
+    ) -> _Run:
         works = [kinds[k].work for k in slots]
         widths, heights = [work.width for work in works], [work.height for work in works]
         equal = max(max(widths) - min(widths), max(heights) - min(heights)) <= SAME_SIZE_MM
@@ -129,7 +139,8 @@ class _Run:
         uses = tuple((k, slots.count(k)) for k in index)
         first = works[0].set_name
         name = first if first and all(work.set_name == first for work in works) else None
-        whole = wholeness(cast) if cast else WHOLE if name else 0.0
+        left = like.get(slots[0], 0) - len(slots) if equal else 0
+        whole = wholeness(cast or Cast(uses, tuple(kinds), set_name=name, whole=left <= 0, left_over=left))
         return cls(slots, index, uses, widths, heights, strength_of(works), fault, first, name, cast is not None, whole)
 
 

@@ -29,6 +29,9 @@ from .places import Place
 SEEN_HEIGHT = 96 * INCH
 #: Over furniture a composition lower than this share of the furniture's length looks thin.
 THIN = 0.27
+#: What covers less than this share of an open wall looks like a stamp on it, and what that takes at the most. Common
+#: practice, no source.
+STAMP, LIKE_A_STAMP = 0.07, 0.35
 #: What is wider than so many lengths of the furniture hangs beside it rather than over it. Common practice, no source.
 ASTRIDE = 1.5
 #: What sticks out of its box by no more than this fits [mm].
@@ -180,7 +183,10 @@ def faults(
     clear, eye = rulebook.limits("clearance"), rulebook.limits("eye-line")
     free, tall = ground.right - ground.left, ground.top - ground.bottom
     share = np.where(ground.over, w / ground.basis, w / free)
-    fill = _fill(share, h / np.minimum(tall, SEEN_HEIGHT), h / tall, ground.stair, rulebook)
+    seen = np.minimum(tall, SEEN_HEIGHT)
+    fill = _fill(share, h / seen, h / tall, ground.stair, rulebook)
+    stamp = np.clip(STAMP - w * h / (free * seen), 0.0, None) / STAMP * LIKE_A_STAMP
+    fill = fill + stamp * ~(ground.stair | ground.panel)
     thin = np.where(ground.over, np.clip(THIN - h / ground.basis, 0.0, None), 0.0)
     centre = bottom + h / 2
     high = _height(centre, ground.over, eye.low - ground.over * eye.below_over_furniture, eye.high)
