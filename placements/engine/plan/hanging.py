@@ -96,7 +96,19 @@ def _composed(filling: Filling, place: Place, works: Sequence[Work], rulebook: R
     if not salon:
         return found[0] if found else ()
     size_of = {work.id: (work.width, work.height) for work in works}
-    return min(enumerate(found), key=lambda one: _off(one[1], size_of, outline) + LATER * one[0], default=(0, ()))[1]
+    best = min(enumerate(found), key=lambda one: _off(one[1], size_of, outline) + LATER * one[0], default=(0, ()))[1]
+    return _lifted(best, size_of, filling, place) if best and place.bearer is None else best
+
+
+def _lifted(
+    pieces: Sequence[Hanging], size_of: dict[str, tuple[float, float]], filling: Filling, place: Place
+) -> tuple[Hanging, ...]:
+    """An arrangement with its middle at the height that was aimed at, as far as the place allows."""
+    low = min(one.bottom for one in pieces)
+    top = max(one.bottom + size_of[one.work][1] for one in pieces)
+    up = filling.rect.centre_y - (low + top) / 2
+    up = min(max(up, place.box.bottom - low), place.box.top - top)
+    return tuple(dataclasses.replace(one, bottom=one.bottom + up) for one in pieces)
 
 
 def _off(pieces: Sequence[Hanging], size_of: dict[str, tuple[float, float]], outline: Outline) -> float:

@@ -36,6 +36,10 @@ GIVE_UP, A_WORK = 6.0, 1.0
 GAIN, ROUNDS = 0.25, 6
 
 
+#: Indices of choices.
+Picks = tuple[int, ...]
+
+
 class Chosen(Protocol):
     """A choice of the plan, as far as it matters here."""
 
@@ -150,7 +154,8 @@ class Exchange:
     def __post_init__(self) -> None:
         self._at: dict[tuple[tuple[tuple[int, int], ...], int], int] = {}
         self._in: dict[int, list[int]] = defaultdict(list)
-        self._given = 0.0
+        self._known: dict[int, set[str]] = {}
+        self._hung: dict[int, list[Part]] = {}
         for i in self.free:
             one = self.choices[i]
             key = one.uses, one.places[0]
@@ -161,33 +166,45 @@ class Exchange:
 
     def settled(self, picks: Sequence[int]) -> tuple[int, ...]:
         """The picks after every exchange that a room gains by."""
-        now = list(picks)
-        most = A_WORK * sum(times for i in now for _, times in self.choices[i].uses)
+        now = set(picks)
+        left = A_WORK * sum(times for i in now for _, times in self.choices[i].uses)
         used: dict[int, float] = defaultdict(float)
-        for i in now:
+        for i in picks:
             self._take(used, i, 1)
         for _ in range(ROUNDS):
-            best: tuple[float, tuple[int, ...], tuple[int, ...]] | None = None
-            for out, into in self._moves(now):
-                lost = sum(self.choices[i].value for i in out) - sum(self.choices[i].value for i in into)
-                if lost > GIVE_UP or self._given + lost > most or not self._fits(used, out, into):
-                    continue
-                gain = self._gain(now, out, into) - lost
-                if gain > GAIN and (best is None or gain > best[0] + 1e-9):
-                    best = gain, out, into
-            if best is None:
+            done: set[str] = set()
+            for _, out, into, lost in self._gains(sorted(now), used):
+                about = self._about(*out, *into)
+                if about & done or lost > left or not self._fits(used, out, into):
+                    continue  # what it would gain has changed, and is looked at in the next round
+                for i in out:
+                    self._take(used, i, -1)
+                for i in into:
+                    self._take(used, i, 1)
+                now = (now - set(out)) | set(into)
+                left -= lost
+                done |= about
+            if not done:
                 break
-            _, out, into = best
-            for i in out:
-                self._take(used, i, -1)
-                now.remove(i)
-            for i in into:
-                self._take(used, i, 1)
-                now.append(i)
-            self._given += sum(self.choices[i].value for i in out) - sum(self.choices[i].value for i in into)
         return tuple(sorted(now))
 
-    def _moves(self, now: Sequence[int]) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+    def _gains(self, now: Sequence[int], used: Mapping[int, float]) -> list[tuple[float, Picks, Picks, float]]:
+        """Every exchange that gains: how much in all, what goes, what comes, and what the places give up."""
+        about: dict[str, list[int]] = defaultdict(list)
+        for i in now:
+            for one in self._about(i):
+                about[one].append(i)
+        found = []
+        for out, into in self._moves(now):
+            lost = sum(self.choices[i].value for i in out) - sum(self.choices[i].value for i in into)
+            if lost <= GIVE_UP and self._fits(used, out, into):
+                near = {i for one in self._about(*out, *into) for i in about[one]}
+                gain = self._whole(sorted((near - set(out)) | set(into))) - self._whole(sorted(near)) - lost
+                if gain > GAIN:
+                    found.append((gain, out, into, lost))
+        return sorted(found, key=lambda one: (-one[0], one[1:]))
+
+    def _moves(self, now: Sequence[int]) -> Iterator[tuple[Picks, Picks]]:
         """What may go and what comes instead: two that change places, or one for works that wait."""
         single = [i for i in now if self._at.get((self.choices[i].uses, self.choices[i].places[0])) == i]
         for i, j in combinations(single, 2):
@@ -212,30 +229,28 @@ class Exchange:
                 self._take(change, i, sign)
         return all(used.get(row, 0.0) + amount <= self.limit[row] + 1e-9 for row, amount in change.items())
 
-    def _gain(self, now: Sequence[int], out: Sequence[int], into: Sequence[int]) -> float:
-        """What a house gains as a whole by an exchange; only what it touches is looked at."""
-        after = [*(i for i in now if i not in out), *into]
-        touched = {self.places[place].wall.room for i in (*out, *into) for place in self.choices[i].places}
-        makers = {work.maker for i in (*out, *into) for work in self._works(i) if work.maker}
-        near = [
-            [
-                part
-                for i in some
-                for part in self._parts(i)
-                if part.place.wall.room in touched or any(work.maker in makers for work in part.works)
-            ]
-            for some in (now, after)
-        ]
-        return math.fsum(together(self.house, near[1]).values()) - math.fsum(together(self.house, near[0]).values())
+    def _whole(self, picks: Iterable[int]) -> float:
+        """What picks take from one another as rooms and as a house [points]."""
+        return math.fsum(together(self.house, (part for i in picks for part in self._parts(i))).values())
 
-    def _works(self, choice: int) -> list[Work]:
-        return [self.works[kind] for kind, times in self.choices[choice].uses for _ in range(times)]
+    def _about(self, *choices: int) -> set[str]:
+        """The rooms and the makers that choices have to do with."""
+        if len(choices) == 1:
+            if choices[0] not in self._known:
+                parts = self._parts(choices[0])
+                rooms = {f"room {part.place.wall.room}" for part in parts}
+                makers = {f"maker {work.maker.strip().lower()}" for part in parts for work in part.works if work.maker}
+                self._known[choices[0]] = rooms | makers
+            return self._known[choices[0]]
+        return {one for i in choices for one in self._about(i)}
 
     def _parts(self, choice: int) -> list[Part]:
         """What a choice hangs in each of its places, an equal share of its works."""
-        places = list(dict.fromkeys(self.choices[choice].places))
-        works = self._works(choice)
-        share = max(1, len(works) // len(places))
-        return [
-            Part(self.places[place], tuple(works[at * share : (at + 1) * share])) for at, place in enumerate(places)
-        ]
+        if choice not in self._hung:
+            places = list(dict.fromkeys(self.choices[choice].places))
+            works = [self.works[kind] for kind, times in self.choices[choice].uses for _ in range(times)]
+            share = max(1, len(works) // len(places))
+            self._hung[choice] = [
+                Part(self.places[place], tuple(works[at * share : (at + 1) * share])) for at, place in enumerate(places)
+            ]
+        return self._hung[choice]
