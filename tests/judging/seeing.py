@@ -187,6 +187,10 @@ def in_different_rooms(one: str, other: str) -> Check:
     return check
 
 
+def in_one_room(ids: Ids) -> Check:
+    return lambda seen: "in several rooms" if len({seen.wall_of(one).room for one in names(ids)}) > 1 else None
+
+
 def strongest_on(wall: str, work: str) -> Check:
     """That work hangs there, and no larger one beside it."""
 

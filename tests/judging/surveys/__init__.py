@@ -10,6 +10,7 @@ from . import (
     bare_and_whole_houses,
     bays_and_long_walls,
     hearths_and_screens,
+    looks_and_rooms,
     sets_and_salons,
     sofas_and_beds,
     what_a_house_tells,
@@ -22,4 +23,5 @@ CASES: tuple[Case, ...] = (
     *sets_and_salons.CASES,
     *bare_and_whole_houses.CASES,
     *what_a_house_tells.CASES,
+    *looks_and_rooms.CASES,
 )
