@@ -20,7 +20,6 @@ from placements.engine.plan.rooms import (
     BALANCE,
     FACING,
     GAIN,
-    GIVE_UP,
     MAKERS,
     PALETTES,
     Exchange,
