@@ -262,7 +262,9 @@ class Unplaced:
 class Optimality:
     """How far from the best possible plan this one can be at most: `gap` = (bound - objective) / |bound|.
 
-    `taste` is what of both is the studio's taste, where a plan was ranked by it.
+    Both are over compositions each by itself, less what parting works of one look costs; what a plan then gives up so
+    that its rooms hang better together, at most a point a work, is in neither. `taste` is what of both is the studio's
+    taste, where a plan was ranked by it.
     """
 
     objective: float

@@ -39,6 +39,7 @@ DISAGREED = {
     "tall-wall-twelve-in-a-grid:loose": "the close grid hangs too high for the eye, the loose one reaches down to it",
     "twelve-equal-on-a-landing:4": "a wall 14 ft wide takes six by two better, as a hand says of another such wall",
     "quiet-bedroom:1": "what the client means by quiet is in no field of the survey",
+    "two-sizes-in-a-hall-of-two-walls:loose": "where one passes, a row drawn apart by a quarter still keeps time",
 }
 #: Entries whose ranks 1 and 2 are close, as they say who hung them: weighed lightly, so not ordered here.
 CLOSE = frozenset(

@@ -29,6 +29,7 @@ from ..plan.merit import (
 )
 from ..plan.places import Answer
 from ..plan.planner import BY_ITSELF, PARTED
+from ..plan.rhythm import stretch
 from ..plan.rooms import Part, together
 from ..plan.worth import CARE_POWER, HARM, NOT_CARE, Ground, faults
 from ..results import Appraisal, Finding, Hanging, Mark, PlainWords, Words
@@ -38,6 +39,8 @@ from .seen import Composition, Seen, seen
 
 #: Faults weigh in a place of little worth as they do in one that counts so much.
 LEAST_WEIGHT = 0.5
+#: A place that counts for less is better bare.
+HARDLY = 0.2
 #: What a rule that stops takes, and a composition where nothing belongs [points].
 STOP, UNWANTED = 100.0, 25.0
 #: A set broken, a set torn over places that do not answer one another [points].
@@ -53,6 +56,9 @@ TIPPED, TIP_SHARE = 30.0, 0.35
 #: The gap over furniture and the middle height that are best [mm], and what an inch off takes [points].
 BEST_GAP, GAP_AN_INCH = (7 * INCH, 8 * INCH), 3.5
 BEST_EYE, EYE_AN_INCH = (60 * INCH, 62 * INCH), 1.0
+#: Groups of mixed works answer one another from so many pieces on, where the lighter has this share of the weight
+#: of the other, and their middles are no farther apart in height [mm].
+SOME, AS_HEAVY, ON_A_LINE_MM = 3, 0.75, 3 * INCH
 #: What is left of a fault against its own axis where a composition is mirrored about what governs the wall.
 MIRRORED = 0.3
 #: The least part of a stop, and how far out of the free space it is all of it [mm].
@@ -100,9 +106,11 @@ def _by_composition(here: Seen) -> Iterator[Mark]:
     by_itself = alone(here.places, here.answers)
     answered = {place: answer for answer in here.answers if _is_answered(here, answer) for place in answer.places}
     for one in here.compositions:
-        answer = answered.get(one.place.index)
+        answer, beat = answered.get(one.place.index), here.beat(one)
         counts = answer.worth if answer else float(by_itself[one.place.index])
-        yield from _place(one, counts)
+        counts *= stretch(one.place.box.width) if beat and not answer else 1.0
+        first, fit_to_hang = here.at(one.place.index)[0] is one, counts >= HARDLY or (answer is not None and counts > 0)
+        yield _mark(one, "place", 100 * counts * first) if fit_to_hang else _mark(one, "unwanted", -UNWANTED)
         yield from _sits(here, one, counts, answer, ground)
         yield from _rules(here, one, counts)
         yield from _merit(here, one, counts)
@@ -114,13 +122,6 @@ def _by_composition(here: Seen) -> Iterator[Mark]:
 
 def _mark(one: Composition, name: str, points: float, text: str = "") -> Mark:
     return Mark(name, points, text, one.place.wall.id, tuple(work.id for work in one.works))
-
-
-def _place(one: Composition, counts: float) -> Iterator[Mark]:
-    if counts > 0:
-        yield _mark(one, "place", 100 * counts)
-    else:
-        yield _mark(one, "unwanted", -UNWANTED)
 
 
 def _sits(here: Seen, one: Composition, counts: float, answer: Answer | None, ground: Ground) -> Iterator[Mark]:
@@ -204,9 +205,16 @@ def _merit(here: Seen, one: Composition, counts: float) -> Iterator[Mark]:
 
 
 def _is_answered(here: Seen, answer: Answer) -> bool:
-    """Whether every place of it holds one composition, of equal works."""
+    """Whether every place of it holds one composition, of equal works or of many that weigh as much on one line."""
     held = [here.at(place) for place in answer.places]
-    return all(len(one) == 1 for one in held) and len({one[0].sizes for one in held}) == 1
+    if not all(len(one) == 1 for one in held):
+        return False
+    each = [one[0] for one in held]
+    if len({one.sizes for one in each}) == 1:
+        return True
+    weights, lines = [Part(one.place, one.works).weight for one in each], [one.rect.centre_y for one in each]
+    many = min(len(one.works) for one in each) >= SOME and all(one.cast.salon or not one.cast.equal for one in each)
+    return many and min(weights) >= AS_HEAVY * max(weights) and max(lines) - min(lines) <= ON_A_LINE_MM
 
 
 def _answers(here: Seen) -> Iterator[Mark]:

@@ -170,7 +170,7 @@ def _clear_of_lamps(space: Space, wall: Wall) -> Rect:
     standing = [item.rect for item in wall.items if item.acts == "stands" and common(item.rect, space.reach)]
     if bearer is None or not standing:
         return space.reach
-    axis = bearer.rect.centre_x
+    axis = axis_of(space, bearer)
     free = maximal_empty_rectangles(space.reach, [grown(one, LAMP_MARGIN) for one in standing])
     about = [one for one in free if one.left < axis < one.right]
     between = [one for one in about if one.bottom <= space.reach.bottom + 1]

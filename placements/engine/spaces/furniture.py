@@ -14,6 +14,7 @@ from ..rulebook import Rulebook
 from ..stairs import climbs
 from .outline import Found, ideal_over
 from .stair import rail_column
+from .suites import as_one
 
 #: The smallest stretch above furniture that is worth calling a space [mm]. Common practice, no source.
 LEAST_WIDTH = 10 * INCH
@@ -29,9 +30,11 @@ PANEL_ABOVE = 2 * INCH
 def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
     """One space above each bearer; several where something stands in the middle and leaves free stretches beside it.
 
-    Where the end of one stands before another, the longer has what is above both.
+    Where the end of one stands before another, the longer has what is above both; seats that stand together as a suite
+    have one space.
     """
     taken: list[Rect] = []
+    wall, named = as_one(wall)
     for bearer in sorted(bearers(wall), key=lambda item: (-item.width, item.left, item.id)):
         stretches = _stretches(wall, bearer, rulebook, taken)
         taken += stretches
@@ -41,7 +44,7 @@ def over_furniture(wall: Wall, rulebook: Rulebook) -> Iterator[Found]:
             side = "" if len(stretches) == 1 else f", {_side(number, len(stretches))} part"
             yield Found(
                 id=f"{wall.id}:{bearer.id}",
-                name=f"Over the {item_name(bearer, wall)}{side}",
+                name=f"Over the {named.get(bearer.id) or item_name(bearer, wall)}{side}",
                 kind="over_furniture",
                 over=bearer.id,
                 rect=rect,

@@ -389,4 +389,28 @@ CASES = (
         ],
         [Less("The masks over the dresser.", [over("mist", "bed"), on("chest", over(row(of("mask", 3)), "dresser"))])],
     ),
+    Case(
+        "armchairs-and-a-table",
+        "Two armchairs with a table between: one landscape over the middle of the three.",
+        survey(
+            room(
+                "sit",
+                "living",
+                wall(
+                    "main",
+                    150,
+                    100,
+                    item("custom", 30, 30, 34, depth=32, acts="bearer", label="Armchair"),
+                    item("end_table", 64, 22, 24, depth=22),
+                    item("custom", 90, 30, 34, depth=32, acts="bearer", label="Armchair"),
+                    focal=True,
+                ),
+            ),
+            work("river", 54, 32),
+            work("bloom", 20, 24),
+        ),
+        [about("river", 75, 58)],
+        [(on_axis("river", 75), "On the axis of the seats."), (not_hung("bloom"), "Nothing over one chair alone.")],
+        [Less("The small one over the left chair.", [about("bloom", 45, 56)])],
+    ),
 )
