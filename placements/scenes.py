@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from django.db.models import Prefetch, Q, QuerySet, prefetch_related_objects
 
+from placements.engine.hanging.grips import STANDING
 from placements.engine.house import (
     Hardware,
     House,
@@ -314,11 +315,11 @@ def _work(row: rows.Artwork, code: str, wall_code: Mapping[int, str]) -> Work:
 
 
 def _hardware(row: rows.Artwork) -> Hardware | None:
-    if not row.hang_kind or row.hang_below_top_mm is None:
+    if not row.hang_kind or (row.hang_below_top_mm is None and row.hang_kind not in STANDING):
         return None
     return Hardware(
         kind=row.hang_kind,
-        below_top=row.hang_below_top_mm,
+        below_top=row.hang_below_top_mm or 0.0,
         inset=row.hang_inset_mm,
         length=row.hang_length_mm,
         spacing=row.hang_spacing_mm,

@@ -148,9 +148,11 @@ class ArtworkForm(Measured):
         label="In from each side", zero=True, required=False, help_text="Wire: from the side to its ring."
     )
     hang_length_mm = LengthField(
-        label="Length of the wire", required=False, help_text="From ring to ring, with its slack."
+        label="Length", required=False, help_text="Of a wire from ring to ring, with its slack; of a cleat or batten."
     )
-    hang_spacing_mm = LengthField(label="Between the two points", required=False, help_text="Two rings or keyholes.")
+    hang_spacing_mm = LengthField(
+        label="Between the two points", required=False, help_text="Two rings, straps, keyholes or rods."
+    )
     storage = PlainText(max_length=120, required=False, label="Stored", help_text="Where it is stored until it hangs.")
     facts = FactsField(
         max_length=20_000, required=False, label="Known of it", widget=forms.Textarea({"rows": 4}),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from placements.engine.house import Item, Rail, Wall
-from placements.engine.stairs import RAIL_HEIGHT_MM, climbs
+from placements.engine.stairs import climbs, nosings, tread_at
 
 from .finishes import skirting, wall_rect
 from .fittings import FIXED, swing
@@ -14,10 +14,6 @@ from .given import Under
 from .pen import INK, PENCIL, WALL, Kit, Manner, View, boxed, group, line, n, placed, tag
 
 _OUTLINES = {**STANDING, **FIXED}
-
-
-#: A usual riser: IRC R311.7.5.1 allows at most 7 3/4 in (197 mm); 7 in is common practice, no source.
-RISER_MM = 177.8
 
 
 def draw_outline(item: Item, view: View, manner: Manner) -> str:
@@ -79,13 +75,10 @@ def draw_ground(wall: Wall, view: View, manner: Manner, under: Under | None = No
 
 def _treads(rail: Rail, v: View) -> str:
     """The path of a stair's treads and risers below its rail, as many as its rise asks for, down to the floor."""
-    low, high = sorted(((rail.from_x, rail.from_y), (rail.to_x, rail.to_y)), key=lambda end: end[1])
-    run, rise = high[0] - low[0], high[1] - low[1]
-    count = max(1, round(rise / RISER_MM))
-    start = max(low[1] - RAIL_HEIGHT_MM, 0.0)
-    path = f"M{n(v.x(low[0]))} {n(v.y(start))}"
-    for step in range(1, count + 1):
-        path += f"V{n(v.y(start + rise * step / count))}H{n(v.x(low[0] + run * step / count))}"
+    foot = min(((rail.from_x, rail.from_y), (rail.to_x, rail.to_y)), key=lambda end: end[1])[0]
+    path = f"M{n(v.x(foot))} {n(v.y(tread_at(rail, foot)))}"
+    for x, y in nosings(rail):
+        path += f"H{n(v.x(x))}V{n(v.y(y))}"
     return path + f"V{n(v.y(0))}"
 
 

@@ -37,6 +37,7 @@ PUBLIC = (
     "hanging.as_hung",
     "hanging.cautions",
     "hanging.fasten",
+    "hanging.grips",
     "hanging.points",
     "hanging.studs",
     "house",

@@ -18,7 +18,7 @@ from .house import BUILDS
 
 Basis = Literal["working", "ultimate"]
 #: What the piece hangs on, at the end of a fixing.
-Grip = Literal["hook", "closed", "locking", "head", "cleat"]
+Grip = Literal["hook", "closed", "locking", "head", "cleat", "batten", "rail"]
 FACTOR: dict[Basis, float] = {"working": 2.0, "ultimate": 4.0}
 LB_N = 4.4482216152605  # one pound-force in newtons, exact
 MAKERS_RATING = "Figures are planning defaults. The rating printed by the maker of the fixing governs."
@@ -30,6 +30,8 @@ GRIPS: dict[Grip, tuple[str, float | None]] = {
     "locking": ("with locking security hanger", None),
     "head": ("its head left out to hang on", 0.0),
     "cleat": ("through the cleat", 0.0),
+    "batten": ("through the batten", 0.0),
+    "rail": ("", None),
 }
 #: A usual picture hook's nail stands about 1 in above its seat: common practice, no source.
 NAIL_ABOVE_SEAT_MM = 25.0
@@ -109,6 +111,10 @@ FIXINGS: tuple[Fixing, ...] = (
            "working", _PLUG, (*_MASONRY, "spanner"), specialist=True),
 )  # fmt: skip
 
+#: What carries a piece from a picture rail, whatever the wall is of: 20 kg is an order of magnitude of printed loads of
+#: hooks with 2 mm cables or 4 mm rods, common practice, no source; the rail's own fixing is not known.
+RAIL_HOOK = Fixing("rail-hook", "rail hook with rod or cable", BUILDS, False, 196.0, "working", _PACKET, ())
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:
@@ -123,7 +129,8 @@ class Choice:
     @property
     def name(self) -> str:
         """What goes into the wall, and what the piece hangs on."""
-        return self.fixing.name if self.fixing.nailed else f"{self.fixing.name}, {GRIPS[self.grip][0]}"
+        hangs = "" if self.fixing.nailed else GRIPS[self.grip][0]
+        return f"{self.fixing.name}, {hangs}" if hangs else self.fixing.name
 
     @property
     def rise_mm(self) -> float | None:
@@ -177,6 +184,9 @@ def choose(build: str, load_n: float, on_stud: bool = False, grip: Grip = "hook"
     """
     if load_n < 0:
         raise EngineError(f"A load cannot be negative; it is {load_n:.1f} N.")
+    if grip == "rail":
+        count = max(1, ceil(load_n / RAIL_HOOK.allowed_n))
+        return Choice(RAIL_HOOK, count, load_n, enough=count <= 2, grip=grip)
     screws = grip != "hook"
     ordinary = usable(build, on_stud, screws=screws)
     if on_stud:  # a stud was found: use it

@@ -295,10 +295,12 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
-    """How a piece hangs. `inset`, `below_top`, `length`, `spacing` in mm; those that do not apply are None."""
+    """How a piece hangs. `inset`, `below_top`, `length`, `spacing` in mm; those that do not apply are None, and a piece
+    that stands on an easel or leans has its top edge for `below_top`.
+    """
 
     kind: str
-    below_top: float
+    below_top: float = 0.0
     inset: float | None = None
     length: float | None = None
     spacing: float | None = None

@@ -33,6 +33,19 @@ def tread_at(rail: Rail, x: Any) -> Any:
     return np.maximum(rail_at(rail, x) - RAIL_HEIGHT_MM, 0.0)
 
 
+#: A usual riser, by which treads are counted: at most 7 3/4 in (IRC R311.7.5.1); 7 in is common practice, no source.
+RISER_MM = 7 * INCH
+
+
+def nosings(rail: Rail) -> tuple[tuple[float, float], ...]:
+    """The nosings on their line, from the foot up, as many as the rail's rise asks for: along and up the wall [mm]."""
+    low, high = sorted(((rail.from_x, rail.from_y), (rail.to_x, rail.to_y)), key=lambda end: end[1])
+    count = max(1, round((high[1] - low[1]) / RISER_MM))
+    run = high[0] - low[0]
+    along = (low[0] + run * step / count for step in range(1, count + 1))
+    return tuple((x, float(tread_at(rail, x))) for x in along)
+
+
 def over_treads(boxes: Array, rail: Rail) -> Array:
     """The same boxes seen from the stair: each piece's edges over the tread below its middle.
 

@@ -74,7 +74,16 @@ HANG: Mapping[str, tuple[str, ...]] = {
     "sawtooth": ("below_top",),
     "cleat": ("below_top",),
     "keyholes": ("spacing", "below_top"),
+    "ring": ("below_top",),
+    "straps": ("spacing", "below_top"),
+    "security": ("spacing", "below_top"),
+    "batten": ("below_top",),
+    "rods": ("spacing", "below_top"),
+    "easel": (),
+    "lean": (),
 }
+#: What it may say besides.
+HANG_MAY: Mapping[str, tuple[str, ...]] = {"cleat": ("length",), "batten": ("length",)}
 
 
 def read_survey(source: str | bytes | Path | Mapping[str, Any]) -> Survey:
@@ -406,9 +415,10 @@ def _hang(r: Reader, art: Mapping[str, Any], path: str, width: float, height: fl
     if not isinstance(kind, str) or kind not in HANG:
         r.fault(f"{path}.kind", shown(kind), "one of " + ", ".join(HANG))
         return None
-    hang = r.object(given, path, ("kind", *HANG[kind]), HANG[kind])
-    lengths = {key: r.length_of(hang, key, path, zero=key in ("below_top", "inset")) for key in HANG[kind]}
-    if lengths["below_top"] >= height:
+    may = tuple(key for key in HANG_MAY.get(kind, ()) if key in given)
+    hang = r.object(given, path, ("kind", *HANG[kind], *may), HANG[kind])
+    lengths = {key: r.length_of(hang, key, path, zero=key in ("below_top", "inset")) for key in (*HANG[kind], *may)}
+    if lengths.get("below_top", 0.0) >= height:
         r.fault(f"{path}.below_top", shown(hang.get("below_top")), "less than the piece is high")
     if 2 * lengths.get("inset", 0.0) >= width:
         r.fault(f"{path}.inset", shown(hang.get("inset")), "less than half the piece's width")

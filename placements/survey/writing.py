@@ -15,6 +15,7 @@ from placements.engine.rulebook import catalogue
 from studio.units import KG_PER_POUND, MM_PER_UNIT, parse_length, parse_weight
 
 from .model import FORMAT, VERSION, ArtExtra, FileUnits, Survey
+from .reading import HANG, HANG_MAY
 
 
 def write_survey(survey: Survey) -> dict[str, Any]:
@@ -182,7 +183,10 @@ def _work(work: Work, extra: ArtExtra, units: FileUnits) -> dict[str, Any]:
 
 def _hang(hang: Hardware, units: FileUnits) -> dict[str, Any]:
     lengths = {"inset": hang.inset, "spacing": hang.spacing, "below_top": hang.below_top, "length": hang.length}
-    return {"kind": hang.kind} | {key: length(mm, units) for key, mm in lengths.items() if mm is not None}
+    says = (*HANG[hang.kind], *HANG_MAY.get(hang.kind, ()))
+    return {"kind": hang.kind} | {
+        key: length(mm, units) for key, mm in lengths.items() if mm is not None and key in says
+    }
 
 
 def _weight(kg: float, units: FileUnits) -> dict[str, float]:

@@ -75,16 +75,17 @@ def as_measured(pieces: Iterable[JobPiece], states: Mapping[int, PieceState], un
 def reckoning(piece: JobPiece, units: Units) -> dict[str, Any]:
     """What the phone reckons the hooks of a measured drop with: lengths in mm, words for what it finds."""
     wall, rect, weight_kg = piece.wall, piece.rect, piece.hooks.weight_kg
-    zones = [(small(item.name), service_zone(item)) for item in wall.items if item.acts == "service"]
+    drilled = piece.fastening.grip != "rail"
+    zones = [(small(item.name), service_zone(item)) for item in wall.items if item.acts == "service" and drilled]
     return {
         "left_mm": rect.left,
         "top_mm": rect.top,
         "middle_mm": rect.centre_x,
         "wall_mm": wall.length,
         "bearer_mm": piece.bearer.bottom + piece.bearer.height if piece.bearer else None,
-        "studs": [] if wall.studs is None else list(centres(wall.studs, wall.length)),
+        "studs": [] if wall.studs is None or not drilled else list(centres(wall.studs, wall.length)),
         "hold_mm": HOLD_MM,
-        "no_studs": "" if wall.build in SOLID else UNKNOWN_STUDS,
+        "no_studs": "" if wall.build in SOLID or not drilled else UNKNOWN_STUDS,
         "fixings": [
             {
                 where: {"text": fixing_text(choice), "enough": choice.enough}

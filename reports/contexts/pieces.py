@@ -26,7 +26,9 @@ SOLID = ("brick", "concrete")
 UNKNOWN_STUDS = "studs not known"
 
 #: What there is to mind about a piece that stands and is fixed to nothing.
-MINDED_STANDING = ("two-persons", "glass", "heat", "ladder")
+MINDED_STANDING = ("two-persons", "glass", "heat", "ladder", "topple")
+#: Where a piece stands by its own hardware.
+STANDS = {"easel": "on its easel", "lean": "leaning on the wall"}
 
 HARDWARE = {
     "wire": "wire",
@@ -34,6 +36,11 @@ HARDWARE = {
     "sawtooth": "sawtooth hanger",
     "cleat": "cleat",
     "keyholes": "keyholes",
+    "ring": "single ring",
+    "straps": "strap hangers",
+    "security": "security hangers",
+    "batten": "textile batten",
+    "rods": "rods or cables from the picture rail",
     "unknown": "not measured",
 }
 
@@ -85,7 +92,9 @@ class JobPiece:
 
     @property
     def hardware(self) -> str:
-        return f"stands {self.stands}, no fixing" if self.stands else HARDWARE[self.hooks.kind]
+        if self.stands:
+            return f"stands {self.stands}, {'no hook' if self.fastening.extras else 'no fixing'}"
+        return HARDWARE[self.hooks.kind]
 
 
 def job_pieces(
@@ -104,7 +113,11 @@ def job_pieces(
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
             piece = _piece(len(pieces) + 1, step, work, wall, room, hanging, units)
-            pieces.append(_standing(piece, stands[work.id]) if work.id in stands else piece)
+            if work.id in stands:
+                piece = _standing(piece, stands[work.id])
+            elif piece.hooks.kind in STANDS:
+                piece = _standing(piece, STANDS[piece.hooks.kind], piece.fastening.extras)
+            pieces.append(piece)
     return with_gaps(checked(pieces), units)
 
 
@@ -188,14 +201,14 @@ def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: 
     )
 
 
-def _standing(piece: JobPiece, stands: str) -> JobPiece:
-    """A piece that stands where it is: nothing goes into the wall for it."""
+def _standing(piece: JobPiece, stands: str, extras: tuple[str, ...] = ()) -> JobPiece:
+    """A piece that stands where it is: no hook goes into the wall for it; `extras` keep it from falling."""
     return dataclasses.replace(
         piece,
         stands=stands,
         hooks=dataclasses.replace(piece.hooks, points=(), drop=None, troubles=()),
         points=(),
-        fastening=dataclasses.replace(piece.fastening, points=(), shift=None, extras=()),
+        fastening=dataclasses.replace(piece.fastening, points=(), shift=None, extras=extras),
         cautions=tuple(one for one in piece.cautions if one.code in MINDED_STANDING),
     )
 

@@ -9,9 +9,10 @@ from math import ceil, hypot
 
 from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
+from placements.engine.hanging.points import OUTER_SCREW_MM, rail_above
 from placements.engine.house import House, Wall
 from placements.engine.names import listed, small
-from placements.engine.stairs import climbs, slope_of, tread_at
+from placements.engine.stairs import climbs, nosings, slope_of, tread_at
 from placements.engine.tolerances import Tolerances
 from studio.units import Units
 
@@ -259,8 +260,18 @@ def mind(pieces: Sequence[JobPiece]) -> tuple[tuple[str, str], ...]:
 
 
 def _studs(wall: Wall, units: Units) -> str:
+    """What is known behind the face, and of a stair before it."""
+    treads = ""
+    if climbs(wall.rail):
+        treads = (
+            f"{len(nosings(wall.rail))} nosings by the rail's rise, counted from the foot: count them before using them"
+        )
     if wall.build in SOLID:
-        return ""
+        return treads
+    return f"{_stud_facts(wall, units)}; {treads}" if treads else _stud_facts(wall, units)
+
+
+def _stud_facts(wall: Wall, units: Units) -> str:
     if wall.studs is None:
         return "studs not surveyed: find them"
     return f"studs (dotted) from {units.length(wall.studs.first)} every {units.length(wall.studs.spacing)}"
@@ -302,15 +313,24 @@ def _hook_row(hook: Hook, wall: Wall, units: Units) -> HookRow:
         floor=units.length(hook.floor_mm),
         bearer=above_text(hook, wall, units),
         level=from_level(hook.floor_mm, units),
-        nail=units.length(hook.nail_mm) if hook.nail_mm is not None else "measure yours",
+        nail=_nail_text(hook, units),
         stud=stud_text(hook, wall.build, units),
         fixing=fixing_text(choice),
         load=f"{units.weight(choice.load_n / G)} of {units.weight(choice.allowed_n / G)}, factor {choice.factor:.0f}",
     )
 
 
+def _nail_text(hook: Hook, units: Units) -> str:
+    """How high the nail or screw is; of a hanger that has to be measured in the hand that it has; of a rod none."""
+    if hook.fastened.choice.grip == "rail":
+        return "none"
+    return units.length(hook.nail_mm) if hook.nail_mm is not None else "measure yours"
+
+
 def above_text(hook: Hook, wall: Wall, units: Units) -> str:
-    """How high a hook is above what stands below it; on a stair above the line of the nosings, and how far along it."""
+    """How high a hook is above what stands below it; on a stair above the line of the nosings, how far along its slope,
+    and from the nearest nosing, counted from the foot.
+    """
     if not climbs(wall.rail):
         return units.length(hook.bearer_mm) if hook.bearer_mm is not None else ""
     up = units.length(hook.floor_mm - float(tread_at(wall.rail, hook.datum_mm)))
@@ -319,7 +339,11 @@ def above_text(hook: Hook, wall: Wall, units: Units) -> str:
         return up
     foot = start if slope_of(wall.rail) > 0 else end
     along = abs(hook.datum_mm - foot) * hypot(1.0, slope_of(wall.rail))
-    return f"{up}; {units.length(along)} along"
+    number, (x, y) = min(enumerate(nosings(wall.rail), start=1), key=lambda one: abs(one[1][0] - hook.datum_mm))
+    off = units.length(abs(hook.datum_mm - units.rounded(x)))
+    side = f"{off} {'right' if hook.datum_mm > x else 'left'}" if abs(hook.datum_mm - x) > 1 else "plumb"
+    from_nosing = f"nosing {number}: {side}, {units.length(hook.floor_mm - units.rounded(y))} up"
+    return f"{up}; {units.length(along)} along; {from_nosing}"
 
 
 def from_level(height_mm: float, units: Units) -> str:
@@ -340,7 +364,7 @@ def stud_text(hook: Hook, build: str, units: Units) -> str:
     """Whether a hook meets a stud, else where the nearest one is; a solid wall has none."""
     offset = hook.fastened.stud_offset
     if offset is None:
-        return "" if build in SOLID else UNKNOWN_STUDS
+        return "" if build in SOLID or hook.fastened.choice.grip == "rail" else UNKNOWN_STUDS
     if hook.fastened.on_stud:
         return "on stud"
     return f"stud {units.length(abs(offset))} {'right' if offset > 0 else 'left'}"
@@ -349,9 +373,7 @@ def stud_text(hook: Hook, build: str, units: Units) -> str:
 def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
     """What is particular about hanging this piece: troubles of its hardware, and a shift that gains a stud."""
     notes = [trouble.text for trouble in piece.hooks.troubles if trouble.code != "not-measured"]
-    if piece.hooks.kind == "cleat":
-        into = "plugs" if piece.wall.build in SOLID else "studs"
-        notes.append(f"The points are on the cleat's level line; set its screws into {into} along it.")
+    notes += _of_hardware(piece, units)
     if piece.hooks.tension_n is not None:
         pull = piece.hooks.tension_n / G
         rated = units.weight(WIRE_FACTOR * pull)
@@ -372,12 +394,44 @@ def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
     return tuple(notes)
 
 
+#: Between the screws of a cleat or a batten where there are no studs [mm]: common practice, no source.
+SCREWS_MM = 300.0
+
+
+def _of_hardware(piece: JobPiece, units: Units) -> list[str]:
+    """What its own hardware asks for: a cleat's screws and level edge, the lengths of rods, a single ring's bumpers."""
+    kind, hang = piece.hooks.kind, piece.work.hang
+    if kind in ("cleat", "batten") and hang is not None:
+        solid = piece.wall.build in SOLID
+        along = f"{'plugs' if solid else 'studs'} along it"
+        screws = f"a screw {units.length(OUTER_SCREW_MM)} in from each end, the others into {along}"
+        screws += f", no farther apart than {units.length(SCREWS_MM)}" if solid else ""
+        long = f"{units.length(hang.length)} long" if hang.length else "its length not measured"
+        which = "The cleat's half on the wall" if kind == "cleat" else "The batten"
+        edge = "its upper, bevelled edge" if kind == "cleat" else "its middle line"
+        return [f"{which}, {long}: {edge} is level through the points; {screws}."]
+    if kind == "rods" and piece.points:
+        rail = rail_above(piece.wall, piece.rect.centre_x, piece.rect.top)
+        if rail is None:
+            return []
+        drop = units.length(rail.bottom + rail.height - piece.points[0].floor_mm)
+        return [
+            f"Rods or cables of {drop} from the top of the picture rail to the points, one at each; nothing is drilled."
+        ]
+    if kind == "ring":
+        return ["One ring lets it turn: put felt bumpers at both lower corners and level it last."]
+    if kind == "straps":
+        return ["Each strap with all its screws into sound wood of the frame, the rings turned in towards each other."]
+    return []
+
+
 def order_line(piece: JobPiece, units: Units) -> str:
     """How this piece is set out: the first from the datum, each later one checked from the one before it."""
     title = f"{piece.number}, {piece.work.title}"
     if piece.stands:
         left = units.length(piece.rect.left)
-        return f"{title}: stands {piece.stands}, its left edge {left} from the left end; no fixing."
+        fixed = piece.hardware.rpartition(", ")[2]
+        return f"{title}: stands {piece.stands}, its left edge {left} from the left end; {fixed}."
     if not piece.points:
         return f"{title}: measure its drop first."
     hook = piece.points[0]

@@ -35,6 +35,11 @@ RESTS = {
     "sawtooth": "the hanger's teeth rest here",
     "keyholes": "the keyhole rests here, on the screw's neck",
     "cleat": "on the cleat's level line; its screws go along it",
+    "ring": "the ring rests here",
+    "straps": "the strap's ring rests here",
+    "security": "the security hanger holds here",
+    "batten": "on the batten's level line; its screws go along it",
+    "rods": "the rod's or cable's hook holds here; nothing is drilled",
 }
 
 

@@ -38,6 +38,13 @@ class HangKind(models.TextChoices):
     SAWTOOTH = "sawtooth", "Sawtooth"
     CLEAT = "cleat", "Cleat"
     KEYHOLES = "keyholes", "Keyholes"
+    RING = "ring", "Single ring"
+    STRAPS = "straps", "Strap hangers"
+    SECURITY = "security", "Security hangers"
+    BATTEN = "batten", "Textile batten"
+    RODS = "rods", "Rods or cables from a rail"
+    EASEL = "easel", "Stands on an easel"
+    LEAN = "lean", "Leans on the wall"
 
 
 def picture_path(artwork: Any, filename: str) -> str:

@@ -45,7 +45,16 @@ HANG_MEASURES: Mapping[str, tuple[str, ...]] = {
     "sawtooth": ("hang_below_top_mm",),
     "cleat": ("hang_below_top_mm",),
     "keyholes": ("hang_below_top_mm", "hang_spacing_mm"),
+    "ring": ("hang_below_top_mm",),
+    "straps": ("hang_below_top_mm", "hang_spacing_mm"),
+    "security": ("hang_below_top_mm", "hang_spacing_mm"),
+    "batten": ("hang_below_top_mm",),
+    "rods": ("hang_below_top_mm", "hang_spacing_mm"),
+    "easel": (),
+    "lean": (),
 }
+#: What may be measured besides: how long the half on the wall is.
+HANG_LENGTHS = ("cleat", "batten")
 _MEASURES = ("hang_below_top_mm", "hang_inset_mm", "hang_length_mm", "hang_spacing_mm")
 _MOST_THEMES = 20
 _MOST_FACTS = 60
@@ -202,7 +211,7 @@ def artwork_check(artwork: Artwork) -> None:
     values = vars(artwork)
     kind_measures = HANG_MEASURES.get(artwork.hang_kind, ())
     for name in _MEASURES:
-        if name not in kind_measures:
+        if name not in kind_measures and not (name == "hang_length_mm" and artwork.hang_kind in HANG_LENGTHS):
             setattr(artwork, name, None)
     faults = expect_lengths(
         values,

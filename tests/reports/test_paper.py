@@ -138,7 +138,9 @@ def test_on_a_stair_heights_are_above_the_nosings_and_distances_along_the_slope(
     # The rail climbs 14 x 180 over 14 x 260 from (400, 914); the nosings are 36 in (914.4 mm) below it. At 604 mm they
     # are 914 + 204 x 180/260 - 914.4 = 140.8 mm up, 1701 below the hook; along the slope 204 x 316.2/260 = 248 mm.
     assert (hook.datum_mm, hook.floor_mm) == (604, 1842)
-    assert above_text(hook, piece.wall, Units("mm")) == "1701 mm; 248 mm along"
+    # 14 risers of 180 are 2520 mm: by risers of 7 in there are 14. The nearest nosing is the first, at 660 mm and
+    # 914 + 180 - 914.4 = 179.6 mm up: 56 mm left of it, 1662 mm above it.
+    assert above_text(hook, piece.wall, Units("mm")) == "1701 mm; 248 mm along; nosing 1: 56 mm left, 1662 mm up"
     text = re.sub(r"\s+", " ", text_of(pypdf.PdfReader(io.BytesIO(sheets.sheets_pdf(sheets.stair())))))
     assert "from a platform that stands level over the treads" in text
     assert "a second person holds" in text

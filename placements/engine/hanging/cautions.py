@@ -11,7 +11,7 @@ from ..names import listed, small
 from ..results import PlainWords, Words
 from ..weights import estimated_weight
 from .fasten import Fastening
-from .grips import PUBLIC_ROOMS, items_below, seats_below
+from .grips import PUBLIC_ROOMS, STANDING, items_below, seats_below
 
 #: 51 lb, the load constant of the Revised NIOSH Lifting Equation (Waters et al., NIOSH 94-110, 1994, rev. 2021).
 TWO_PERSON_KG = 23.0
@@ -52,6 +52,7 @@ def cautions(
             *_above(wall, place, work, fastening),
             *_behind(room, wall, fastening),
             *_public(room, fastening),
+            *_standing(work, fastening),
         )
         if applies
     )
@@ -176,12 +177,24 @@ def _held(fastening: Fastening) -> str:
     return f"hang it on its {'security hangers' if fastening.grip == 'locking' else 'closed hooks'}"
 
 
+def _standing(work: Work, fastening: Fastening) -> list[tuple[bool, str, str]]:
+    kind = work.hang.kind if work.hang else ""
+    return [
+        (
+            kind in STANDING,
+            "topple",
+            f"It {'stands on an easel' if kind == 'easel' else 'leans'} and can fall on whoever passes: "
+            f"fit the {listed(fastening.extras)}, and keep it out of the way of children and doors.",
+        )
+    ]
+
+
 def _public(room: Room, fastening: Fastening) -> list[tuple[bool, str, str]]:
     hung = "hang it on its locking security hangers and fit" if fastening.grip == "locking" else "fit"
     fitted = listed(fastening.extras)
     return [
         (
-            room.use in PUBLIC_ROOMS,
+            room.use in PUBLIC_ROOMS and bool(fastening.extras),
             "security",
             f"Public place: {hung} the {fitted}; keep to the projection limits for circulation paths.",
         )

@@ -46,6 +46,9 @@ class Fastening:
 def fasten(room: Room, wall: Wall, place: Rect, hooks: Hooks) -> Fastening:
     """Choose the fixing at every hook point of a piece at `place`; the load at a point is its downward share."""
     grip = grip_of(hooks.kind, room, wall, place)
+    if grip == "rail":  # nothing is drilled
+        hung = (Fastened(point, False, None, choose(wall.build, point.down_n, grip=grip), ()) for point in hooks.points)
+        return Fastening(tuple(hung), None, grip, extras(hooks.kind, grip, room, wall, place))
     fastened = tuple(
         Fastened(
             point,
@@ -57,7 +60,7 @@ def fasten(room: Room, wall: Wall, place: Rect, hooks: Hooks) -> Fastening:
         for point in hooks.points
     )
     shift = best_shift(wall, tuple(point.left for point in hooks.points))
-    return Fastening(fastened, shift, grip, extras(grip, room, wall, place))
+    return Fastening(fastened, shift, grip, extras(hooks.kind, grip, room, wall, place))
 
 
 def near_services(wall: Wall, x: float, y: float) -> tuple[Item, ...]:

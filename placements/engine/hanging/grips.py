@@ -11,7 +11,11 @@ from ..house import Item, Rect, Room, Wall
 SEATS_AND_BEDS = ("sofa", "bed", "bench", "desk")
 PUBLIC_ROOMS = ("public_corridor", "lobby", "office")
 #: Hardware that sits on screw heads or is screwed to the wall: no hook can be closed on it.
-OF_HARDWARE: dict[str, Grip] = {"keyholes": "head", "cleat": "cleat"}
+OF_HARDWARE: dict[str, Grip] = {
+    "keyholes": "head", "cleat": "cleat", "batten": "batten", "rods": "rail", "security": "locking",
+}  # fmt: skip
+#: What stands or leans, and is to be kept from falling.
+STANDING = ("easel", "lean")
 
 
 def items_below(wall: Wall, place: Rect) -> list[Item]:
@@ -40,12 +44,20 @@ def grip_of(kind: str, room: Room, wall: Wall, place: Rect) -> Grip:
     return "closed" if over else "hook"
 
 
-def extras(grip: Grip, room: Room, wall: Wall, place: Rect) -> tuple[str, ...]:
+def extras(kind: str, grip: Grip, room: Room, wall: Wall, place: Rect) -> tuple[str, ...]:
     """What is fitted to the piece besides its hooks."""
+    if kind in STANDING:
+        return (TIE,) if kind == "easel" else (PADS, STRAP)
+    if grip == "locking":
+        return (LOCK,)
     if room.use in PUBLIC_ROOMS:
-        return ("lock at the lower edge, for the security hangers",) if grip == "locking" else (SECURITY_BRACKET,)
-    return (CORNER_HOLD,) if grip in ("head", "cleat") and seats_below(wall, place) else ()
+        return (SECURITY_BRACKET,)
+    return (CORNER_HOLD,) if grip not in ("hook", "closed") and seats_below(wall, place) else ()
 
 
+LOCK = "lock at the lower edge, for the security hangers"
+TIE = "tie from the piece to its easel"
+PADS = "pair of pads that do not slip, under the lower edge"
+STRAP = "safety strap from the back to the wall"
 SECURITY_BRACKET = "security bracket at the lower edge"
 CORNER_HOLD = "pair of holds for the lower corners"

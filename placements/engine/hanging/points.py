@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from ..house import Hardware, Wall, Work
+from ..house import Hardware, Item, Wall, Work
 from ..results import PlainWords, Words
 from ..weights import estimated_weight
+from .grips import STANDING
 from .studs import even_apart
 from .wire import G, ImpossibleWire, WireHang, one_hook, two_hooks
 
@@ -24,8 +25,12 @@ HOOK_ABOVE_SEAT_MM = 25.0
 LEAST_ANGLE_DEG = 10.0
 #: Usual braided picture wire, 50 lb, in newtons: common practice, no source.
 USUAL_WIRE_N = 222.0
+#: The outer screws of a cleat or a batten are so far in from its ends: common practice, no source.
+OUTER_SCREW_MM = 50.0
 
-TroubleCode = Literal["wire-tight", "wire-over-rating", "wire-slack", "hook-shows", "not-measured", "sawtooth-heavy"]
+TroubleCode = Literal[
+    "wire-tight", "wire-over-rating", "wire-slack", "hook-shows", "not-measured", "sawtooth-heavy", "no-rail"
+]
 
 #: Troubles that a measured drop settles.
 _OF_THE_DROP: tuple[TroubleCode, ...] = ("not-measured", "wire-slack", "hook-shows")
@@ -97,15 +102,34 @@ def hook_points(
         return Hooks(work.id, "unknown", (), None, 0.0, weight_kg, (Trouble("not-measured", text),))
     if hang.kind == "wire":
         return _wire_hooks(work, hang, left, bottom, weight_kg, wall, apart, wire_rated_n, words)
+    if hang.kind in STANDING:
+        return Hooks(work.id, hang.kind, (), 0.0, 0.0, weight_kg)
     spacing = hang.spacing or 0.0
-    if hang.kind == "cleat":
-        spacing = hang.spacing or 0.6 * work.width
+    if hang.kind in ("cleat", "batten") and not spacing:
+        spacing = max(hang.length - 2 * OUTER_SCREW_MM, 0.0) if hang.length else 0.6 * work.width
     troubles = []
+    if (
+        hang.kind == "rods"
+        and wall is not None
+        and rail_above(wall, left + work.width / 2, bottom + work.height) is None
+    ):
+        text = "There is no picture rail above this place: fix one first, or change the hardware."
+        troubles.append(Trouble("no-rail", text))
     if hang.kind == "sawtooth" and weight_kg > TWO_HOOKS_WEIGHT_KG:
         text = f"{words.weight(weight_kg)} on one sawtooth hanger: change to two rings before hanging."
         troubles.append(Trouble("sawtooth-heavy", text))
     points = points_at_drop(work, left, bottom, hang.below_top, spacing, weight_kg)
     return Hooks(work.id, hang.kind, points, hang.below_top, spacing, weight_kg, tuple(troubles))
+
+
+def rail_above(wall: Wall, x: float, y: float) -> Item | None:
+    """The lowest picture rail over a point of a wall, from which rods and cables hang."""
+    rails = [
+        item
+        for item in wall.items
+        if item.kind == "picture_rail" and item.left <= x <= item.left + item.width and item.bottom >= y
+    ]
+    return min(rails, key=lambda item: item.bottom, default=None)
 
 
 def points_at_drop(

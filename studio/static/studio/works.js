@@ -22,8 +22,13 @@ const MEASURES = {
   wire: ["below_top", "inset", "length"],
   two_rings: ["below_top", "spacing"],
   sawtooth: ["below_top"],
-  cleat: ["below_top"],
+  cleat: ["below_top", "length"],
   keyholes: ["below_top", "spacing"],
+  ring: ["below_top"],
+  straps: ["below_top", "spacing"],
+  security: ["below_top", "spacing"],
+  batten: ["below_top", "length"],
+  rods: ["below_top", "spacing"],
 };
 const kind = find(document, 'select[name="hang_kind"]', HTMLSelectElement);
 if (kind) {
