@@ -177,8 +177,11 @@ PAIRS: tuple[Pair, ...] = tuple(_pairs())
 def misjudged(worth: Worth, pairs: Sequence[Pair] = PAIRS) -> list[tuple[Pair, float]]:
     """The pairs that `worth` orders the other way or not at all, with how much more the worse is worth."""
     found = []
+    best: dict[int, float] = {}  # a case's own hanging is the better one of all its pairs
     for pair in pairs:
-        more = worth(pair.house, pair.worse) - worth(pair.house, pair.better)
+        if id(pair.better) not in best:
+            best[id(pair.better)] = worth(pair.house, pair.better)
+        more = worth(pair.house, pair.worse) - best[id(pair.better)]
         if more >= 0:
             found.append((pair, more))
     return found

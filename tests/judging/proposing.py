@@ -19,7 +19,7 @@ INCH = 25.4
 
 @dataclass(frozen=True)
 class Proposed:
-    """A house, what the engine proposes for it, and the processor time that it took [s]."""
+    """A house, what the engine plans for it, and the processor time that it took [s]."""
 
     house: House
     proposal: Proposal
@@ -40,8 +40,13 @@ def hangings_of(proposal: Proposal) -> tuple[Hanging, ...]:
     return tuple(piece for arrangement in proposal.plan for piece in arrangement.pieces)
 
 
+def planned(house: House) -> Proposal:
+    """The plan alone: no other plans beside it, nothing of pairs, nothing of what would mend it."""
+    return propose(house, alternatives=0, pairings=False, remedies=False)
+
+
 def proposed(house: House) -> Proposed:
-    """What the engine proposes for a house, with the time of all its threads."""
+    """What the engine plans for a house, with the time of all its threads."""
     start = time.process_time()
-    proposal = propose(house)
+    proposal = planned(house)
     return Proposed(house, proposal, time.process_time() - start)

@@ -21,7 +21,7 @@ from placements.engine.house import House, Work
 from placements.engine.results import Proposal
 
 from .building import Doc, item, room, survey, wall, work
-from .proposing import hangings_of, house_of
+from .proposing import hangings_of, house_of, planned
 from .seeing import Seen, covers_nothing, inside_walls, no_overlap, once_each
 
 #: What stands at a wall of a room: kind, widths, heights, depth, whether lamps or ornaments may stand on it [in].
@@ -258,7 +258,7 @@ def any_order(document: Doc, r: random.Random) -> str | None:
         for one in part["walls"]:
             r.shuffle(one["items"])
     house, other = house_of(document), house_of(shuffled)
-    return differs(house, propose(house), other, propose(other))
+    return differs(house, planned(house), other, planned(other))
 
 
 LENGTHS = frozenset({"length", "height", "left", "bottom", "width", "depth", "leaf", "clear_width"})
@@ -287,15 +287,15 @@ def any_unit(document: Doc, r: random.Random) -> str | None:
             for name, limits in rules.items()
         }
     house, other = house_of(document), house_of(metric)
-    return differs(house, propose(house), other, propose(other))
+    return differs(house, planned(house), other, planned(other))
 
 
 def any_thread(document: Doc, r: random.Random) -> str | None:
     """Alone and beside another, in another thread, a house gives the same plan."""
     house = house_of(document)
-    alone = propose(house)
+    alone = planned(house)
     with ThreadPoolExecutor(2) as pool:
-        for other in pool.map(propose, (house, house)):
+        for other in pool.map(planned, (house, house)):
             found = differs(house, alone, house, other)
             if found:
                 return found
@@ -312,7 +312,7 @@ def never_worse_with_more(document: Doc, r: random.Random) -> str | None:
 
     Where only the further wall lets a locked work hang in its room, it must, and the two plans are not compared.
     """
-    first = propose(house_of(document))
+    first = planned(house_of(document))
     before, kept = first.optimality.objective, _locked_that_hang(document, first)
     wide, high = r.choice(SIZES)
     with_work = copy.deepcopy(document)
@@ -320,7 +320,7 @@ def never_worse_with_more(document: Doc, r: random.Random) -> str | None:
     with_wall = copy.deepcopy(document)
     r.choice(with_wall["rooms"])["walls"].append(wall("further", _quarter(r, 60, 200), 100))
     for what, more in (("work", with_work), ("wall", with_wall)):
-        found = propose(house_of(more))
+        found = planned(house_of(more))
         after = found.optimality.objective
         if after < before - 1e-6 and _locked_that_hang(more, found) == kept:
             return f"{before:.4f} without the further {what}, {after:.4f} with it"
@@ -347,7 +347,7 @@ def no_stop(document: Doc, r: random.Random) -> str | None:
 def sets_kept(document: Doc, r: random.Random) -> str | None:
     """A set hangs whole, in one room, or not at all."""
     house = house_of(document)
-    seen = Seen(house, hangings_of(propose(house)))
+    seen = Seen(house, hangings_of(planned(house)))
     sets: dict[str, list[str]] = {}
     for one in house.works:
         if one.set_name:
@@ -364,7 +364,7 @@ def sets_kept(document: Doc, r: random.Random) -> str | None:
 def locks_and_feuds_kept(document: Doc, r: random.Random) -> str | None:
     """A locked work hangs where it is locked or is told of; works to be kept apart share no room; bare walls stay."""
     house = house_of(document)
-    proposal = propose(house)
+    proposal = planned(house)
     hung = {one.work: one for one in hangings_of(proposal)}
     told = {one.work for one in proposal.unplaced}
     for one in house.works:
@@ -410,12 +410,12 @@ def best_by_walls(document: Doc) -> str | None:
     For houses of a few works that are not locked: every work is locked to one wall or taken out, in every way, and the
     plan of each such house is compared with the plan of the whole.
     """
-    whole = propose(house_of(document)).optimality.objective
+    whole = planned(house_of(document)).optimality.objective
     walls = [one["id"] for part in document["rooms"] for one in part["walls"]]
     for shares in itertools.product((None, *walls), repeat=len(document["art"])):
         some = copy.deepcopy(document)
         some["art"] = [{**one, "locked": on} for one, on in zip(some["art"], shares, strict=True) if on]
-        found = propose(house_of(some)).optimality.objective
+        found = planned(house_of(some)).optimality.objective
         if found > whole + 1e-6:
             return f"{found:.4f} with {shares}, {whole:.4f} by the plan"
     return None

@@ -85,5 +85,5 @@ def test_a_worse_plan_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
         worth = SimpleNamespace(objective=-len(house.works) - len(house.wall_by_id))
         return SimpleNamespace(optimality=worth, plan=())
 
-    monkeypatch.setattr(random_houses, "propose", worse)
+    monkeypatch.setattr(random_houses, "planned", worse)
     assert never_worse_with_more(random_survey(2, 1, 3), random.Random(2)) is not None
