@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import io
 import re
+from types import SimpleNamespace
+from typing import Any
 
 import pypdf
 import pytest
+from django.db import transaction
+from easy_thumbnails.files import get_thumbnailer
 
 from reports import pdf
 from reports.models import Report, ReportState
@@ -14,7 +18,7 @@ from reports.producing import produce
 from reports.rendering import SHEETS, draw
 from reports.services.sheets import report_request
 from studio.models import Artwork, Client, Project, Wall
-from tests.factories import INCH
+from tests.factories import INCH, make_cast
 from tests.reports import signing
 from tests.reports.signing import signed_house
 
@@ -29,23 +33,32 @@ def sheets_of(cast, **asked) -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(produce(report).content))
 
 
+@pytest.fixture(scope="module")
+def sheets(test_settings: None, django_db_setup: None, django_db_blocker: Any) -> SimpleNamespace:
+    """A signed plan's sheets as they are asked for without a wish, drawn once: the reader, its house and people."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        cast = make_cast()
+        house = signed_house(cast)
+        report = report_request(by=cast.designer, revision=house.revision)
+        reader = pypdf.PdfReader(io.BytesIO(produce(report).content))
+        transaction.set_rollback(True)
+    return SimpleNamespace(reader=reader, pages=reader.pages, house=house, cast=cast)
+
+
 def text_of(reader: pypdf.PdfReader) -> str:
     return "\n".join(page.extract_text() for page in reader.pages)
 
 
-def test_cover_states_project_revision_hash_and_signer(cast):
-    house = signed_house(cast)
-    report = report_request(by=cast.designer, revision=house.revision)
-    reader = pypdf.PdfReader(io.BytesIO(produce(report).content))
-    cover = reader.pages[0].extract_text()
+def test_cover_states_project_revision_hash_and_signer(sheets):
+    cover = sheets.pages[0].extract_text()
     assert "Marlow house" in cover
     assert "Side gate; ring twice." in cover
-    assert house.revision.sha256 in cover.replace("\n", "")
-    assert f"3, signed by {cast.principal.name} on 25 Nov 2026" in cover
+    assert sheets.house.revision.sha256 in cover.replace("\n", "")
+    assert f"3, signed by {sheets.cast.principal.name} on 25 Nov 2026" in cover
 
 
-def test_one_wall_a_page_after_the_cover(cast):
-    pages = [page.extract_text() for page in sheets_of(cast).pages]
+def test_one_wall_a_page_after_the_cover(sheets):
+    pages = [page.extract_text() for page in sheets.pages]
     north = [number for number, text in enumerate(pages) if "Sitting room, North wall" in text and "Scale" in text]
     east = [number for number, text in enumerate(pages) if "Sitting room, East wall" in text and "Scale" in text]
     assert north
@@ -54,21 +67,21 @@ def test_one_wall_a_page_after_the_cover(cast):
     assert f"Page {1} of {len(pages)}" in pages[0]
 
 
-def test_hook_points_are_those_worked_by_hand(cast):
+def test_hook_points_are_those_worked_by_hand(sheets):
     # Slack water: 56 in wide at 56 in, top at 42 + 34 = 76 in. Rings 50 in apart, wire 54 in, two hooks 25 in apart:
     # rise = sqrt(14.5^2 - 12.5^2) = 7.348 in, so the drop is 9 - 7.348 = 1.652 in and the hooks bear at 74.348 in.
     # Middle 84 in, so hooks at 71 1/2 and 96 1/2 in; 74.348 - 34 = 40.348 in above the sofa.
-    text = text_of(sheets_of(cast))
+    text = text_of(sheets.reader)
     for measure in ("5′ 11½″", "8′ 0½″", "6′ 2⅜″", "3′ 4⅜″", "2′ 1″"):
         assert measure in text
 
 
-def test_unmeasured_hardware_is_measured_before_drilling(cast):
-    assert "Measure before drilling" in text_of(sheets_of(cast))
+def test_unmeasured_hardware_is_measured_before_drilling(sheets):
+    assert "Measure before drilling" in text_of(sheets.reader)
 
 
-def test_pick_list_and_load_list_cover_the_whole_job(cast):
-    text = text_of(sheets_of(cast))
+def test_pick_list_and_load_list_cover_the_whole_job(sheets):
+    text = text_of(sheets.reader)
     assert "To load: Studio store, rack 4" in text
     assert "To load: The framer" in text
     assert "Place not recorded" in text
@@ -101,16 +114,16 @@ def test_what_was_typed_stays_text_on_paper_and_fetches_nothing(cast, monkeypatc
     assert "127.0.0.1:1" not in str(links)
 
 
-@pytest.mark.parametrize(("paper", "width", "height"), [("letter", 612, 792), ("a4", 595.28, 841.89)])
-def test_paper_is_what_was_asked_for(cast, paper, width, height):
+def test_paper_is_what_was_asked_for(sheets, cast):
     # Letter 8.5 x 11 in; A4 210 x 297 mm (ISO 216).
-    box = sheets_of(cast, paper=paper).pages[0].mediabox
-    assert float(box.width) == pytest.approx(width, abs=0.5)
-    assert float(box.height) == pytest.approx(height, abs=0.5)
+    for reader, width, height in ((sheets.reader, 612, 792), (sheets_of(cast, paper="a4"), 595.28, 841.89)):
+        box = reader.pages[0].mediabox
+        assert float(box.width) == pytest.approx(width, abs=0.5)
+        assert float(box.height) == pytest.approx(height, abs=0.5)
 
 
-def test_pdf_is_tagged_for_ua_1(cast):
-    reader = sheets_of(cast)
+def test_pdf_is_tagged_for_ua_1(sheets):
+    reader = sheets.reader
     root = reader.trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]
     assert "/StructTreeRoot" in root
@@ -123,9 +136,9 @@ def test_pdf_is_tagged_for_ua_1(cast):
     assert reader.metadata.title.startswith("Install sheets: Marlow house")
 
 
-def test_elevation_stands_to_its_stated_scale(cast):
+def test_elevation_stands_to_its_stated_scale(sheets):
     # 14 ft at 3/8 in to the foot (1:32) is 5 1/4 in: the ground line of the drawing is at least that long on paper.
-    reader = sheets_of(cast)
+    reader = sheets.reader
     page = next(page for page in reader.pages if "North wall" in page.extract_text() and "⅜″" in page.extract_text())
     assert wall_width_pt(page) == pytest.approx(168 * INCH / 32 * MM_PT, rel=0.002)
 
@@ -149,6 +162,7 @@ def test_corrupted_picture_leaves_its_place_and_says_so(cast):
     house = signed_house(cast)
     with house.works[1].picture.open("wb") as file:
         file.write(b"\xff\xd8\xff\xe0 not a picture")
+    get_thumbnailer(house.works[1].picture).delete_thumbnails()
     report_request(by=cast.designer, revision=house.revision)
     report = SHEETS.claim()
     assert SHEETS.carry_out(report, draw)
