@@ -6,6 +6,7 @@ import hashlib
 import itertools
 import os
 import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -23,7 +24,7 @@ from reports.rendering import SHEETS
 from reports.services.sheets import report_request, report_retry
 from reports.tasks import report_wake, reports_sweep
 from tests import servers
-from tests.conftest import _send_tasks_to, cannot_run, start_worker, stop_process
+from tests.conftest import ROOT, _send_tasks_to, cannot_run, start_worker, stop_process
 from tests.reports.signing import signed_house
 
 pytestmark = [pytest.mark.processes, pytest.mark.django_db(transaction=True)]
@@ -59,8 +60,8 @@ def workers(environment, redis_url, tmp_path):
     _send_tasks_to("memory://")
 
 
-def many(house, cast, count: int) -> list[Report]:
-    """Sheets that are small to draw, each a row of its own."""
+def many(house, cast, count: int, *, called: int | None = None) -> list[Report]:
+    """Sheets that are small to draw, each a row of its own; all, or some, called for by a message of their own."""
     made = Report.objects.bulk_create(
         Report(
             revision=house.revision,
@@ -72,16 +73,18 @@ def many(house, cast, count: int) -> list[Report]:
         )
         for number in range(count)
     )
-    for _ in made:
+    for _ in made[:called]:
         report_wake.delay()
     return made
 
 
-def until(fact: Callable[[], bool], *, sweep: bool = True) -> None:
-    """Wait for a fact, sweeping as the scheduler does."""
+def until(fact: Callable[[], bool], worker: subprocess.Popen[bytes] | None = None, *, sweep: bool = True) -> None:
+    """Wait for a fact while the worker lives, sweeping as the scheduler does."""
     ending = time.monotonic() + PATIENCE_S
     swept = 0.0
     while not fact():
+        if worker is not None and worker.poll() is not None:
+            pytest.fail(f"the worker ended with {worker.returncode}")
         if time.monotonic() > ending:
             pytest.fail(f"after {PATIENCE_S} s: {sorted(Report.objects.values_list('state', 'attempts', 'error'))}")
         if sweep and time.monotonic() - swept > 2:
@@ -109,12 +112,11 @@ def test_workers_killed_while_drawing_lose_nothing(house, cast, workers):
     many(house, cast, 12)
     for _ in range(3):
         worker = workers()
-        until(lambda: in_state(ReportState.RENDERING) > 0)
+        until(lambda: in_state(ReportState.RENDERING) > 0, worker)
         servers.kill_group(worker)
     assert in_state(ReportState.READY) < 12
     assert in_state(ReportState.RENDERING) > 0, "nothing was being drawn when the worker was killed"
-    workers()
-    until(lambda: in_state(ReportState.READY) == 12)
+    until(lambda: in_state(ReportState.READY) == 12, workers())
     all_sound(12)
 
 
@@ -169,17 +171,17 @@ def test_a_broker_that_forgets_everything_loses_nothing(house, cast, environment
 def test_a_database_that_drops_every_connection_loses_nothing(house, cast, workers):
     if connection.vendor != "postgresql":
         cannot_run("dropping connections needs PostgreSQL")
-    workers()
+    worker = workers()
     many(house, cast, 10)
     for dropped in range(3):
-        until(lambda already=dropped: in_state(ReportState.READY) > already)
+        until(lambda already=dropped: in_state(ReportState.READY) > already, worker)
         with connection.cursor() as cursor:
             # What clients see of a restart of the server.
             cursor.execute(
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
                 "WHERE datname = current_database() AND pid <> pg_backend_pid()"
             )
-    until(lambda: in_state(ReportState.READY) == 10)
+    until(lambda: in_state(ReportState.READY) == 10, worker)
     all_sound(10)
 
 
@@ -193,25 +195,42 @@ def test_a_full_disk_is_said_and_mended_by_space(house, cast, workers, tmp_path)
     except (OSError, subprocess.CalledProcessError) as error:
         cannot_run(f"no small file system can be mounted here: {error}")
     try:
-        workers(MEDIA_ROOT=str(small))
+        worker = workers(MEDIA_ROOT=str(small))
         report = report_request(by=cast.designer, revision=house.revision)
-        until(lambda: in_state(ReportState.FAILED) == 1)
+        until(lambda: in_state(ReportState.FAILED) == 1, worker)
         report.refresh_from_db()
         assert report.error == str(SHEETS.failures.full_disk)
         assert not list(small.rglob("*.pdf")), "a half-written file was left"
         subprocess.run(["mount", "-o", "remount,size=16m", str(small)], check=True)
         report_retry(by=cast.designer, report=report)
-        until(lambda: in_state(ReportState.READY) == 1)
+        until(lambda: in_state(ReportState.READY) == 1, worker)
         with override_settings(MEDIA_ROOT=str(small)):
             all_sound(1)
     finally:
         subprocess.run(["umount", "-l", str(small)], check=False)
 
 
-def test_sixty_sheets_queued_at_once_are_all_drawn(house, cast, workers):
-    many(house, cast, 60)
-    workers(SHEET_LEASE_SECONDS="60")  # each is drawn once, however busy the machine is
-    until(lambda: in_state(ReportState.READY) == 60)
+def test_two_schedulers_by_mistake_have_each_of_sixty_sheets_drawn_once(house, cast, workers, environment, tmp_path):
+    """Two workers are called for all at once, and for a third by nobody but the schedulers: both find what waits, and
+    call. Nothing is drawn twice, however busy the machine is."""
+    more = {"SHEET_LEASE_SECONDS": "60", "WORK_CALL_AGAIN_SECONDS": "1"}
+    many(house, cast, 60, called=40)
+    Report.objects.update(updated_at="2026-01-01T00:00:00Z")
+    both = [workers(**more), workers(**more)]
+    schedulers = []
+    try:
+        for number in range(2):
+            log, schedule = tmp_path / f"scheduler-{number}.log", tmp_path / f"schedule-{number}"
+            command = ["celery", "-A", "studio", "beat", "-l", "INFO", "--schedule", str(schedule), "--pidfile="]
+            with log.open("wb") as out:
+                chosen = {"env": environment | more, "stdout": out, "stderr": out, "start_new_session": True}
+                schedulers.append((subprocess.Popen([sys.executable, "-m", *command], cwd=ROOT, **chosen), log))
+        until(lambda: in_state(ReportState.READY) == 60, both[0], sweep=False)
+        for scheduler, log in schedulers:
+            until(lambda log=log: b"reports.tasks.reports_sweep" in log.read_bytes(), scheduler, sweep=False)
+    finally:
+        for scheduler, _ in schedulers:
+            stop_process(scheduler)
     all_sound(60)
     assert set(Report.objects.values_list("attempts", flat=True)) == {1}
 
