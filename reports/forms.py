@@ -9,7 +9,8 @@ from studio.formfields import PlainText, WholeNumber
 
 
 class SheetForm(forms.Form):
-    """A sheet of the whole revision, of one wall ("wall-7") or a drilling template of one work ("template-9")."""
+    """A sheet of the whole revision or of one wall ("wall-7"), or a full-size template of one work ("template-9") or
+    wall ("full-7")."""
 
     of = PlainText(max_length=40, required=False)
     paper = PlainText(max_length=20, required=False)

@@ -27,7 +27,7 @@ from .contexts.closing import closing_record
 from .contexts.drawing import Place
 from .contexts.progress import piece_states
 from .contexts.sheet import Heading, install_sheets
-from .contexts.template import paper_template
+from .contexts.template import paper_template, wall_template
 from .models import Job, JobLink, Report, ReportKind
 from .pdf import Pdf, render, rooms
 from .pictures import Shelf, shelf_of, small_jpeg
@@ -105,6 +105,8 @@ def laid_out(drawn: Callable[[Mapping[str, Place] | None], dict[str, object]], j
 
 
 def _template(report: Report, job: SignedJob) -> Pdf:
+    if report.artwork is None:
+        return _wall_template(report, job)
     work = next((work for work, row in job.placements.items() if row.artwork_id == report.artwork_id), None)
     piece = next((piece for piece in job.pieces if piece.work.id == work), None)
     if piece is None:
@@ -114,7 +116,16 @@ def _template(report: Report, job: SignedJob) -> Pdf:
     if not piece.points:
         raise Unprintable("Its hanging hardware is not measured, so there is nothing to print at full size.")
     template = paper_template(piece, job.units, report.paper, _heading(report, job))
-    return _rendered("reports/template.html", {"template": template, "paper": report.paper}, Shelf())
+    return _rendered("reports/template.html", {"template": template}, Shelf())
+
+
+def _wall_template(report: Report, job: SignedJob) -> Pdf:
+    wall = job.wall_code(report.wall)
+    pieces = [piece for piece in job.pieces if piece.wall.id == wall and piece.points]
+    if not pieces:
+        raise Unprintable("Nothing hangs here on measured hardware, so there is nothing to print at full size.")
+    template = wall_template(pieces, job.units, report.paper, _heading(report, job))
+    return _rendered("reports/template.html", {"template": template}, Shelf())
 
 
 def _close_out(report: Report, job: SignedJob) -> Pdf:

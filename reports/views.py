@@ -67,7 +67,8 @@ def sheet_request(request: SignedRequest, pk: int) -> HttpResponse:
     of, _, which = asked["of"].partition("-")
     wall = artwork = None
     kind: str = ReportKind.INSTALL
-    if of == "wall":
+    if of in ("wall", "full"):
+        kind = ReportKind.INSTALL if of == "wall" else ReportKind.TEMPLATE
         wall = get(request.user, Wall.objects.select_related("room"), which)
     elif of == "template":
         kind, artwork = ReportKind.TEMPLATE, get(request.user, Artwork, which)

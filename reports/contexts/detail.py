@@ -56,9 +56,9 @@ class Detail:
 def details(pieces: Sequence[JobPiece], units: Units, paper: tuple[float, float]) -> tuple[Detail, ...]:
     """A detail of each group of two or more pieces of a wall, as large as a page holds."""
     found = []
-    for together in _groups(pieces):
+    for together in groups_of(pieces):
         if len(together) > 1:
-            name = f"Pieces {_numbers(together)}"
+            name = f"Pieces {numbers_of(together)}"
             draw = partial(_drawn, together, units, name)
             scale, svg = fitted(draw, paper[0] - 2 * MARGIN_MM, DEPTH_MM, metric=units.metric)
             # No larger than its numbers need: what a detail takes, the wall and the table do not have.
@@ -76,7 +76,7 @@ def _apart(pieces: Sequence[JobPiece], scale: Scale) -> bool:
     return min(sides) >= PIECE_MM * scale.ratio and all(gap >= GAP_MM * scale.ratio for gap in gaps)
 
 
-def _groups(pieces: Sequence[JobPiece]) -> list[list[JobPiece]]:
+def groups_of(pieces: Sequence[JobPiece]) -> list[list[JobPiece]]:
     """The pieces that hang near one another, in their order."""
     groups: list[list[JobPiece]] = []
     for piece in pieces:
@@ -92,7 +92,7 @@ def _near(a: Rect, b: Rect) -> bool:
     return max(across, up) <= TOGETHER_MM
 
 
-def _numbers(pieces: Sequence[JobPiece]) -> str:
+def numbers_of(pieces: Sequence[JobPiece]) -> str:
     """ "3 to 7" where they follow one another, else "3, 5, 6"."""
     numbers = [piece.number for piece in pieces]
     if numbers == list(range(numbers[0], numbers[-1] + 1)) and len(numbers) > 2:

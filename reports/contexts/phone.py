@@ -18,7 +18,18 @@ from .drops import reckoning
 from .handover import HandOver
 from .pieces import Hook, JobPiece, fixing_text
 from .progress import CONDITIONS, MOMENTS, PROBLEMS, PieceState, Problem
-from .sheet import MISMATCHES, loading, order_line, pick_list, piece_notes, stud_text, tools, weight_text
+from .sheet import (
+    MISMATCHES,
+    loading,
+    order_line,
+    pick_list,
+    piece_notes,
+    spares,
+    stud_text,
+    tools,
+    weight_text,
+    with_spares,
+)
 
 #: Width of a phone's screen less its margins [CSS px].
 DRAWING_PX = 358.0
@@ -86,8 +97,11 @@ def phone_job(
             for room, wall in walls
             if wall.id in on_wall
         ],
-        "fixings": [{"count": count, "name": name, "builds": builds} for count, name, builds in pick_list(everything)],
-        "tools": list(tools(everything)),
+        "fixings": [
+            {"count": count, "spare": spare, "name": name, "builds": builds}
+            for count, spare, name, builds in with_spares(pick_list(everything))
+        ],
+        "tools": [*spares(everything, units), *tools(everything)],
         "loading": [
             {
                 "place": place.place,

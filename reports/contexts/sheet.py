@@ -23,6 +23,8 @@ from .scales import IMPERIAL, METRIC
 
 #: The paper's size [mm].
 PAPERS = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+#: A roll for full-size templates: what is cut off it is 200 in at most in a PDF (ISO 32000-1, annex C.2); 36 in wide.
+ROLL = {"roll": (5000.0, 914.4)}
 #: The general cautions that each wall's page repeats; the cover has them all.
 ON_EVERY_WALL = ("ladders", "masonry-dust", "old-paint")
 
@@ -41,7 +43,6 @@ TOOLS = (
     "step ladder",
     "clean cotton gloves",
     "drop cloth and vacuum",
-    "spare rings, wire and felt bumpers",
     "cable and pipe detector",
 )
 MISMATCHES = (
@@ -142,7 +143,8 @@ class LoadPlace:
 class InstallSheets:
     heading: Heading
     walls: tuple[WallSheet, ...]
-    hardware: tuple[tuple[int, str, str], ...]
+    hardware: tuple[tuple[int, int, str, str], ...]
+    spares: tuple[str, ...]
     tools: tuple[str, ...]
     loading: tuple[LoadPlace, ...]
     mismatches: tuple[tuple[str, str], ...]
@@ -192,7 +194,8 @@ def install_sheets(
         walls=tuple(
             _wall_sheet(wall, room.name, here, units, paper, pictures, unreadable, places) for room, wall, here in walls
         ),
-        hardware=pick_list(shown),
+        hardware=with_spares(pick_list(shown)),
+        spares=spares(shown, units),
         tools=tools(shown),
         loading=loading(shown, storage, units),
         mismatches=MISMATCHES,
@@ -464,6 +467,27 @@ def pick_list(pieces: Sequence[JobPiece]) -> tuple[tuple[int, str, str], ...]:
     return tuple((count[name], name, ", ".join(sorted(builds[name]))) for name in sorted(count))
 
 
+def with_spares(picked: Sequence[tuple[int, str, str]]) -> tuple[tuple[int, int, str, str], ...]:
+    """The pick list with how many more of each to bring: one in ten, and one at least (common practice, no source)."""
+    return tuple((count, ceil(count / 10), name, builds) for count, name, builds in picked)
+
+
+def spares(pieces: Sequence[JobPiece], units: Units) -> tuple[str, ...]:
+    """What goes on the pieces themselves, counted: two bumpers each, a pair of rings for each ten, and wire for the
+    heaviest that hangs by one (common practice, no source).
+    """
+    hung = [piece for piece in pieces if not piece.stands]
+    wires = [
+        piece for piece in hung if piece.hooks.tension_n is not None and piece.work.hang and piece.work.hang.length
+    ]
+    found = [f"{2 * len(hung)} felt bumpers", f"{2 * ceil(len(hung) / 10)} rings with their screws"] if hung else []
+    if wires:
+        rated = max(WIRE_FACTOR * (piece.hooks.tension_n or 0.0) / G for piece in wires)
+        longest = max(piece.work.hang.length or 0.0 for piece in wires if piece.work.hang)
+        found.append(f"{units.length(2 * longest)} of picture wire rated for {units.weight(rated)} or more")
+    return tuple(found)
+
+
 #: Time to set out, hang and check one piece, and to unload and clear up for a job [min]; a piece that two lift takes
 #: half as long again: common practice, no source.
 PIECE_MIN, JOB_MIN, LIFTED = 20, 45, 1.5
@@ -481,7 +505,10 @@ def crew(pieces: Sequence[JobPiece], units: Units) -> tuple[str, ...]:
     why = f": two lift {listed([str(piece.number) for piece in lifted])}" if lifted else ""
     found = [f"{people}{why}.", f"About {ceil(minutes / 30) / 2:g} hours on site, by 20 minutes a piece."]
     if top > REACH_MM:
-        found.append(f"The highest edge is {units.length(top)} above the floor: bring what reaches it.")
+        found.append(
+            f"The highest edge is {units.length(top)} above the floor: bring a ladder or platform to stand "
+            f"{units.length(top - REACH_MM)} up or more."
+        )
     return tuple(found)
 
 
@@ -493,7 +520,9 @@ def tools(pieces: Sequence[JobPiece]) -> tuple[str, ...]:
 
 
 def loading(pieces: Sequence[JobPiece], storage: Mapping[str, str], units: Units) -> tuple[LoadPlace, ...]:
-    """The pieces to load on the van, by storage place; those without one last."""
+    """The pieces to load on the van, by storage place, those without one last: what hangs last is loaded first, so that
+    what hangs first stands at the doors.
+    """
     places: dict[str, list[JobPiece]] = {}
     for piece in pieces:
         places.setdefault(storage.get(piece.work.id, "").strip(), []).append(piece)
@@ -508,7 +537,7 @@ def loading(pieces: Sequence[JobPiece], storage: Mapping[str, str], units: Units
                     weight_text(piece, units),
                     f"{piece.room.name}, {piece.wall.name}",
                 )
-                for piece in places[place]
+                for piece in reversed(places[place])
             ),
         )
         for place in sorted(places, key=lambda place: (not place, place.casefold()))

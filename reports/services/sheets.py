@@ -14,7 +14,7 @@ from ..models import Job, Report, ReportKind, ReportState
 from ..producing import fingerprint
 from ..rendering import SHEETS
 
-PAPERS = ("letter", "a4")
+PAPERS = ("letter", "a4", "roll")
 
 
 @transaction.atomic
@@ -83,8 +83,10 @@ def _check(
         faults.append({"where": "paper", "detail": f"Paper is one of {', '.join(PAPERS)}; this is {paper!r}."})
     if wall is not None and wall.room.project_id != revision.plan.project_id:
         faults.append({"where": "wall", "detail": "This wall is not in the revision's project."})
-    if kind == ReportKind.TEMPLATE and artwork is None:
-        faults.append({"where": "artwork", "detail": "A full-size template is of one piece: say which."})
+    if kind == ReportKind.TEMPLATE and artwork is None and wall is None:
+        faults.append({"where": "artwork", "detail": "A full-size template is of one piece or one wall: say which."})
+    if paper == "roll" and kind != ReportKind.TEMPLATE:
+        faults.append({"where": "paper", "detail": "Only full-size templates go on a roll: choose Letter or A4."})
     if artwork is not None and not revision.placements.filter(artwork=artwork).exists():
         faults.append({"where": "artwork", "detail": "This piece does not hang in this revision."})
     if job is not None and job.revision_id != revision.pk:

@@ -14,7 +14,7 @@ from placements.engine.results import Hanging
 from placements.engine.rulebook import Rulebook
 from reports.contexts.pieces import JobPiece, job_pieces
 from reports.contexts.sheet import Heading, install_sheets
-from reports.contexts.template import paper_template
+from reports.contexts.template import paper_template, wall_template
 from reports.pdf import render
 from reports.producing import laid_out, qr_svg
 from studio.units import Units
@@ -116,7 +116,12 @@ def sheets_pdf(made: tuple[House, list[Hanging]], style: str = "cm", paper: str 
 
 def template_pdf(piece: JobPiece, style: str = "cm", paper: str = "a4") -> bytes:
     template = paper_template(piece, Units(style), paper, HEADING)
-    return render(render_to_string("reports/template.html", {"template": template, "paper": paper})).content
+    return render(render_to_string("reports/template.html", {"template": template})).content
+
+
+def wall_template_pdf(pieces: Sequence[JobPiece], paper: str = "a4", style: str = "cm") -> bytes:
+    template = wall_template(pieces, Units(style), paper, HEADING)
+    return render(render_to_string("reports/template.html", {"template": template})).content
 
 
 def structure(content: bytes) -> Iterator[tuple[str, Any]]:

@@ -144,3 +144,48 @@ def test_on_a_stair_heights_are_above_the_nosings_and_distances_along_the_slope(
     text = re.sub(r"\s+", " ", text_of(pypdf.PdfReader(io.BytesIO(sheets.sheets_pdf(sheets.stair())))))
     assert "from a platform that stands level over the treads" in text
     assert "a second person holds" in text
+
+
+def pages_mm(content: bytes) -> list[tuple[float, float]]:
+    pages = pypdf.PdfReader(io.BytesIO(content)).pages
+    return [(float(page.mediabox.width) / MM_PT, float(page.mediabox.height) / MM_PT) for page in pages]
+
+
+def test_a_group_goes_on_a_roll_at_full_size():
+    pieces = sheets.pieces_of(sheets.salon(), "cm")
+    content = sheets.wall_template_pdf(pieces, "roll")
+    # As long as the widest row with 37 mm round it; rows lie clear of where strips of 36 in are laid together.
+    left, right = min(p.rect.left for p in pieces), max(p.rect.right for p in pieces)
+    assert [wide for wide, _ in pages_mm(content)] == pytest.approx(
+        [right - left + 74] * len(pages_mm(content)), abs=0.2
+    )
+    assert {round(high) for _, high in pages_mm(content)} == {914}
+    text = re.sub(r"\s", "", text_of(pypdf.PdfReader(io.BytesIO(content))))
+    assert all(f"Salonpiece{number}," in text for number in range(1, 25))
+    outlines = [box for page in pypdf.PdfReader(io.BytesIO(content)).pages for box in boxes_mm(page)]
+    for piece in pieces:  # each at its own size
+        assert any(
+            abs(wide - piece.rect.width) < 0.1 and abs(high - piece.rect.height) < 0.1 for wide, high in outlines
+        ), piece.number
+
+
+def test_a_piece_goes_on_a_roll_or_on_tiles():
+    piece = sheets.pieces_of(sheets.corridor(), "cm")[1]
+    ((wide, high),) = pages_mm(sheets.template_pdf(piece, paper="roll"))
+    # Its rings are 420 mm apart and 60 mm below the top edge: with 37 mm round them 494 by 200, the least.
+    assert (wide, high) == (pytest.approx(494, abs=0.2), pytest.approx(200, abs=0.2))
+    tiles = pages_mm(sheets.template_pdf(piece, paper="a4"))
+    assert len(tiles) > 1
+    assert tiles[0] == (pytest.approx(210, abs=0.1), pytest.approx(297, abs=0.1))
+
+
+def test_the_cover_counts_spares_and_tells_the_order_of_loading():
+    text = re.sub(r"\s+", " ", text_of(pypdf.PdfReader(io.BytesIO(sheets.sheets_pdf(sheets.stair())))))
+    # Nine pieces on two rings: 18 hooks and two spare, two bumpers each, a pair of rings for up to ten.
+    assert "18 2 " in text
+    assert "18 felt bumpers, 2 rings with their screws" in text
+    assert "what hangs last goes in first" in text
+    assert text.index("Landing 9") < text.index("Landing 1 ")
+    assert "Hours on site" in text
+    top = max(piece.rect.top for piece in sheets.pieces_of(sheets.stair(), "cm"))
+    assert f"stand {Units('cm').length(top - 2000)} up or more" in text

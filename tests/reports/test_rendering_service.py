@@ -7,9 +7,11 @@ from datetime import timedelta
 
 import pytest
 from django.core.files.storage import FileSystemStorage
+from django.urls import reverse
 from django.utils import timezone
 
 from reports.models import Report, ReportState
+from reports.producing import produce
 from reports.rendering import SHEETS, draw
 from reports.services.sheets import report_request, report_retry
 from studio.errors import Invalid, NotAllowed, WrongState
@@ -146,3 +148,17 @@ def test_a_failed_sheet_asked_for_again_is_queued(cast, asked):
     Report.objects.update(state=ReportState.FAILED, error="x")
     again = report_request(by=cast.designer, revision=asked.revision)
     assert (again.pk, again.state, again.error) == (asked.pk, ReportState.QUEUED, "")
+
+
+def test_a_roll_is_for_templates_of_a_piece_or_of_a_wall(cast, client_of):
+    house = signed_house(cast, pictures=False)
+    with pytest.raises(Invalid) as refusal:
+        report_request(by=cast.designer, revision=house.revision, paper="roll")
+    assert [fault["where"] for fault in refusal.value.faults] == ["paper"]
+    with pytest.raises(Invalid, match="of one piece or one wall"):
+        report_request(by=cast.designer, revision=house.revision, kind="template", paper="roll")
+    asked = {"of": f"full-{house.walls[1].pk}", "paper": "roll"}
+    client_of(cast.designer).post(reverse("sheet_request", args=[house.revision.pk]), asked)
+    report = Report.objects.get(kind="template")
+    assert (report.wall, report.artwork, report.paper) == (house.walls[1], None, "roll")
+    assert produce(report).pages == 1  # the two pieces that are measured, beside one another

@@ -12,7 +12,7 @@
  * @property {Tolerance & { text: string, level_text: string }} tolerance
  * @property {Piece[]} pieces in order of hanging
  * @property {{ id: string, name: string, size: string, build: string, drawing: string }[]} walls
- * @property {{ count: number, name: string, builds: string }[]} fixings
+ * @property {{ count: number, spare: number, name: string, builds: string }[]} fixings
  * @property {string[]} tools
  * @property {{ place: string, pieces: { number: number, title: string, size: string, weight: string }[] }[]} loading
  * @property {{ what: string, do: string }[]} mismatches

@@ -243,10 +243,14 @@ export function overview(page) {
     folded(
       "To bring",
       null,
-      list([...job.fixings.map(({ count, name, builds }) => `${count} × ${name} (${builds})`), ...job.tools]),
+      list([...job.fixings.map(brought), ...job.tools]),
     ),
     folded("Off the van", "form", unloadForm(pieces, act)),
-    folded("To load", null, job.loading.map(({ place, pieces: there }) => [h("h3", {}, place), list(there.map(loaded))])),
+    folded(
+      "To load, what hangs last first",
+      null,
+      job.loading.map(({ place, pieces: there }) => [h("h3", {}, place), list(there.map(loaded))]),
+    ),
     folded("Report a problem with the job", "form", problemForm(null, kept, act)),
     folded("When something does not match", null, h("dl", {}, job.mismatches.map((m) => [h("dt", {}, m.what), h("dd", {}, m.do)]))),
     photoPick(null, { photos: 0, after: done > 0 }, act),
@@ -266,6 +270,9 @@ export function overview(page) {
     ),
   ];
 }
+
+/** @param {import("./job.js").Job["fixings"][number]} fixing */
+const brought = ({ count, spare, name, builds }) => `${count} and ${spare} spare: ${name} (${builds})`;
 
 /** @param {{ number: number, title: string, size: string, weight: string }} piece */
 const loaded = ({ number, title, size, weight }) => `${number}, ${title}: ${size}, ${weight}`;
