@@ -3,7 +3,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from .api import options, plans, review
+from .api import dates, options, plans, review
 from .api.photos import viewsets as photos
 
 router = SimpleRouter(trailing_slash=False)
@@ -18,6 +18,8 @@ router.register("decisions", review.DecisionViewSet, "api-decision")
 router.register("proposals", review.ProposalViewSet, "api-proposal")
 router.register("comments", review.CommentViewSet, "api-comment")
 router.register("notices", review.NoticeViewSet, "api-notice")
+router.register("due-dates", dates.DueDateViewSet, "api-due-date")
+router.register("delegations", dates.DelegationViewSet, "api-delegation")
 router.register("photos", photos.PhotoViewSet, "api-photo")
 router.register("photo-marks", photos.PhotoMarkViewSet, "api-photo-mark")
 router.register("house-rules", review.HouseRuleViewSet, "api-house-rule")

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.test import Client
 from django.urls import get_resolver, reverse
 
-from placements.models import Revision, SignOff
+from placements.models import Delegation, Revision, SignOff
 from studio.models import ApiToken, Invitation, Membership, Role, Studio
 from studio.services.keys import token_create
 from tests.factories import PASSWORD
@@ -25,6 +25,7 @@ pytestmark = pytest.mark.django_db
 LONG_AGO = 15 * 60 + 1
 #: Every address with an action of weight; of each what makes it one.
 WEIGHTY: dict[str, dict[str, str]] = {
+    "api-delegation-list": {"first_day": "2027-03-01", "last_day": "2027-03-02"},
     "api-membership-detail": {"role": "principal"},
     "api-revision-sign-off": {},
     "invitation_again": {},
@@ -73,6 +74,7 @@ def weight(world: World) -> list[Any]:
     """What only a recent proof may change."""
     return [
         list(ApiToken.objects.values_list("pk")),
+        list(Delegation.objects.values_list("pk")),
         list(Authenticator.objects.values_list("pk")),
         list(Membership.objects.filter(role=Role.PRINCIPAL).order_by("pk").values_list("pk")),
         list(Invitation.objects.filter(role=Role.PRINCIPAL).values_list("pk")),
@@ -111,7 +113,7 @@ def test_nothing_of_weight_happens_in_a_forgotten_session_wherever_it_is_sent(wo
     """Found without the marks: every address gets what would do it."""
     Revision.objects.filter(pk=PK).update(number=3)  # the plan in review is the newest, as it is in a studio
     before, body = weight(world), {name: value for sent in WEIGHTY.values() for name, value in sent.items()}
-    body |= {"name": world.cast.studio.name, "statement": "Signed."}
+    body |= {"name": world.cast.studio.name, "statement": "Signed.", "membership": PK}
     for address in ADDRESSES:
         of_api = address.route.startswith("api/")
         sent = {"data": json.dumps(body), "content_type": "application/json"} if of_api else {"data": body}

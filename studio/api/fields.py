@@ -81,6 +81,16 @@ class Moment(serializers.DateTimeField):
         return moment
 
 
+class Day(serializers.DateField):
+    """A day that every calendar can show, as 2027-03-01."""
+
+    def to_internal_value(self, value: Any) -> dt.date:
+        day: dt.date = super().to_internal_value(value)
+        if not FIRST_DAY <= day <= LAST_DAY:
+            raise serializers.ValidationError(f"Expected a day of the years {FIRST_DAY.year} to {LAST_DAY.year}.")
+        return day
+
+
 class RowSerializer(serializers.ModelSerializer[Row]):
     """A model's serializer whose fields are the ones above."""
 
