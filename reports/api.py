@@ -116,7 +116,10 @@ class JobSerializer(RowSerializer[Job]):
 
     class Meta:
         model = Job
-        fields = ("id", "revision", "hanger_name", "note", "created_at", "started_at", "finished_at", "links")
+        fields = (
+            "id", "revision", "hanger_name", "note", "to_studs", "follows", "created_at", "started_at", "finished_at",
+            "links",
+        )  # fmt: skip
         read_only_fields = fields
 
 
@@ -125,6 +128,7 @@ class JobIssueSerializer(serializers.Serializer):
     hanger_name = PlainText(max_length=120)
     note = PlainText(required=False, allow_blank=True, max_length=2000)
     days = WholeNumber(required=False, min_value=1, max_value=365)
+    to_studs = serializers.BooleanField(required=False, help_text="Hooks may move within tolerance to meet studs.")
 
 
 class IssuedSerializer(serializers.Serializer):

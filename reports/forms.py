@@ -21,6 +21,7 @@ class IssueForm(forms.Form):
 
     hanger_name = PlainText(max_length=120, required=False, label="Who hangs it")
     note = PlainText(max_length=2000, required=False)
+    to_studs = forms.BooleanField(required=False)
 
 
 class CardQuery(forms.Form):

@@ -60,6 +60,7 @@ class Job(Owned):
     revision = models.ForeignKey("placements.Revision", models.PROTECT, related_name="jobs")
     hanger_name = models.CharField(max_length=120)
     note = models.TextField(blank=True)
+    to_studs = models.BooleanField(default=False, help_text="Hooks may move within tolerance to meet studs.")
     follows = models.ForeignKey(
         "self", models.SET_NULL, null=True, blank=True, related_name="followed_by",
         help_text="The job of the revision before, whose pieces that are up and right it carries over.",

@@ -31,7 +31,7 @@ from .contexts.template import paper_template, wall_template
 from .models import Job, JobLink, Report, ReportKind
 from .pdf import Pdf, render, rooms
 from .pictures import Shelf, shelf_of, small_jpeg
-from .selectors import SignedJob, actions_of, by_placement, measured_job, signed_job
+from .selectors import SignedJob, actions_of, by_placement, carried, measured_job, signed_job
 
 #: Counts changes of what the sheets look like: sheets made before are asked for anew.
 SHEET_VERSION = 4
@@ -58,7 +58,7 @@ def produce(report: Report) -> Pdf:
         Unprintable: with the reason in words.
     """
     try:
-        job = signed_job(report.revision)
+        job = signed_job(report.revision, to_studs=report.job is not None and report.job.to_studs)
     except BrokenRecord as broken:
         raise Unprintable(f"Nothing is printed from a record that is not what was signed. {broken}") from broken
     match report.kind:
@@ -74,6 +74,7 @@ def produce(report: Report) -> Pdf:
 def _install(report: Report, job: SignedJob) -> Pdf:
     shelf = shelf_of(job.artworks)
     heading = _heading(report, job)
+    former = _former(report.job, job) if report.job else None
 
     def drawn(places: Mapping[str, Place] | None) -> dict[str, object]:
         sheets = install_sheets(
@@ -88,6 +89,7 @@ def _install(report: Report, job: SignedJob) -> Pdf:
             unreadable=shelf.unreadable,
             only_wall=job.wall_code(report.wall),
             places=places,
+            carried=former,
         )
         if not sheets.walls:
             raise Unprintable("Nothing hangs here in this revision, so there is no sheet to draw.")
@@ -95,6 +97,12 @@ def _install(report: Report, job: SignedJob) -> Pdf:
         return {"sheets": sheets, "paper": report.paper, "qr": qr_svg(heading.link, opens)}
 
     return laid_out(drawn, shelf.jpegs)
+
+
+def _former(issued: Job, job: SignedJob) -> dict[str, object] | None:
+    """What the job takes over from the one that it follows, and what changes."""
+    pieces = by_placement(job)
+    return carried(issued, pieces, piece_states(pieces, actions_of(issued), job.units, job.tolerances), job.units)
 
 
 def laid_out(drawn: Callable[[Mapping[str, Place] | None], dict[str, object]], jpegs: Mapping[str, bytes]) -> Pdf:

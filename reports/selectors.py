@@ -66,8 +66,10 @@ class SignedJob:
         return next((piece for piece in self.pieces if self.placements[piece.work.id].pk == placement_id), None)
 
 
-def signed_job(revision: Revision) -> SignedJob:
-    """Everything about a frozen revision that paper and phone show: two queries, whatever its size."""
+def signed_job(revision: Revision, *, to_studs: bool = False) -> SignedJob:
+    """Everything about a frozen revision that paper and phone show: two queries, whatever its size. Where it was asked
+    for, hooks move to studs within the tolerance that was signed.
+    """
     units = units_of(revision.plan.project)
     document = signed(revision)
     work_of = {row: work for work, row in document.of_works("artwork").items()}
@@ -75,7 +77,8 @@ def signed_job(revision: Revision) -> SignedJob:
         work_of[placement.artwork_id]: placement
         for placement in Placement.objects.filter(revision=revision).select_related("artwork", "wall")
     }
-    pieces = job_pieces(document.house, document.hangings, units, document.of_works("space"))
+    reach = Rulebook.for_house(document.house).tolerances.place if to_studs else 0.0
+    pieces = job_pieces(document.house, document.hangings, units, document.of_works("space"), reach)
     return SignedJob(revision, document, units, pieces, placements)
 
 
@@ -112,7 +115,7 @@ def measured_job(signed: SignedJob, states: Mapping[int, PieceState]) -> SignedJ
 
 def job_for_phone(job: Job) -> dict[str, Any]:
     """The whole job for a phone."""
-    signed = signed_job(job.revision)
+    signed = signed_job(job.revision, to_studs=job.to_studs)
     actions = actions_of(job)
     states = piece_states(by_placement(signed), actions, signed.units, signed.tolerances)
     pieces = by_placement(measured_job(signed, states))
@@ -250,7 +253,7 @@ class Board:
 
 def job_board(job: Job) -> Board:
     """How a job stands, piece by piece: a fixed number of queries."""
-    signed = signed_job(job.revision)
+    signed = signed_job(job.revision, to_studs=job.to_studs)
     pieces = by_placement(signed)
     actions = actions_of(job)
     states = piece_states(pieces, actions, signed.units, signed.tolerances)

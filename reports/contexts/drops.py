@@ -59,6 +59,7 @@ def with_drop(piece: JobPiece, drop_mm: float, apart_mm: float, units: Units) ->
         points=rounded_hooks(piece.number, fastening, piece.bearer, units),
         fastening=fastening,
         cautions=cautions(piece.work, piece.room, piece.wall, rect, fastening, units),
+        moved_mm=0.0,
     )
 
 

@@ -16,6 +16,7 @@ from placements.engine.fixings import Choice
 from placements.engine.hanging.cautions import Caution, cautions
 from placements.engine.hanging.fasten import Fastened, Fastening, fasten
 from placements.engine.hanging.points import Hooks, hook_points
+from placements.engine.hanging.studs import best_shift
 from placements.engine.house import House, Item, Rect, Room, Wall, Work
 from placements.engine.names import small
 from placements.engine.results import Hanging
@@ -69,7 +70,8 @@ class JobPiece:
     `check_mm` is the distance between its two hooks, `across_mm` and `up_mm` from the first hook of the piece
     hung before it on the same wall to its own first hook. `gap` is the distance to the piece beside it on its left,
     else to the one below it, and that piece's number. `stands` says where a piece stands that does not hang ("in the
-    niche"): it has no hooks and needs no fixing.
+    niche"): it has no hooks and needs no fixing. `moved_mm` is how far its hooks moved right to meet studs; `rect` is
+    its place in the plan all the same.
     """
 
     number: int
@@ -89,6 +91,7 @@ class JobPiece:
     up_mm: float | None = None
     gap: tuple[float, int] | None = None
     stands: str = ""
+    moved_mm: float = 0.0
 
     @property
     def hardware(self) -> str:
@@ -98,10 +101,14 @@ class JobPiece:
 
 
 def job_pieces(
-    house: House, hangings: Iterable[Hanging], units: Units, spaces: Mapping[str, str] | None = None
+    house: House,
+    hangings: Iterable[Hanging],
+    units: Units,
+    spaces: Mapping[str, str] | None = None,
+    to_studs_mm: float = 0.0,
 ) -> tuple[JobPiece, ...]:
     """Every hanging of a job, numbered wall by wall in house order, space by space from the left, then in order of
-    hanging. `spaces` says which space each work hangs in, by their ids.
+    hanging. `spaces` says which space each work hangs in, by their ids; hooks move up to `to_studs_mm` to meet studs.
     """
     hangings = tuple(hangings)
     stands = {one.work.id: small(one.stand.name) for one in standing(house, hangings)}
@@ -112,7 +119,7 @@ def job_pieces(
     for room, wall in house.walls():
         for step, hanging in enumerate(_in_order(by_wall.get(wall.id, []), spaces or {}), start=1):
             work = house.work_by_id[hanging.work]
-            piece = _piece(len(pieces) + 1, step, work, wall, room, hanging, units)
+            piece = _piece(len(pieces) + 1, step, work, wall, room, hanging, units, to_studs_mm)
             if work.id in stands:
                 piece = _standing(piece, stands[work.id])
             elif piece.hooks.kind in STANDS:
@@ -181,10 +188,24 @@ def _in_order(hangings: list[Hanging], spaces: Mapping[str, str]) -> list[Hangin
     )
 
 
-def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: Hanging, units: Units) -> JobPiece:
+def _piece(
+    number: int,
+    step: int,
+    work: Work,
+    wall: Wall,
+    room: Room,
+    hanging: Hanging,
+    units: Units,
+    to_studs_mm: float,
+) -> JobPiece:
     rect = Rect(hanging.left, hanging.bottom, work.width, work.height)
     hooks = hook_points(work, rect.left, rect.bottom, wall=wall, words=units)
     fastening = fasten(room, wall, rect, hooks)
+    moved = best_shift(wall, tuple(point.left for point in hooks.points), to_studs_mm) if fastening.shift else None
+    if moved is not None:
+        points = tuple(dataclasses.replace(point, left=point.left + moved.by) for point in hooks.points)
+        hooks = dataclasses.replace(hooks, points=points)
+        fastening = fasten(room, wall, rect, hooks)
     bearer = bearer_below(wall, rect)
     return JobPiece(
         number=number,
@@ -198,6 +219,7 @@ def _piece(number: int, step: int, work: Work, wall: Wall, room: Room, hanging: 
         points=rounded_hooks(number, fastening, bearer, units),
         fastening=fastening,
         cautions=cautions(work, room, wall, rect, fastening, units),
+        moved_mm=moved.by if moved else 0.0,
     )
 
 

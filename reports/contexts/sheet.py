@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, hypot
+from typing import Any
 
 from placements.engine.facade import G
 from placements.engine.hanging.cautions import Caution, sheet_cautions
@@ -155,6 +156,7 @@ class InstallSheets:
     crew: tuple[str, ...]
     level_line: str
     piece_count: int
+    carried: Mapping[str, Any] | None
 
 
 def install_sheets(
@@ -170,6 +172,7 @@ def install_sheets(
     unreadable: Mapping[str, str],
     only_wall: str | None = None,
     places: Mapping[str, Place] | None = None,
+    carried: Mapping[str, Any] | None = None,
 ) -> InstallSheets:
     """The sheets of a job, or of one wall.
 
@@ -179,6 +182,7 @@ def install_sheets(
         storage: where each work waits, by its id
         pictures: the key of each work's thumbnail, by its id
         unreadable: why a work's picture cannot be shown, by its id
+        carried: the revision before, the numbers of what hangs right already, and what changes, wall by wall; or None
     """
     walls = [
         (room, wall, here)
@@ -206,6 +210,7 @@ def install_sheets(
         crew=crew(shown, units),
         level_line=units.length(level_mm(units)),
         piece_count=len(shown),
+        carried=carried,
     )
 
 
@@ -382,6 +387,11 @@ def piece_notes(piece: JobPiece, units: Units) -> tuple[str, ...]:
         rated = units.weight(WIRE_FACTOR * pull)
         notes.append(f"The wire pulls {units.weight(pull)} on each side: use one rated for {rated} or more.")
     notes += [f"Fit a {extra}." for extra in piece.fastening.extras]
+    if piece.moved_mm:
+        by = f"{units.length(abs(piece.moved_mm))} {'right' if piece.moved_mm > 0 else 'left'}"
+        notes.append(
+            f"Its hooks are moved {by} to meet studs: its edges come as much off those given, within tolerance."
+        )
     shift = piece.fastening.shift
     if shift is not None:
         side = "right" if shift.by > 0 else "left"

@@ -70,7 +70,7 @@ def action_store(
         WrongState: an earlier action of this phone is missing (`expected` says which).
     """
     job = job_lock(link.job_id)
-    signed = signed_job(job.revision)
+    signed = signed_job(job.revision, to_studs=job.to_studs)
     known = JobAction.objects.filter(uuid=identity).first()
     if known is not None:
         if known.job_id != job.pk:

@@ -31,7 +31,7 @@ def carry_over(*, job: Job, follows: Job, signed: SignedJob) -> list[JobAction]:
     A drop that was measured on a piece stays true of it. A piece that is up counts as up where it hangs, as measured or
     else as planned then, within tolerance of its place in the new revision; what hangs elsewhere is to be moved.
     """
-    old = signed_job(follows.revision)
+    old = signed_job(follows.revision, to_studs=follows.to_studs)
     states = piece_states(by_placement(old), actions_of(follows), old.units, old.tolerances)
     former = {
         (old.placements[piece.work.id].artwork_id): (piece, states[placement], old.placements[piece.work.id].wall_id)

@@ -39,8 +39,17 @@ class Issued:
 
 
 @transaction.atomic
-def job_issue(*, by: User, revision: Revision, hanger_name: str, note: str = "", days: int | None = None) -> Issued:
-    """Issue a signed revision to a hanger: a job, its link, and its sheets on the way.
+def job_issue(
+    *,
+    by: User,
+    revision: Revision,
+    hanger_name: str,
+    note: str = "",
+    days: int | None = None,
+    to_studs: bool = False,
+) -> Issued:
+    """Issue a signed revision to a hanger: a job, its link, and its sheets on the way. Hooks move within tolerance to
+    meet studs where that is asked for (`to_studs`).
 
     Raises:
         Invalid: no name.
@@ -52,7 +61,9 @@ def job_issue(*, by: User, revision: Revision, hanger_name: str, note: str = "",
     revision.refresh_from_db(fields=["state"])
     if revision.state != RevisionState.ISSUED:
         revision = revision_step(by=by, revision=revision, name="issue")
-    job = Job.objects.create(revision=revision, hanger_name=hanger_name.strip(), note=note.strip(), issued_by=by)
+    job = Job.objects.create(
+        revision=revision, hanger_name=hanger_name.strip(), note=note.strip(), issued_by=by, to_studs=to_studs
+    )
     link, token = _link(job, by, days)
     _follow(job)
     report_request(by=by, revision=revision, job=job)
@@ -66,7 +77,7 @@ def _follow(job: Job) -> None:
         return
     job.follows = follows
     job.save(update_fields=["follows", "updated_at"])
-    signed = signed_job(job.revision)
+    signed = signed_job(job.revision, to_studs=job.to_studs)
     if carried := carry_over(job=job, follows=follows, signed=signed):
         job_move(job, signed, carried)
 

@@ -209,6 +209,11 @@ def test_a_new_revision_takes_over_what_is_up_and_right_and_says_what_changes(ca
     assert (again.job.started_at, again.job.finished_at) == (None, None)
     page = client_of(cast.coordinator).get(reverse("job", args=[again.job.pk])).content.decode()
     assert "as in revision 3" in page
+    report = report_request(by=cast.coordinator, revision=newer, job=again.job)
+    pdf = produce(Report.objects.get(pk=report.pk))
+    cover = " ".join(pypdf.PdfReader(io.BytesIO(pdf.content)).pages[0].extract_text().split())
+    assert "What changes from revision 3 Hanging right already: 1, 2." in cover
+    assert "Sitting room, East wall: Quarry, study moves ½″ right. Marram moves 2″ right." in cover
 
 
 def test_a_piece_that_the_job_does_not_have_has_no_problem(send):

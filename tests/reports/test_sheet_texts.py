@@ -122,6 +122,23 @@ def test_a_shift_that_would_gain_a_stud_does_not_read_as_done():
     assert note.startswith("Not moved. 0.2 cm further right its hook would meet a stud")
 
 
+def test_hooks_move_to_studs_within_tolerance_where_that_is_asked_for():
+    # One hook at 1085 + 300 = 1385, the stud at 1400 holds from 1387.3: 2.3 mm right, within 6.35 mm.
+    piece = hung("sawtooth", left=1085)
+    house = House((piece.room,), (piece.work,))
+    (moved,) = job_pieces(house, [Hanging("a", "w", 1085, 1200, 1)], UNITS, to_studs_mm=6.35)
+    assert moved.moved_mm == pytest.approx(2.3)
+    assert moved.points[0].fastened.on_stud
+    assert moved.rect == piece.rect
+    (note,) = piece_notes(moved, UNITS)
+    assert (
+        note
+        == "Its hooks are moved 0.2 cm right to meet studs: its edges come as much off those given, within tolerance."
+    )
+    (far,) = job_pieces(house, [Hanging("a", "w", 1078, 1200, 1)], UNITS, to_studs_mm=6.35)  # 9.3 mm away
+    assert far.moved_mm == 0.0
+
+
 @pytest.mark.parametrize("hang", [None, Hardware("two_rings", below_top=40, spacing=60)])
 def test_what_stands_in_a_niche_needs_no_fixing(hang):
     """A jar in a niche, with rings at its back or without: nothing is drilled for it, nothing is to be measured."""
