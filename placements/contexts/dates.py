@@ -52,8 +52,8 @@ def calendar_of(dates: Iterable[DueDate], name: str) -> bytes:
     return bytes(calendar.to_ical())
 
 
-def load_drawing(loads: Sequence[Load], first: dt.date) -> SafeString:
-    """A row a person, a column a week: a bar as long as there are dates to meet, with their number."""
+def load_drawing(loads: Sequence[Load], first: dt.date, what: str) -> SafeString:
+    """A row a person, a column a week: a bar as long as there is to do, with its number; `what` it counts."""
     weeks = len(loads[0].weeks) if loads else 0
     most = max((count for load in loads for count in load.weeks), default=0) or 1
     monday = first - dt.timedelta(days=first.weekday())
@@ -86,7 +86,7 @@ def load_drawing(loads: Sequence[Load], first: dt.date) -> SafeString:
         "class": "load",
         "viewBox": f"0 0 {n(NAMES + weeks * STEP)} {n(high)}",
         "role": "img",
-        "aria-label": f"Dates to meet week by week. {said}",
+        "aria-label": f"{what}, week by week. {said}",
         "font-family": FONT,
     }
     # `label` and `tag` escape every text.

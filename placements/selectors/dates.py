@@ -6,11 +6,11 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Min, QuerySet
+from django.db.models import Count, Min, QuerySet
 from django.utils import timezone
 
 from placements import access
-from placements.models import CalendarAddress, DateKind, DueDate, RevisionState, Transition
+from placements.models import CalendarAddress, DateKind, DueDate, Revision, RevisionState, Transition
 from studio.models import Project, Role, User
 from studio.reader import zone_for
 
@@ -98,7 +98,7 @@ def _reached(projects: Iterable[int]) -> dict[tuple[int, str, str], dt.datetime]
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """How many dates a person, or a role, is to meet in each of some weeks."""
+    """How many dates somebody is to meet, or pieces to hang, in each of some weeks."""
 
     whose: str
     weeks: tuple[int, ...]
@@ -106,11 +106,33 @@ class Load:
 
 def load_by_week(open_dates: Sequence[Due], first: dt.date, weeks: int) -> list[Load]:
     """The open dates of each person from the week of `first` on, overdue ones in the first; the busiest first."""
+    return _by_week(((due.whose, due.date.day, 1) for due in open_dates), first, weeks)
+
+
+def hanging_by_week(open_dates: Sequence[Due], first: dt.date, weeks: int) -> list[Load]:
+    """The pieces that each hanger is to hang by the open installs, of jobs that are not finished; one query.
+
+    A job that another one follows is the other's.
+    """
+    days = {due.date.project_id: due.date.day for due in open_dates if due.date.kind == DateKind.INSTALL}
+    jobs = (
+        Revision.objects.filter(
+            plan__project__in=days, jobs__isnull=False, jobs__finished_at=None, jobs__followed_by=None
+        )
+        .values_list("jobs__hanger_name", "plan__project")
+        .annotate(pieces=Count("placements", distinct=True))
+        .order_by()
+    )
+    return _by_week(((name, days[project], pieces) for name, project, pieces in jobs), first, weeks)
+
+
+def _by_week(given: Iterable[tuple[str, dt.date, int]], first: dt.date, weeks: int) -> list[Load]:
+    """Amounts (whose, by when, how many) summed up by person and week."""
     monday = first - dt.timedelta(days=first.weekday())
     table: dict[str, list[int]] = {}
-    for due in open_dates:
-        week = max((due.date.day - monday).days // 7, 0)
+    for whose, day, many in given:
+        week = max((day - monday).days // 7, 0)
         if week < weeks:
-            table.setdefault(due.whose, [0] * weeks)[week] += 1
+            table.setdefault(whose, [0] * weeks)[week] += many
     rows = [Load(whose, tuple(counts)) for whose, counts in table.items()]
     return sorted(rows, key=lambda row: (-sum(row.weeks), row.whose))

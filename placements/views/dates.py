@@ -48,7 +48,14 @@ def dates(request: SignedRequest) -> HttpResponse:
         "query": query,
         "late": [due for due in still if due.late],
         "weeks": by_week(found if chosen.get("met") else [due for due in still if not due.late]),
-        "load": load_drawing(select.load_by_week(still, today, WEEKS), today) if still else "",
+        "loads": [
+            (title, load_drawing(load, today, title))
+            for title, load in (
+                ("Dates to meet", select.load_by_week(still, today, WEEKS)),
+                ("Pieces to hang", select.hanging_by_week(still, today, WEEKS)),
+            )
+            if load
+        ],
         "address": request.user.calendar_addresses.filter(studio=studio, project=None).first(),
     }
     return render(request, "placements/dates.html", context)

@@ -10,9 +10,10 @@ from django.utils import timezone
 from icalendar import Calendar
 
 from placements.models import CalendarAddress, DueDate, Notice
-from placements.selectors.dates import Load, due_of, load_by_week
+from placements.selectors.dates import Load, due_of, hanging_by_week, load_by_week
 from placements.services import signoff
 from placements.services.dates import dates_remind, dates_set
+from reports.models import Job
 from studio.errors import Invalid, NotAllowed
 from tests.factories import ProjectFactory
 
@@ -122,6 +123,23 @@ def test_load_counts_what_is_late_in_the_first_week(cast, project):
         Load("the principal", (1, 0)),
         Load("the coordinator", (0, 1)),
     }
+
+
+def test_each_hanger_is_loaded_with_the_pieces_of_jobs_that_are_still_to_do(make_job, cast, client_of):
+    """Three pieces of one house next week, two of another, overdue; what is done or taken over is nobody’s."""
+    monday = dt.date(2026, 11, 30)
+    first, second = make_job(1500.0, 1500.0, 1500.0), make_job(1500.0, 1500.0)
+    for job, day in ((first, monday + 8 * DAY), (second, monday - DAY)):
+        set_dates(cast, job.project, install=day, frames=monday)
+    earlier = Job.objects.create(revision=first.revision, hanger_name="Odile")
+    Job.objects.create(revision=first.revision, hanger_name="Pim", follows=earlier)
+    Job.objects.create(revision=second.revision, hanger_name="Pim")
+    Job.objects.create(revision=second.revision, hanger_name="Odile", finished_at=timezone.now())
+    still = [due for job in (first, second) for due in due_of(job.project, monday)]
+    assert hanging_by_week(still, monday, 3) == [Load("Pim", (2, 3, 0))]
+    assert hanging_by_week([due for due in still if due.date.project_id == first.project.pk], monday, 1) == []
+    page = client_of(cast.coordinator).get(reverse("dates")).content.decode()
+    assert "Pieces to hang, week by week. Pim: " in page
 
 
 def test_a_calendar_follows_a_date_that_moves(cast, project, client_of, client):
