@@ -139,6 +139,51 @@ def test_forty_exceptions_take_forty_two_keystrokes(cast, new_page, monkeypatch)
     assert Decision.objects.filter(verdict="accept", by=cast.principal).count() == 40
 
 
+def test_twenty_five_exceptions_are_decided_in_one_sitting_with_a_key_for_each_piece(cast, new_page):
+    """Ten pieces hang too high; five more are too narrow and too square for their sofas, too. The three exceptions of
+    one piece are one matter and take one key; then one to go to the signature, and one to sign."""
+    project = ProjectFactory(client__studio=cast.studio, designer=cast.designer, name="Fifteen walls")
+    revision = plans.revision_open(by=cast.designer, project=project)
+    for index, width in enumerate([30 * INCH] * 5 + [56 * INCH] * 10):
+        wall = WallFactory(room=RoomFactory(project=project, name=f"Room {index + 1}"), name=f"Wall {index + 1}")
+        ItemFactory(wall=wall)
+        moves.placement_place(
+            edit=Edit(cast.designer),
+            hand=in_hand(revision, wall),
+            artwork=ArtworkFactory(client=project.client, title=f"Study {index + 1}", width_mm=width),
+            left_mm=84 * INCH - width / 2,
+            bottom_mm=46 * INCH,
+        )
+    reasons = {one.found.key: "The client sits tall." for one in review.review_questions(revision=revision)}
+    review.review_submit(by=cast.designer, revision=revision, justifications=reasons, note="")
+    page = new_page(cast.principal)
+    page.goto("/review/")
+    page.wait_for_load_state()
+    page.get_by_text("0 of 25 decided").wait_for()
+    asked: list[str] = []
+    page.on("request", lambda one: asked.append(one.url) if one.method == "POST" else None)
+    strokes, done = 0, 0
+
+    def press(key: str) -> None:
+        nonlocal strokes
+        page.keyboard.press(key)
+        strokes += 1
+
+    for many in [3] * 5 + [1] * 10:
+        expect(page.locator("#said > li")).to_have_count(many)
+        press("a")
+        done += many
+        page.locator(".progress").get_by_text(f"{done} of 25 decided").wait_for()
+    assert len(asked) == 15
+    press("s")
+    expect(page.get_by_role("button", name=re.compile("Sign as"))).to_be_focused()
+    press("Enter")
+    page.get_by_text("is what was signed").wait_for()
+    assert strokes == 17
+    assert Decision.objects.filter(verdict="accept", by=cast.principal).count() == 25
+    assert verify(Revision.objects.get(pk=revision.pk)).holds
+
+
 def test_keys_do_nothing_while_one_types_and_escape_closes(cast, new_page, monkeypatch):
     stub_engine.install(monkeypatch)
     job = reviewing.make_job(cast, 600.0, 700.0)
