@@ -42,6 +42,8 @@ LEFT_OUT = {
 #: Where a restore keeps what it writes over until it is done.
 ASIDE = ".replaced"
 BATCH = 2000
+#: Read into memory at once: a line of 150 bytes for each file, so of a million files and more.
+LARGEST_MANIFEST = 256 * 1024**2
 
 
 class BadBackup(Exception):
@@ -202,6 +204,16 @@ def backup_verify(path: Path) -> Manifest:
         raise BadBackup(f"{path} cannot be read as a backup: {error}") from error
 
 
+def _manifest(member: tarfile.TarInfo, content: IO[bytes]) -> Manifest:
+    """Raises: ValueError, TypeError where it is none."""
+    if member.size > LARGEST_MANIFEST:
+        raise ValueError(f"its manifest is larger than {LARGEST_MANIFEST // 1024**2} MB")
+    found = Manifest(**json.load(content))
+    if not (isinstance(found.sha256, dict) and isinstance(found.rows, dict) and isinstance(found.migrations, list)):
+        raise TypeError("its manifest is none of ours")
+    return found
+
+
 def verified(file: Any, name: str) -> Manifest:
     """The same of a file that is open for reading bytes; messages call it `name`."""
     seen: dict[str, str] = {}
@@ -209,12 +221,12 @@ def verified(file: Any, name: str) -> Manifest:
     try:
         with tarfile.open(fileobj=file, mode="r:gz") as tar:
             for member in tar:
-                if manifest is not None or not member.isfile():
+                if manifest is not None or not member.isfile() or member.name in seen:
                     raise BadBackup(f"{name}: {member.name} does not belong in a backup.")
                 content = tar.extractfile(member)
                 assert content is not None
                 if member.name == "manifest.json":
-                    manifest = Manifest(**json.load(content))
+                    manifest = _manifest(member, content)
                     continue
                 reader = _Hashing(content)
                 while reader.read(1 << 20):

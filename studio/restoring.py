@@ -24,13 +24,13 @@ from typing import IO, Any
 
 from django.apps import apps
 from django.conf import settings
-from django.core.exceptions import SuspiciousOperation
+from django.core.exceptions import FieldDoesNotExist, SuspiciousOperation, ValidationError
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 from django.core.files.utils import validate_file_name
 from django.core.management.color import no_style
 from django.core.management.sql import emit_post_migrate_signal
-from django.db import DEFAULT_DB_ALIAS, connection, connections, models, transaction
+from django.db import DEFAULT_DB_ALIAS, DataError, IntegrityError, connection, connections, models, transaction
 from django.db.migrations.executor import MigrationExecutor
 
 from . import env
@@ -46,6 +46,11 @@ WHOLE = ".whole"
 RESTORE = "restore"
 #: How a row's model is found by its label, "app.model".
 Find = Callable[[str], type[models.Model]]
+#: What comes of reading and storing what nobody's backup wrote.
+NO_ROWS = (
+    *(LookupError, ValueError, TypeError, AttributeError, FieldDoesNotExist, ValidationError),
+    *(DataError, IntegrityError),
+)
 Batches = Iterator[tuple[type[models.Model], list[models.Model]]]
 
 
@@ -70,7 +75,7 @@ def backup_restore(path: Path, *, replace: bool = False) -> Manifest:
         try:
             with transaction.atomic():
                 _empty_tables()
-                _store(rows, DEFAULT_DB_ALIAS)
+                _store(rows, DEFAULT_DB_ALIAS, path)
                 _reset_sequences()
                 TaskRecord.objects.create(name=RESTORE, note=files.token)
                 if {model._meta.label_lower: model._base_manager.count() for model in kept_models()} != counts:
@@ -104,7 +109,7 @@ def _migrated(path: Path, manifest: Manifest) -> Iterator[tuple[Batches, dict[st
         executor.migrate(last)
         find: Find = executor.loader.project_state(last).apps.get_model
         with transaction.atomic(using=OLDER):
-            _store(_rows_of(path, find), OLDER)
+            _store(_rows_of(path, find), OLDER, path)
             for label, count in manifest.rows.items():
                 if find(label)._base_manager.using(OLDER).count() != count:
                     raise BadBackup(f"{path} did not load as it was written; nothing was changed.")
@@ -162,14 +167,22 @@ def _row(model: type[models.Model], line: str) -> models.Model:
     return model(**values)
 
 
-def _store(rows: Batches, alias: str) -> None:
-    """Stores rows as they are: without the times and versions that saving would set anew."""
-    for model, batch in rows:
-        fields = model._meta.local_concrete_fields
-        most = connections[alias].ops.bulk_batch_size(fields, batch)
-        for start in range(0, len(batch), most):
-            part = batch[start : start + most]
-            model._base_manager.using(alias)._insert(part, fields=fields, using=alias, raw=True)  # type: ignore[attr-defined]
+def _store(rows: Batches, alias: str, path: Path) -> None:
+    """Stores rows as they are: without the times and versions that saving would set anew.
+
+    Raises:
+        BadBackup: a table that is none, a line that is no row of its table, or a row that leads nowhere.
+    """
+    try:
+        for model, batch in rows:
+            fields = model._meta.local_concrete_fields
+            most = connections[alias].ops.bulk_batch_size(fields, batch)
+            for start in range(0, len(batch), most):
+                part = batch[start : start + most]
+                model._base_manager.using(alias)._insert(part, fields=fields, using=alias, raw=True)  # type: ignore[attr-defined]
+        connections[alias].check_constraints()
+    except NO_ROWS as error:
+        raise BadBackup(f"{path} has rows that fit no table here; nothing was changed.") from error
 
 
 def _empty_tables() -> None:

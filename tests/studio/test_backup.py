@@ -116,6 +116,23 @@ def test_data_that_is_here_is_not_overwritten_unasked(saved):
         pytest.param(lambda raw: without(raw, "rows/studio.client.jsonl"), "damaged", id="a table missing"),
         pytest.param(lambda raw: with_migration(raw), "another version, with studio.9999_", id="a later release"),
         pytest.param(lambda raw: outside(raw), "outside the store", id="a file outside the store"),
+        pytest.param(lambda raw: linked(raw), "does not belong", id="a link to a file of the machine"),
+        pytest.param(lambda raw: twice(raw), "does not belong", id="a file twice"),
+        pytest.param(lambda raw: of_manifest(raw, sha256=[]), "none of ours", id="a manifest of another shape"),
+        pytest.param(lambda raw: of_manifest(raw, evil=1), "cannot be read", id="a manifest with more in it"),
+        pytest.param(lambda raw: with_row(raw, "studio.nothing", b"{}"), "fit no table", id="rows of no table"),
+        pytest.param(lambda raw: with_row(raw, "studio.client", b"["), "fit no table", id="a line that is no JSON"),
+        pytest.param(lambda raw: with_row(raw, "studio.client", b"[]"), "fit no table", id="a line that is no row"),
+        pytest.param(
+            lambda raw: with_row(raw, "studio.client", b'{"pk": 9, "fields": {"studio": 7, "password": "x"}}'),
+            "fit no table",
+            id="a column that is none",
+        ),
+        pytest.param(
+            lambda raw: with_row(raw, "studio.client", b'{"pk": 9, "fields": {"name": "x", "studio": 7}}'),
+            "fit no table",
+            id="a row of nobody's",
+        ),
     ],
 )
 def test_damaged_backup_is_refused_and_nothing_changes(saved, spoil, says):
@@ -124,6 +141,14 @@ def test_damaged_backup_is_refused_and_nothing_changes(saved, spoil, says):
     with pytest.raises(CommandError, match=says):
         call_command("restore", saved, replace=True)
     assert (rows(), files()) == before
+
+
+def test_a_manifest_that_unpacks_to_far_too_much_is_not_read(saved, monkeypatch):
+    monkeypatch.setattr(backup, "LARGEST_MANIFEST", 1024**2)
+    saved.write_bytes(of_manifest(saved.read_bytes(), made_at=" " * 1024**2))
+    assert saved.stat().st_size < 1024**2
+    with pytest.raises(CommandError, match="larger than 1 MB"):
+        call_command("restore", saved, replace=True)
 
 
 def test_restore_that_fails_at_the_last_file_leaves_all_as_it_was(store, saved, monkeypatch):
@@ -222,11 +247,11 @@ def test_older_backup_that_is_cut_off_changes_nothing(saved, later, monkeypatch)
 
     def cut_off(alias):
         yield next(migrated(alias))
-        raise ValueError("cut off")
+        raise RuntimeError("cut off")
 
     monkeypatch.setattr(restoring, "_rows_from", cut_off)
     before = rows(), files()
-    with pytest.raises(ValueError, match="cut off"):
+    with pytest.raises(RuntimeError, match="cut off"):
         call_command("restore", saved, replace=True)
     assert (rows(), files()) == before
 
@@ -293,6 +318,41 @@ def outside(raw: bytes) -> bytes:
     manifest = json.loads(content.pop("manifest.json"))
     manifest["sha256"]["files/../escaped.txt"] = hashlib.sha256(b"x").hexdigest()
     return packed(content | {"files/../escaped.txt": b"x", "manifest.json": json.dumps(manifest).encode()})
+
+
+def of_manifest(raw: bytes, **said: object) -> bytes:
+    content = members(raw)
+    return packed(content | {"manifest.json": json.dumps(json.loads(content["manifest.json"]) | said).encode()})
+
+
+def with_row(raw: bytes, table: str, line: bytes) -> bytes:
+    """One more line in a table's rows, as the manifest says."""
+    content, name = members(raw), f"rows/{table}.jsonl"
+    manifest = json.loads(content.pop("manifest.json"))
+    content[name] = content.get(name, b"") + line + b"\n"
+    manifest["sha256"][name] = hashlib.sha256(content[name]).hexdigest()
+    return packed(content | {"manifest.json": json.dumps(manifest).encode()})
+
+
+def linked(raw: bytes) -> bytes:
+    out = io.BytesIO(gzip.decompress(raw))
+    with tarfile.open(fileobj=out, mode="a") as tar:
+        member = tarfile.TarInfo("files/works/picture.jpg")
+        member.type, member.linkname = tarfile.SYMTYPE, "/etc/passwd"
+        tar.addfile(member)
+    return gzip.compress(out.getvalue())
+
+
+def twice(raw: bytes) -> bytes:
+    """The same name again, before the manifest: whose hash is the one that counts?"""
+    content = [*members(raw).items()]
+    out = io.BytesIO()
+    with tarfile.open(fileobj=out, mode="w") as tar:
+        for name, data in (content[0], *content):
+            member = tarfile.TarInfo(name)
+            member.size = len(data)
+            tar.addfile(member, io.BytesIO(data))
+    return gzip.compress(out.getvalue())
 
 
 def with_migration(raw: bytes) -> bytes:
