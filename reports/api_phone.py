@@ -8,11 +8,13 @@ from django.http import Http404, HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from studio.api.fields import Moment, WholeNumber
+from studio.api.parsers import PlainJson
 from studio.metrics import PHONE_REFUSED
 
 from .access import HasLink, HasOpenLink, LinkAuthentication, LinkThrottle
@@ -90,6 +92,7 @@ class OutcomeSerializer(serializers.Serializer):
 
 class ActionsView(LinkView):
     permission_classes = [HasLink]  # of a closed job, too: its late notes are taken
+    parser_classes = [PlainJson, MultiPartParser]  # a photograph comes in a form
 
     @extend_schema(
         request=ActionSerializer,

@@ -20,7 +20,7 @@ import schemathesis
 from django.db import transaction
 from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 from jsonschema import validate
 from rest_framework.throttling import SimpleRateThrottle
@@ -36,7 +36,9 @@ from schemathesis.schemas import APIOperation
 
 from placements.models import Revision
 from studio.api.authentication import KeyAuthentication
+from studio.api.fields import Kilograms, Millimetres, length_schema, weight_schema
 from studio.services.keys import token_create
+from studio.units import HEAVIEST_KG, LONGEST_MM
 from tests.bodies import operations
 from tests.factories import make_cast
 from tests.world import PK, TOKEN, make_world
@@ -182,6 +184,28 @@ def test_rows_that_are_made_are_there_until_they_are_deleted(client: Client) -> 
             gone.append(address)
     assert len(made) > 6, made
     assert len(gone) > 4, gone
+
+
+def described(schema: dict[str, Any]) -> st.SearchStrategy[Any]:
+    """What a measure's schema allows."""
+    number, text = schema["oneOf"]
+    open_ended = "exclusiveMinimum" in number
+    numbers = st.floats(number.get("minimum", 0), number["maximum"], exclude_min=open_ended)
+    return numbers | st.from_regex(text["pattern"])
+
+
+@settings(max_examples=200, deadline=None)
+@given(sent=described(length_schema(zero=False)), place=described(length_schema(zero=True)))
+@example(sent="5' 3 1/2\"", place=0)
+def test_what_is_described_as_a_length_is_taken_as_one(sent: Any, place: Any) -> None:
+    assert 0 < Millimetres().to_internal_value(sent) <= LONGEST_MM
+    assert 0 <= Millimetres(zero=True).to_internal_value(place) <= LONGEST_MM
+
+
+@settings(max_examples=100, deadline=None)
+@given(sent=described(weight_schema()))
+def test_what_is_described_as_a_weight_is_taken_as_one(sent: Any) -> None:
+    assert 0 < Kilograms().to_internal_value(sent) <= HEAVIEST_KG
 
 
 def test_every_operation_says_how_it_refuses(client: Client) -> None:

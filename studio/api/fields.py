@@ -8,17 +8,33 @@ import math
 from typing import Any, ClassVar, TypeVar
 
 from django.db import models
-from drf_spectacular.utils import extend_schema_field
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from rest_framework import serializers
 
 from studio import access
 from studio.errors import Invalid
 from studio.inputs import FIRST_DAY, LARGEST_ROW, LARGEST_VERSION, LAST_DAY, read_text, read_whole
-from studio.units import BadMeasure, parse_length, parse_weight
+from studio.units import HEAVIEST_KG, LONGEST_MM, BadMeasure, parse_length, parse_weight
 
-_NUMBER_OR_TEXT: dict[str, Any] = {
-    "oneOf": [{"type": "number"}, {"type": "string", "maxLength": 60, "examples": ["5' 3 1/2\"", "161 cm"]}]
-}
+#: Texts that are read whatever field they are for; more are, as feet and inches with any fraction.
+_LENGTH = r"^[1-9][0-9]{0,2}(\.[0-9]{1,3}| (1/2|[13]/4|[1357]/8))? ?(mm|in)$|^[1-9][0-9]{0,2}(\.[0-9])? ?cm$"
+_FEET = r"^[1-9][0-9]?' ?([0-9]|1[01])( (1/2|[13]/4|[1357]/8))?\"$"
+_WEIGHT = r"^[1-9][0-9]{0,2}(\.[0-9]{1,3})? ?(kg|lb)$"
+
+
+def measure_schema(most: float, texts: str, *, zero: bool = False) -> dict[str, Any]:
+    """A measure that is sent: a number up to `most`, above nought or from it, or a text with a unit."""
+    least = {"minimum": 0} if zero else {"exclusiveMinimum": 0}
+    return {"oneOf": [{"type": "number", "maximum": most, **least}, {"type": "string", "pattern": texts}]}
+
+
+def length_schema(*, zero: bool) -> dict[str, Any]:
+    return measure_schema(LONGEST_MM, f"{_LENGTH}|{_FEET}", zero=zero)
+
+
+def weight_schema() -> dict[str, Any]:
+    return measure_schema(HEAVIEST_KG, _WEIGHT)
+
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -105,7 +121,6 @@ class RowSerializer(serializers.ModelSerializer[Row]):
     }
 
 
-@extend_schema_field(_NUMBER_OR_TEXT)
 class Millimetres(serializers.Field):
     """A length in mm; also reads `63 in`, `5' 3 1/2"`, `161 cm`."""
 
@@ -123,7 +138,6 @@ class Millimetres(serializers.Field):
         return value
 
 
-@extend_schema_field(_NUMBER_OR_TEXT)
 class Kilograms(serializers.Field):
     """A weight in kg; also reads `14 lb`."""
 
@@ -150,3 +164,29 @@ class Mine(serializers.PrimaryKeyRelatedField):
             return super().to_internal_value(read_whole(data, least=1))
         except Invalid as fault:
             raise serializers.ValidationError(fault.detail, code="incorrect_type") from None
+
+
+# --- How the published description says it ----------------------------------------------------------------------------
+
+
+class _Length(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    """What is sent may carry a unit; what is answered is a number."""
+
+    target_class = "studio.api.fields.Millimetres"
+
+    def map_serializer_field(self, auto_schema: Any, direction: str) -> dict[str, Any]:
+        return length_schema(zero=self.target.zero) if direction == "request" else {"type": "number"}
+
+
+class _Weight(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    target_class = "studio.api.fields.Kilograms"
+
+    def map_serializer_field(self, auto_schema: Any, direction: str) -> dict[str, Any]:
+        return weight_schema() if direction == "request" else {"type": "number"}
+
+
+class _Mine(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    target_class = "studio.api.fields.Mine"
+
+    def map_serializer_field(self, auto_schema: Any, direction: str) -> dict[str, Any]:
+        return {"type": "integer", "minimum": 1, "maximum": LARGEST_ROW}

@@ -10,6 +10,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins
 from rest_framework.decorators import action
+from rest_framework.parsers import BaseParser, MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -38,6 +39,11 @@ class PhotoViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, Scoped):
     serializer_class = shapes.PhotoShape
     filterset_fields = ("wall", "wall__room__project", "purpose", "state", "taken_by")
     ordering_fields = ("created_at", "finished_at")
+
+    def get_parsers(self) -> list[BaseParser]:
+        """A photograph comes in a form, all else as JSON."""
+        adding = not self.detail and self.request is not None and self.request.method == "POST"
+        return [MultiPartParser()] if adding else list(super().get_parsers())
 
     @extend_schema(request={"multipart/form-data": shapes.PhotoAddShape}, responses={202: shapes.PhotoShape})
     def create(self, request: Request) -> Response:
