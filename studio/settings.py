@@ -389,6 +389,7 @@ SPECTACULAR_SETTINGS = {
         "FormEnum": "studio.models.Form",
         "GroupFormEnum": "placements.selectors.groups.FORMS",
         "MarkKindEnum": "placements.services.photos.marks.MARK_KINDS",
+        "DateKindEnum": "placements.models.dates.DateKind",
     },
 }
 
