@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from .views import dates, record, review, standing, talk
+from .views import dates, money, record, review, standing, talk
 
 urlpatterns = [
     path("review/", review.queue, name="review_queue"),
@@ -28,6 +28,13 @@ urlpatterns = [
     path("projects/<int:pk>/dates/", dates.project_dates, name="project_dates"),
     path("projects/<int:pk>/dates/address", dates.project_address_make, name="project_calendar_address"),
     path("calendar/<str:token>.ics", dates.calendar, name="calendar"),
+    path("prices/", money.prices, name="prices"),
+    path("prices/pace", money.pace_take, name="pace_take"),
+    path("projects/<int:pk>/estimates/", money.estimates, name="estimates"),
+    path("estimates/<int:pk>/", money.estimate, name="estimate"),
+    path("estimates/<int:pk>/show", money.estimate_show, name="estimate_show"),
+    path("estimates/<int:pk>/lines.<slug:kind>", money.estimate_file, name="estimate_file"),
+    path("client/<str:token>/estimates/<int:pk>", money.estimate_answer, name="estimate_answer"),
     path("learning/", record.learning, name="learning"),
     path("learning/adopt", record.learning_adopt, name="learning_adopt"),
     path("learning/effect", record.learning_effect, name="learning_effect"),

@@ -33,3 +33,10 @@ class CardQuery(forms.Form):
         error_messages={"invalid_choice": f"A card is printed on one of: {', '.join(PAPERS)}."},
     )
     number = WholeNumber(least=1, most=CARDS_A_PAPER, required=False)
+
+
+class DocumentForm(forms.Form):
+    """A document of an estimate."""
+
+    kind = PlainText(max_length=20)
+    paper = PlainText(max_length=20, required=False)

@@ -16,6 +16,13 @@ class ReportKind(models.TextChoices):
     INSTALL = "install", "Install sheets"
     TEMPLATE = "template", "Full-size paper template"
     CLOSE_OUT = "close_out", "Close-out record"
+    ESTIMATE = "estimate", "Estimate"
+    ORDER = "order", "Order to the framer"
+    SHOPPING = "shopping", "Hardware and purchases"
+
+
+#: Documents of an estimate; all others are of a signed revision.
+OF_AN_ESTIMATE = (ReportKind.ESTIMATE, ReportKind.ORDER, ReportKind.SHOPPING)
 
 
 class ReportState(models.TextChoices):
@@ -40,6 +47,9 @@ class Report(Leased):
     wall = models.ForeignKey("studio.Wall", models.CASCADE, null=True, blank=True, related_name="+")
     artwork = models.ForeignKey("studio.Artwork", models.CASCADE, null=True, blank=True, related_name="+")
     job = models.ForeignKey("Job", models.CASCADE, null=True, blank=True, related_name="reports")
+    estimate = models.ForeignKey(
+        "placements.Estimate", models.CASCADE, null=True, blank=True, related_name="reports"
+    )  # fmt: skip
     paper = models.CharField(max_length=8, default="letter")
     state = models.CharField(max_length=10, choices=ReportState.choices, default=ReportState.QUEUED)
     requested_by = models.ForeignKey("studio.User", models.SET_NULL, null=True, related_name="+")

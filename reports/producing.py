@@ -24,6 +24,7 @@ from studio.tokens import new_token, token_hash
 
 from .access import link_address
 from .contexts.closing import closing_record
+from .contexts.documents import document
 from .contexts.drawing import Place
 from .contexts.progress import piece_states
 from .contexts.sheet import Heading, install_sheets
@@ -57,6 +58,8 @@ def produce(report: Report) -> Pdf:
     Raises:
         Unprintable: with the reason in words.
     """
+    if report.estimate is not None:
+        return _rendered("reports/document.html", document(report.estimate, report.kind, report.paper), Shelf())
     try:
         job = signed_job(report.revision, to_studs=report.job is not None and report.job.to_studs)
     except BrokenRecord as broken:

@@ -17,7 +17,7 @@ from django.db.models.functions import Coalesce
 from placements.differences import difference
 from placements.engine.rulebook import Rulebook
 from placements.engine.tolerances import Tolerances
-from placements.models import Placement, Revision
+from placements.models import Estimate, Placement, Revision
 from placements.selectors.photos.hung import HungReading, hung_readings
 from placements.snapshots import Signed, signed
 from studio.models import Artwork, Studio, Wall
@@ -93,8 +93,15 @@ def newest_signed(revision: Revision) -> Revision | None:
     )
 
 
+def documents_of(estimate: Estimate) -> QuerySet[Report]:
+    """The documents of an estimate, the newest first."""
+    return Report.objects.filter(estimate=estimate).select_related("requested_by", "wall", "artwork").order_by("-pk")
+
+
 def reports_of(revision: Revision) -> QuerySet[Report]:
-    return revision.reports.select_related("wall", "artwork", "requested_by").order_by("-created_at", "-pk")
+    """The sheets of a revision, the newest first; documents of its estimates are theirs."""
+    sheets = revision.reports.filter(estimate=None).select_related("wall", "artwork", "requested_by")
+    return sheets.order_by("-created_at", "-pk")
 
 
 def actions_of(job: Job) -> list[JobAction]:

@@ -6,6 +6,7 @@ urlpatterns = [
     path("revisions/<int:pk>/sheets/", views.sheets, name="sheets"),
     path("revisions/<int:pk>/sheets/request/", views.sheet_request, name="sheet_request"),
     path("revisions/<int:pk>/issue/", views.issue, name="job_issue"),
+    path("estimates/<int:pk>/documents/", views.documents, name="estimate_documents"),
     path("sheets/<int:pk>/", views.report_row, name="report_row"),
     path("sheets/<int:pk>/file/", views.report_file, name="report_file"),
     path("sheets/<int:pk>/again/", views.report_again, name="report_again"),

@@ -10,9 +10,9 @@ from django.core.paginator import Paginator
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from placements.models import Revision
+from placements.models import Estimate, Revision
 from studio.access import OFFICE, SignedRequest, acting_studio, get, role_in, studio_of, visible
 from studio.errors import Missing
 from studio.forms import given
@@ -20,10 +20,11 @@ from studio.models import Artwork, Wall
 from studio.reader import zone_for, zone_of
 
 from .files import sheet_file
-from .forms import IssueForm, SheetForm
-from .models import Job, JobAction, JobLink, Report, ReportKind
+from .forms import DocumentForm, IssueForm, SheetForm
+from .models import OF_AN_ESTIMATE, Job, JobAction, JobLink, Report, ReportKind
 from .producing import qr_svg
-from .selectors import job_board, jobs_of, reports_of
+from .selectors import documents_of, job_board, jobs_of, reports_of
+from .services.documents import document_request
 from .services.jobs import Issued, job_close, job_issue, link_add, link_revoke
 from .services.sheets import report_request, report_retry
 
@@ -34,6 +35,27 @@ def _revisions() -> Any:
 
 def _jobs() -> Any:
     return Job.objects.select_related("revision__plan__project__client__studio", "follows__revision")
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def documents(request: SignedRequest, pk: int) -> HttpResponse:
+    """The documents of one estimate: ask for them, watch them being drawn, fetch them."""
+    estimate = get(request.user, Estimate.objects.select_related("revision__plan__project__client__studio"), pk)
+    if request.method == "POST":
+        asked = given(DocumentForm(request.POST))
+        document_request(by=request.user, estimate=estimate, kind=asked["kind"], paper=asked["paper"])
+        return redirect("estimate_documents", pk=pk)
+    page = {
+        "here": "projects",
+        "studio": studio_of(estimate.revision),
+        "estimate": estimate,
+        "project": estimate.revision.plan.project,
+        "reports": list(documents_of(estimate)),
+        "kinds": [(kind.value, kind.label) for kind in OF_AN_ESTIMATE],
+        "zone": zone_for(request.user),
+    }
+    return render(request, "reports/documents.html", page)
 
 
 @login_required

@@ -10,6 +10,7 @@ import datetime as dt
 import hashlib
 import uuid
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.apps import apps
@@ -17,6 +18,7 @@ from django.core.files.base import ContentFile
 from django.db import models, transaction
 from django.utils import timezone
 
+from placements.estimating.prices import Prices
 from placements.models import (
     Bare,
     CalendarAddress,
@@ -26,6 +28,7 @@ from placements.models import (
     Decision,
     Delegation,
     DueDate,
+    Estimate,
     HouseRule,
     Notice,
     Option,
@@ -33,6 +36,7 @@ from placements.models import (
     PhotoMark,
     Placement,
     Plan,
+    PriceList,
     ProposalRun,
     Removal,
     ReviewFinding,
@@ -130,6 +134,11 @@ def make_world(cast: Cast, *, pk: int = PK, canary: str = CANARY, token: str = T
     Delegation.objects.create(pk=pk, studio=cast.studio, principal=cast.principal, deputy=cast.designer, **past)
     DueDate.objects.create(pk=pk, project=project, kind="install", day=dt.date(2027, 3, 1))
     CalendarAddress.objects.create(pk=pk, studio=cast.studio, user=cast.principal, project=project, token_sha256=hashed)
+    told = '{"currency":"EUR","lines":[],"by_kind":{},"net":"0","tax_goods":"0","tax_work":"0","total":"0",'
+    told += '"hours":{"low":0,"high":0},"second":{"low":0,"high":0},"visits":1,"framed":{},"purchases":[]}'
+    prices = Prices("EUR", mouldings={canary: Decimal(2)}).as_json()
+    PriceList.objects.create(pk=pk, studio=cast.studio, version=1, content=prices, made_by=cast.principal)
+    Estimate.objects.create(**in_revision, version=1, price_version=1, content=told, total=0, note=canary)
     SignOff.objects.create(**in_revision, by=cast.principal, name=canary, sha256="0" * 64, at=timezone.now())
     HouseRule.objects.create(pk=pk, studio=cast.studio, rule="two-thirds", limit="low", value=0.6, reason=canary)
     Comment.objects.create(pk=pk, project=project, author=cast.designer, author_name="Designer", text=canary)

@@ -1,6 +1,7 @@
 """Plans and their revisions, what the principal decides, and what people say about them."""
 
 from .dates import CalendarAddress, DateKind, DueDate
+from .money import Estimate, PriceList
 from .photos import MarkState, Photo, PhotoMark, PhotoPurpose
 from .plans import (
     EDITABLE_STATES,
@@ -31,6 +32,7 @@ __all__ = [
     "Decision",
     "Delegation",
     "DueDate",
+    "Estimate",
     "HouseRule",
     "MarkState",
     "Notice",
@@ -40,6 +42,7 @@ __all__ = [
     "PhotoPurpose",
     "Placement",
     "Plan",
+    "PriceList",
     "ProposalRun",
     "Removal",
     "ReviewFinding",

@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from placements import access
+from placements.contexts import money
 from placements.contexts.client import PhotoUrl, Shown, catalogue
 from placements.contexts.drawn import PictureUrl, studio_picture
 from placements.engine.rulebook import Rulebook
@@ -22,6 +23,7 @@ from placements.models import ClientLink, Photo
 from placements.scenes import house_rules_of
 from placements.selectors import clients as select
 from placements.selectors import projects
+from placements.selectors.estimates import estimate_shown
 from placements.services import client_links as services
 from studio.access import SignedRequest
 from studio.errors import Invalid, Missing, TooMany
@@ -68,6 +70,9 @@ def _shown(
         "typed": request.POST.get("text", ""),
         "logo": reverse("client_logo", args=[token]) if link.project.client.studio.logo else "",
     }
+    estimate = estimate_shown(link.project)
+    if estimate is not None:
+        context |= {"estimate": estimate, "estimate_shown": money.shown(estimate.told)}
     answer = render(request, "placements/client_view.html", context, status=fault.status if fault else 200)
     if isinstance(fault, TooMany):
         answer["Retry-After"] = str(fault.wait_s)
