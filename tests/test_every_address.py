@@ -176,7 +176,7 @@ def test_good_link_of_a_client_opens_what_it_shows(world, client):
     reads = [address for address in BY_LINK if address.route.startswith("client/") and address.name != "client_logo"]
     found = {what: answer.status_code for what, answer, _ in answers(client, reads) if what.startswith("GET ")}
     assert set(found.values()) <= {200, 405}, found
-    assert sum(status == 200 for status in found.values()) == len(reads) - 1, found  # the answer is only sent
+    assert sum(status == 200 for status in found.values()) == len(reads) - 2, found  # the two answers are only sent
 
 
 @pytest.mark.parametrize(

@@ -69,10 +69,7 @@ def shown(told: dict[str, Any]) -> Shown:
         Part(
             room,
             wall,
-            tuple(
-                Row(f"{KINDS[line['kind']]}: {line['text']}", _quantity(line), money(line["amount"], currency))
-                for line in lines
-            ),
+            tuple(Row(_what(line), _quantity(line), money(line["amount"], currency)) for line in lines),
             money(sum((Decimal(line["amount"]) for line in lines), Decimal(0)), currency),
         )
         for (room, wall), lines in sorted(by_place.items(), key=lambda one: (one[0] == ("", ""), ""))
@@ -88,6 +85,12 @@ def shown(told: dict[str, Any]) -> Shown:
         second=span(told["second"]) if told["second"]["high"] else "",
         visits=told["visits"],
     )
+
+
+def _what(line: dict[str, Any]) -> str:
+    """Its kind and what it is; once where both say the same."""
+    kind = KINDS[line["kind"]]
+    return kind if line["text"] == kind else f"{kind}: {line['text']}"
 
 
 def _quantity(line: dict[str, Any]) -> str:
@@ -125,7 +128,7 @@ def as_csv(estimate: Estimate) -> str:
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow((*COLUMNS, estimate.currency))
-    for row in _table(estimate.told):
+    for row in _table(estimate):
         writer.writerow([guarded(str(cell)) for cell in row])
     return "\ufeff" + out.getvalue()
 
@@ -139,7 +142,7 @@ def as_xlsx(estimate: Estimate) -> bytes:
     sheet.append([*COLUMNS[:-1], f"Amount [{estimate.currency}]"])
     for cell in sheet[1]:
         cell.font = Font(bold=True)
-    for row in _table(estimate.told):
+    for row in _table(estimate):
         sheet.append([guarded(one) if isinstance(one, str) else one for one in row])
     for letter, width in zip("ABCDEFG", (12, 18, 18, 44, 10, 12, 14), strict=True):
         sheet.column_dimensions[letter].width = width
@@ -154,7 +157,8 @@ def as_json(estimate: Estimate) -> str:
     return json.dumps(told, ensure_ascii=False, indent=1)
 
 
-def _table(told: dict[str, Any]) -> list[list[str | Decimal]]:
+def _table(estimate: Estimate) -> list[list[str | Decimal]]:
+    told = estimate.told
     rows: list[list[str | Decimal]] = [
         [
             KINDS[line["kind"]], line["room"], line["wall"], line["text"],
@@ -164,4 +168,4 @@ def _table(told: dict[str, Any]) -> list[list[str | Decimal]]:
     ]  # fmt: skip
     for name, amount in (("Tax on goods", "tax_goods"), ("Tax on work and travel", "tax_work"), ("Total", "total")):
         rows.append([name, "", "", "", "", "", Decimal(told[amount])])
-    return rows
+    return [*rows, ["Note", "", "", estimate.note, "", "", ""]] if estimate.note else rows

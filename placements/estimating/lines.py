@@ -228,4 +228,11 @@ def _rest(pieces: Sequence[Piece], prices: Prices, visits: int) -> Iterator[Line
     if design:
         yield _line("design", None, "Plan", design, "h", design * prices.rate("design"))
     if prices.rate("travel") and visits:
-        yield _line("travel", None, "Travel", Decimal(visits), "visits", visits * prices.rate("travel"))
+        yield _line(
+            "travel",
+            None,
+            "Travel",
+            Decimal(visits),
+            "visit" if visits == 1 else "visits",
+            visits * prices.rate("travel"),
+        )

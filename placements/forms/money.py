@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from placements.estimating.lines import Framed, Purchase
 from placements.estimating.prices import BOUNDS, LONGEST_NAME, MOST, MOST_MOULDINGS, OUTLINE, RATES, Prices, read_amount
 from placements.services.money import LONGEST_NAME_GIVEN, LONGEST_NOTE, MOST_PURCHASES, MOST_VISITS
-from studio.formfields import PlainText, Ticked, Version, WholeNumber
+from studio.formfields import PlainText, Version, WholeNumber
 from studio.models import Artwork
 
 FRAMED_BY = {"united_inch": "united inch", "metre": "metre"}
@@ -24,6 +24,7 @@ class AmountField(PlainText):
     def __init__(self, *, most: Decimal = MOST, **kwargs: Any) -> None:
         self.most = most
         super().__init__(**{"max_length": 20, "widget": forms.TextInput({"inputmode": "decimal"}), **kwargs})
+        self.validators = []  # a text's; how long it is was seen when it was read
 
     def to_python(self, value: Any) -> Any:
         if isinstance(value, Decimal):
@@ -38,11 +39,12 @@ class AmountField(PlainText):
 
 
 class NamedAmounts(PlainText):
-    """Lines of a name and an amount: "Walnut, 30 mm = 4.50"."""
+    """Lines of a name and an amount: "Walnut, slim = 4.50"."""
 
     def __init__(self, *, lines: int, name_length: int, **kwargs: Any) -> None:
         self.lines, self.name_length = lines, name_length
         super().__init__(max_length=lines * (name_length + 30), widget=forms.Textarea({"rows": 5}), **kwargs)
+        self.validators = []
 
     def to_python(self, value: Any) -> Any:
         if not isinstance(value, str):
@@ -78,7 +80,7 @@ class PricesForm(forms.Form):
     mouldings = NamedAmounts(
         lines=MOST_MOULDINGS,
         name_length=LONGEST_NAME,
-        help_text="One a line, with its rate by the united inch or the metre: “Walnut, 30 mm = 4.50”.",
+        help_text="One a line, with its rate by the united inch or the metre: “Walnut, slim = 4.50”.",
     )
 
     def __init__(self, *args: Any, prices: Prices, version: int, **kwargs: Any) -> None:
@@ -125,7 +127,7 @@ class EstimateForm(forms.Form):
     note = PlainText(
         max_length=LONGEST_NOTE, required=False, widget=forms.Textarea({"rows": 2}), label="Words to the client"
     )
-    line_prices = Ticked(initial=True, label="Show the client each line’s price")
+    line_prices = forms.BooleanField(required=False, label="Show the client each line’s price")
 
     def __init__(self, *args: Any, works: Sequence[Artwork], mouldings: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -133,8 +135,8 @@ class EstimateForm(forms.Form):
         choices = [("", "Keeps its frame"), *((name, name) for name in mouldings)]
         for work in works:
             self.fields[f"moulding_{work.pk}"] = forms.ChoiceField(choices=choices, required=False, label=work.title)
-            self.fields[f"mat_{work.pk}"] = Ticked(label="with mat")
-            self.fields[f"glazing_{work.pk}"] = Ticked(label="with glazing")
+            self.fields[f"mat_{work.pk}"] = forms.BooleanField(required=False, label="with mat")
+            self.fields[f"glazing_{work.pk}"] = forms.BooleanField(required=False, label="with glazing")
 
     def rows(self) -> list[tuple[Artwork, forms.BoundField, forms.BoundField, forms.BoundField]]:
         """Each work that could be framed, with its fields."""
@@ -163,3 +165,13 @@ class EstimateAnswerForm(forms.Form):
 
 class PaceForm(forms.Form):
     version = Version()
+
+
+class FileQuery(forms.Form):
+    """As what the lines are fetched."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["as"] = forms.ChoiceField(
+            choices=[(kind, kind) for kind in ("csv", "xlsx", "json")], required=False
+        )

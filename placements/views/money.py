@@ -16,7 +16,7 @@ from placements import access
 from placements.contexts import money as contexts
 from placements.estimating.lines import Framed, Purchase
 from placements.estimating.prices import Prices
-from placements.forms.money import EstimateAnswerForm, EstimateForm, PaceForm, PricesForm
+from placements.forms.money import EstimateAnswerForm, EstimateForm, FileQuery, PaceForm, PricesForm
 from placements.models import Estimate, Revision
 from placements.selectors import estimates as select
 from placements.selectors.projects import current_revision, projects_of
@@ -177,11 +177,10 @@ def estimate_show(request: SignedRequest, pk: int) -> HttpResponse:
 
 @login_required
 @require_safe
-def estimate_file(request: SignedRequest, pk: int, kind: str) -> HttpResponse:
+def estimate_file(request: SignedRequest, pk: int) -> HttpResponse:
     """The lines as CSV, XLSX or JSON."""
     row = access.get(request.user, select.estimates_of(request.user), pk)
-    if kind not in FILES:
-        raise Missing("An estimate is fetched as csv, xlsx or json.")
+    kind = given(FileQuery(request.GET))["as"] or "csv"
     content_type, write = FILES[kind]
     answer = HttpResponse(write(row), content_type=content_type)
     answer["Content-Disposition"] = f'attachment; filename="estimate-{row.version}.{kind}"'

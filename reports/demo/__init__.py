@@ -54,7 +54,7 @@ BY_HAND: Mapping[str, Sequence[ByHand]] = {
     ),
     "fennimore-hall": (
         ByHand("reading-sofa", "plum-dusk", 101.6, "Members' heads lean on the wall here."),
-        ByHand("reading-piano", "facade-long", 152.4, "The lid stands open on club evenings."),
+        ByHand("reading-piano", "carved-screen", 152.4, "The lid stands open on club evenings."),
     ),
 }
 

@@ -18,7 +18,7 @@ HOSTILE = "'\"><img src=x onerror=f()>"
 #: What the code itself writes and reads again: not for anybody to type into.
 OURS = {
     "snapshot", "sha256", "token_sha256", "file_sha256", "fingerprint", "rules_fingerprint", "lease_owner", "url",
-    "rule", "limit", "level", "unit", "time_zone", "kind", "password",
+    "rule", "limit", "level", "unit", "time_zone", "kind", "password", "content", "currency",
 }  # fmt: skip
 FOUND = """() => document.querySelectorAll('img[src="x"], [onerror]').length"""
 
