@@ -72,7 +72,7 @@ def test_the_demonstration_is_loaded_once_and_left_alone_after(capsys):
         assert User.objects.get(email=person.email).check_password(person.password)
     assert link_open(printed.split()[-1].partition("#")[2]) == JobLink.objects.get()
 
-    # Its sheets: two or three pages of cover, and each wall with its drawing, table and cautions on one page, on either paper;
+    # Its sheets: two or three pages of cover, and each wall with its drawing, table and cautions on one page;
     # where six pieces or more hang, the detail and the table go on to more.
     report = Report.objects.select_related("revision__plan__project__client__studio").get()
     pieces = Counter(report.revision.placements.values_list("wall", flat=True))
