@@ -3,7 +3,7 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from .api import dates, options, plans, review
+from .api import dates, money, options, plans, review
 from .api.photos import viewsets as photos
 
 router = SimpleRouter(trailing_slash=False)
@@ -20,6 +20,8 @@ router.register("comments", review.CommentViewSet, "api-comment")
 router.register("notices", review.NoticeViewSet, "api-notice")
 router.register("due-dates", dates.DueDateViewSet, "api-due-date")
 router.register("delegations", dates.DelegationViewSet, "api-delegation")
+router.register("price-lists", money.PriceListViewSet, "api-price-list")
+router.register("estimates", money.EstimateViewSet, "api-estimate")
 router.register("photos", photos.PhotoViewSet, "api-photo")
 router.register("photo-marks", photos.PhotoMarkViewSet, "api-photo-mark")
 router.register("house-rules", review.HouseRuleViewSet, "api-house-rule")

@@ -12,7 +12,7 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.styles import Font
 
-from placements.estimating.lines import KINDS
+from placements.estimating.lines import KINDS, OneWall
 from placements.estimating.money import unit_of
 from placements.models import Estimate
 from studio.imports.tables import guarded
@@ -103,7 +103,8 @@ def _quantity(line: dict[str, Any]) -> str:
 def span(hours: dict[str, float]) -> str:
     """ "4½ to 7 hours", to the half hour."""
     low, high = (_halves(hours[end]) for end in ("low", "high"))
-    return f"{low} hours" if low == high else f"{low} to {high} hours"
+    unit = "hour" if hours["high"] <= 1.25 else "hours"
+    return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
 
 
 def _halves(hours: float) -> str:
@@ -121,6 +122,22 @@ def against(told: dict[str, Any], now: dict[str, Any]) -> str:
         return ""
     said = f"{money(abs(more), told['currency'])} {'more' if more > 0 else 'less'}"
     return f"As the plan and the prices stand today it would be {said}."
+
+
+def to_hang(way: OneWall, other: OneWall | None = None) -> str:
+    """What hanging a wall in one way takes, and how that differs from another way."""
+    hours = span({"low": way.hours.low, "high": way.hours.high})
+    said = f"{money(way.amount, way.currency)}, {hours}" if way.hours.high else "Nothing"
+    if other is None:
+        return f"{said}."
+    more = way.amount - other.amount
+    longer = round((way.hours.middle - other.hours.middle) * 60)
+    parts = []
+    if more:
+        parts.append(f"{money(abs(more), way.currency)} {'more' if more > 0 else 'less'}")
+    if longer:
+        parts.append(f"about {abs(longer)} min {'longer' if longer > 0 else 'shorter'}")
+    return f"{said}: {', '.join(parts) or 'the same'}."
 
 
 def as_csv(estimate: Estimate) -> str:

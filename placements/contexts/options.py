@@ -41,7 +41,8 @@ class Card:
 @dataclass(frozen=True, slots=True)
 class Side:
     """One way in full, drawn for each room that the page may have. `here` and `elsewhere` say what taking it would
-    change; empty for the wall as it hangs. `better` is what speaks for it against the other side."""
+    change; empty for the wall as it hangs. `better` is what speaks for it against the other side, `cost` what it takes
+    to hang."""
 
     way: Way
     side: str
@@ -53,6 +54,7 @@ class Side:
     elsewhere: tuple[str, ...]
     why: str
     better: tuple[str, ...]
+    cost: str
     state: str
 
     @property
@@ -100,6 +102,7 @@ def side_of(
     rooms: Sequence[SheetRoom],
     why: str = "",
     better: tuple[str, ...] = (),
+    cost: str,
 ) -> Side:
     scene, assessment = walls.assess(hand, units, pieces=way.hung, bares=way.bares)
     titles = {scene.work_code[piece.artwork.pk]: piece.artwork.title for piece in way.hung}
@@ -143,6 +146,7 @@ def side_of(
         elsewhere=tuple(_elsewhere(hand, way, units)) if way.key != "now" else (),
         why=sentence(why) if why else "",
         better=better,
+        cost=cost,
         state=json.dumps(select.state_of(way)),
     )
 

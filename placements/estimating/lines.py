@@ -139,6 +139,22 @@ def estimate(
     return Estimate(prices.currency, tuple(lines), by_kind, net, taxes[0], taxes[1], net + sum(taxes), taken, visits)
 
 
+@dataclass(frozen=True, slots=True)
+class OneWall:
+    """What one wall costs to hang: hardware and work, without visits, design, frames or tax."""
+
+    currency: str
+    amount: Decimal
+    hours: hours.Hours
+
+
+def one_wall(pieces: Sequence[Piece], prices: Prices) -> OneWall:
+    """To compare two ways to hang a wall: what does not depend on them is left out."""
+    lines = (*_hardware(pieces, prices), *_hanging(pieces, prices, 0))
+    amount = rounded(sum((one.amount for one in lines), Decimal(0)), prices.currency)
+    return OneWall(prices.currency, amount, hours.of_all(pieces, 0).times(float(prices.rate("pace"))))
+
+
 def outline(piece: Piece, framed_by: FramedBy) -> Decimal:
     """What framing is charged by: width and height together [in], or the four sides [m], to a hundredth."""
     length = (

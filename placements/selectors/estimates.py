@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import statistics
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -13,16 +14,19 @@ from placements.engine.facade import standing
 from placements.engine.hanging.fasten import fasten
 from placements.engine.hanging.points import hook_points
 from placements.engine.house import Rect
-from placements.engine.results import PlainWords
+from placements.engine.results import Hanging, PlainWords
 from placements.estimating import hours
 from placements.estimating.lines import Estimate as Sums
 from placements.estimating.lines import Framed, Purchase, estimate
 from placements.estimating.pieces import Piece
 from placements.estimating.prices import Prices
 from placements.models import Estimate, PriceList, Revision
-from placements.scenes import hangings_of, placed_scene
+from placements.pieces import Piece as Hung
+from placements.scenes import ProjectScene, hangings_of, placed_scene
 from studio.models import Artwork, Project, Studio, User
 from studio.reader import units_of
+
+from .walls import WallInHand
 
 #: Fixings that are priced as heavy: what needs a drill or a specialist.
 HEAVY = frozenset({"toggle", "stud-lag", "sleeve-anchor", "plug-8", "tile-plug-6"})
@@ -64,10 +68,20 @@ def estimate_shown(project: Project) -> Estimate | None:
 def pieces_of(revision: Revision) -> tuple[Piece, ...]:
     """Every piece of a revision with what hanging it asks for, wall by wall."""
     scene = placed_scene(revision)
-    hangings = hangings_of(revision, scene)
-    stands = {one.work.id for one in standing(scene.house, hangings)}
     groups = dict(revision.placements.values_list("artwork", "group"))
-    sizes = Counter((wall, group) for wall, group in revision.placements.values_list("wall", "group") if group)
+    return _charged(scene, hangings_of(revision, scene), groups)
+
+
+def on_wall(hand: WallInHand, hung: Sequence[Hung]) -> tuple[Piece, ...]:
+    """The same of one wall as pieces would hang there."""
+    scene = hand.scene(whole=True)
+    hangings = tuple(scene.hanging(one, hand.wall.pk) for one in hung if one.artwork.pk in scene.work_code)
+    return _charged(scene, hangings, {one.artwork.pk: one.group for one in hung})
+
+
+def _charged(scene: ProjectScene, hangings: Sequence[Hanging], groups: Mapping[int, str]) -> tuple[Piece, ...]:
+    stands = {one.work.id for one in standing(scene.house, hangings)}
+    sizes = Counter((scene.wall_pk[one.wall], groups.get(scene.work_pk[one.work], "")) for one in hangings)
     rooms = {wall.id: (room, wall) for room, wall in scene.house.walls()}
     found = []
     for one in hangings:
@@ -79,7 +93,7 @@ def pieces_of(revision: Revision) -> tuple[Piece, ...]:
         points = sum(at.choice.count for at in fastened)
         heavy = sum(at.choice.count for at in fastened if at.choice.fixing.id in HEAVY)
         hardware = "" if one.work in stands else hooks.kind
-        group = sizes.get((scene.wall_pk[one.wall], groups.get(pk, "")), 1)
+        group = sizes[scene.wall_pk[one.wall], groups[pk]] if groups.get(pk) else 1
         found.append(
             Piece(
                 pk, scene.art[pk].title, room.name, wall.name, work.width, work.height, work.weight_kg, hardware,

@@ -19,12 +19,14 @@ from django.views.decorators.http import require_GET, require_POST
 from placements import access
 from placements.contexts import options as contexts
 from placements.contexts.drawn import sheet_rooms
+from placements.contexts.money import to_hang
 from placements.contexts.wall import space_name
 from placements.engine.results import Space
+from placements.estimating.lines import one_wall
 from placements.forms.walls import CompareQuery, KeepForm
 from placements.models import Option
+from placements.selectors import estimates, projects, walls
 from placements.selectors import options as select
-from placements.selectors import projects, walls
 from placements.selectors.options import Way
 from placements.selectors.walls import WallInHand
 from placements.services import options as services
@@ -51,6 +53,7 @@ def wall_compare(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
     first, second = _chosen(request, hand, units, place)
     rooms = sheet_rooms(request.COOKIES, lambda window: window - 74 if window < 896 else window / 2 - 66, high=520.0)
     why = _why(hand, space, first, second, units)
+    costs = _costs(hand, first, second)
     speaks = walls.better(hand, first.hung, second.hung, units)
     return render(
         request,
@@ -67,8 +70,12 @@ def wall_compare(request: SignedRequest, pk: int, wall_pk: int) -> HttpResponse:
                     rooms=rooms,
                     why=why if side == "b" else "",
                     better=better,
+                    cost=cost,
                 )
-                for side, way, better in (("a", first, speaks[0]), ("b", second, speaks[1]))
+                for side, way, better, cost in (
+                    ("a", first, speaks[0], costs[0]),
+                    ("b", second, speaks[1], costs[1]),
+                )
             ],
             "a": first.key,
             "b": second.key,
@@ -196,6 +203,14 @@ def _why(hand: WallInHand, space: str, first: Way, second: Way, units: Units) ->
     if len(a) == len(b) == 1 and a[0].artwork.pk != b[0].artwork.pk and b[0].space == space:
         return walls.why_not(hand, space, b[0].artwork, a[0].artwork, units)
     return ""
+
+
+def _costs(hand: WallInHand, first: Way, second: Way) -> tuple[str, str]:
+    """What each way takes to hang; of the second, against the first."""
+    prices, version = estimates.prices_of(hand.project.client.studio)
+    a, b = (one_wall(estimates.on_wall(hand, way.hung), prices) for way in (first, second))
+    whose = "" if version else " By the figures that come with us, not by your own prices."
+    return to_hang(a) + whose, to_hang(b, a)
 
 
 def _free_name(hand: WallInHand) -> str:

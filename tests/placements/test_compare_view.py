@@ -9,7 +9,9 @@ import re
 import pytest
 from django.urls import reverse
 
+from placements.estimating.prices import Prices
 from placements.models import Bare, Option, Placement
+from placements.services.money import price_list_save
 from placements.services.moves import placement_move
 from placements.services.walls import Edit
 from tests.factories import (
@@ -275,3 +277,17 @@ def test_each_side_says_what_speaks_for_it_against_the_other(cast, client_of, hu
     assert "Fills more of the places that count" in sides[0]
     assert "Fills more" not in sides[1]
     assert "Better here" not in page(at_a_desk(client_of(cast.designer)), hung, a="now", b="now")
+
+
+def test_each_way_says_what_it_takes_to_hang_and_the_second_how_it_differs(cast, client_of, hung):
+    client = client_of(cast.designer)
+    assert "not by your own prices" in page(client, hung, a="now", b="bare")
+    price_list_save(by=cast.principal, studio=cast.studio, prices=Prices("USD"), based_on=0)
+    bare = page(client, hung, a="now", b="bare")
+    first, second = re.findall(r"To hang: (.*?)</p>", bare)
+    assert re.fullmatch(r"USD [0-9]+\.[0-9]{2}, [^:]*hours?\.", first)
+    amount = first.split(",")[0]
+    assert second.startswith(f"Nothing: {amount} less, about ")
+    assert second.endswith(" min shorter.")
+    both = re.findall(r"To hang: (.*?)</p>", page(client, hung, a="now", b="now"))
+    assert both == [first, f"{first[:-1]}: the same."]
