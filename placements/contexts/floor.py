@@ -68,15 +68,15 @@ def _area(plan: Outline, units: Units) -> str:
 
 
 def _misfit(plan: Outline, units: Units) -> str:
-    """What the walls miss each other by, where they go around; how wide the open side is, where they do not."""
+    """What the walls miss each other by, where they go around."""
     if plan.closed and plan.misfit_mm > TOLD_MM:
         return f"Its walls miss each other by {units.length(plan.misfit_mm)}."
-    if not plan.closed and len(plan.legs) > 1:
-        return f"It is open: between the last wall and the first are {units.length(plan.misfit_mm)}."
     return ""
 
 
 def _note(plan: Outline) -> str:
+    if not plan.closed:
+        return "Not all of its walls are surveyed: what is dashed is taken at right angles."
     if plan.told == "given":
         return "Its walls are taken clockwise, in the order of the list, at right angles: the survey does not tell."
     return ""

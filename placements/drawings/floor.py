@@ -101,9 +101,8 @@ def _path(points: Iterable[Point], *, closed: bool = True) -> str:
 
 
 def _ground(told: Outline, at: At) -> str:
-    points = [at(leg.start) for leg in told.legs] + [at(told.legs[-1].end)]
-    side = "" if told.closed else line(*at(told.legs[-1].end), *at(told.legs[0].start), css="open")
-    return tag("path", {"d": _path(points)}) + side
+    """The floor; its edge shows dashed where no wall is surveyed."""
+    return tag("path", {"d": _path([at(point) for point in told.floor]), "class": None if told.closed else "open"})
 
 
 def _outer(leg: Leg, along: float) -> Point:

@@ -14,8 +14,8 @@ Told = Literal["bearings", "order", "given"]
 
 #: A traverse whose ends lie farther apart than this share of its length is open: a side of the room is not surveyed.
 OPEN = 0.12
-#: Ends nearer than this meet [mm].
-MEETS_MM = 1.0
+#: How deep a room is taken to be, of which only walls on facing sides are surveyed, as a share of them.
+UNKNOWN = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,7 @@ class Outline:
     legs : the walls, in order; misfit : from the last end to the first start [mm], before anything was shared out
     closed : whether the walls go all the way around; told : what the order and angles were taken from
     north : whether the plan's up is north
+    floor : the corners of the room; of one that is not closed, of the oblong that its walls stand around
     """
 
     legs: tuple[Leg, ...]
@@ -54,6 +55,7 @@ class Outline:
     closed: bool
     told: Told
     north: bool
+    floor: tuple[Point, ...]
 
     @property
     def misfit_mm(self) -> float:
@@ -71,7 +73,7 @@ class Outline:
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top [mm]."""
-        points = [point for leg in self.legs for point in (leg.start, leg.end)]
+        points = [*self.floor, *(point for leg in self.legs for point in (leg.start, leg.end))]
         xs, ys = [x for x, _ in points], [y for _, y in points]
         return min(xs), min(ys), max(xs), max(ys)
 
@@ -101,14 +103,41 @@ def outline(room: Room, *, shared: bool = False) -> Outline | None:
             (x + miss[0] * wall.length / around, y + miss[1] * wall.length / around)
             for (x, y), wall in zip(vectors, walls, strict=True)
         ]
+    known = any(wall.faces_deg is not None for wall in walls)
+    told: Told = "bearings" if known else "order" if room.around else "given"
+    if not closed:
+        return _around_an_oblong(walls, ways, told, known)
     legs, here = [], (0.0, 0.0)
     for wall, (x, y), way in zip(walls, vectors, ways, strict=True):
         there = here[0] + x, here[1] + y
         legs.append(Leg(wall, here, there, (math.sin(way + math.pi / 2), math.cos(way + math.pi / 2))))
         here = there
-    known = any(wall.faces_deg is not None for wall in walls)
-    told: Told = "bearings" if known else "order" if room.around else "given"
-    return Outline(tuple(legs), (miss[0] or 0.0, miss[1] or 0.0), closed, told, known)
+    return Outline(tuple(legs), (miss[0] or 0.0, miss[1] or 0.0), True, told, known, tuple(leg.start for leg in legs))
+
+
+def _around_an_oblong(walls: Sequence[Wall], ways: Sequence[float], told: Told, north: bool) -> Outline:
+    """Walls of which some are not surveyed: each on the side of an oblong that it looks in from, in order.
+
+    A side is as long as the longer of the two that face each other; where neither is surveyed, `UNKNOWN` of the others.
+    """
+    turned = [round((way - ways[0]) / (math.pi / 2)) % 4 for way in ways]
+    sides = [[wall for wall, side in zip(walls, turned, strict=True) if side == k] for k in range(4)]
+    runs = [math.fsum(wall.length for wall in side) for side in sides]
+    across, deep = max(runs[0], runs[2]), max(runs[1], runs[3])
+    across, deep = across or UNKNOWN * deep, deep or UNKNOWN * across
+    long = (across, deep, across, deep)
+    legs, corner, floor = [], (0.0, 0.0), []
+    for k, side in enumerate(sides):
+        way = ways[0] + k * math.pi / 2
+        along, inward = (math.sin(way), math.cos(way)), (math.sin(way + math.pi / 2), math.cos(way + math.pi / 2))
+        floor.append(corner)
+        done = 0.0
+        for wall in side:
+            start, done = done, done + wall.length
+            ends = [(corner[0] + along[0] * at, corner[1] + along[1] * at) for at in (start, done)]
+            legs.append(Leg(wall, ends[0], ends[1], inward))
+        corner = corner[0] + along[0] * long[k], corner[1] + along[1] * long[k]
+    return Outline(tuple(legs), (0.0, 0.0), False, told, north, tuple(floor))
 
 
 def _in_order(room: Room) -> tuple[Wall, ...]:

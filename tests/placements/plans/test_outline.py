@@ -98,11 +98,24 @@ def test_three_walls_leave_a_side_open_and_one_stands_alone() -> None:
     assert told is not None
     assert not told.closed
     assert told.area_mm2 == 0
-    assert told.misfit_mm == pytest.approx(4 * M)
+    assert told.bounds == pytest.approx((0, -4 * M, 5 * M, 0), abs=1e-6)
     alone = outline(room(OBLONG.walls[0]))
     assert alone is not None
     assert not alone.closed
     assert outline(room()) is None
+
+
+def test_two_walls_that_look_at_each_other_stand_on_facing_sides_whatever_is_missing_between() -> None:
+    told = outline(room(wall("south", 5 * M, 0), wall("north", 3 * M, 180), around=False))
+    assert told is not None
+    assert not told.closed
+    at = {leg.wall.id: leg for leg in told.legs}
+    assert at["north"].start[1] - at["south"].start[1] == pytest.approx(0.75 * 5 * M)
+    assert at["north"].inward == pytest.approx((0, -1), abs=1e-9)
+    assert at["south"].inward == pytest.approx((0, 1), abs=1e-9)
+    west = outline(room(wall("north", 5 * M, 180), wall("west", 4 * M, 90), around=False))
+    assert west is not None
+    assert {leg.wall.id: leg for leg in west.legs}["west"].start[0] == pytest.approx(0, abs=1e-6)
 
 
 def test_furniture_stands_before_its_wall_by_its_depth() -> None:
