@@ -26,6 +26,8 @@ from .board import LEAST, LOW_FURNITURE, Board, Filling, alone, board_of, passed
 from .casts import Cast, Gaps, casts_of, looks, whole
 from .hanging import hang
 from .kinds import Kind, kinds_of
+from .levels import LEAST as LEAST_MOVE
+from .levels import band_of, levelled
 from .liking import Liking
 from .merit import merits
 from .packing import Chosen, Packing, pack
@@ -239,9 +241,7 @@ class Planner:
             p = place_of[space.id]
             uses = tuple(sorted((kind_of[one.work], 1) for one in pieces))
             cast = Cast(uses, self.kinds, set_name=next(iter(names), None))
-            left, bottom = min(one.left for one in pieces), min(one.bottom for one in pieces)
-            right = max(one.left + work.width for one, work in zip(pieces, works, strict=True))
-            top = max(one.bottom + work.height for one, work in zip(pieces, works, strict=True))
+            left, bottom, right, top = self._outline_of(pieces)
             at = quality(
                 np.array([[right - left]]),
                 np.array([[top - bottom]]),
@@ -388,7 +388,33 @@ class Planner:
                     bad.append(i)
                     break
                 hung.append(Hung(place, pieces, judged, one))
+        hung = hung if bad else self._levelled(hung)
         return tuple(sorted(hung, key=lambda one: (one.place.index, one.pieces[0].left))), bad
+
+    def _levelled(self, hung: Sequence[Hung]) -> list[Hung]:
+        """The same with neighbours on one wall on one centre line; what hangs today, or answers another, stays."""
+        found, bands = list(hung), defaultdict(list)
+        for at, one in enumerate(hung):
+            if one.choice.hung is None and one.choice.across is None:
+                left, bottom, right, top = self._outline_of(one.pieces)
+                band = band_of(one.place, bottom, top, right - left, self.rulebook)
+                if band is not None:
+                    bands[one.place.wall.id].append((at, band))
+        for _, some in sorted(bands.items()):
+            for (at, band), centre in zip(some, levelled([band for _, band in some]), strict=True):
+                if abs(up := centre - band.centre) > LEAST_MOVE:
+                    pieces = tuple(dataclasses.replace(one, bottom=one.bottom + up) for one in found[at].pieces)
+                    judged = judge(self.house, found[at].place.space, pieces, self.rulebook, self.words)
+                    if not judged.stopped:
+                        found[at] = dataclasses.replace(found[at], pieces=pieces, judged=judged)
+        return found
+
+    def _outline_of(self, pieces: Sequence[Hanging]) -> tuple[float, float, float, float]:
+        """Left, bottom, right and top of pieces [mm]."""
+        works = [self.house.work_by_id[one.work] for one in pieces]
+        right = max(one.left + work.width for one, work in zip(pieces, works, strict=True))
+        top = max(one.bottom + work.height for one, work in zip(pieces, works, strict=True))
+        return min(one.left for one in pieces), min(one.bottom for one in pieces), right, top
 
     def _pieces(self, one: Choice, spare: dict[int, list[str]]) -> list[tuple[Filling, tuple[Hanging, ...]]]:
         if one.hung is not None:
