@@ -117,7 +117,7 @@ def _plain(image: Image.Image) -> Image.Image:
             source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
             converted = ImageCms.profileToProfile(image, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
             image = converted or image
-        except ImageCms.PyCMSError:
+        except (ImageCms.PyCMSError, OSError):
             pass  # a profile that cannot be read: the numbers are taken for sRGB
     if "A" in image.getbands() or "transparency" in image.info:
         image = image.convert("RGBA")

@@ -271,3 +271,10 @@ def test_any_damaged_picture_is_taken_or_refused(form, noise, where):
 def test_bytes_that_are_no_picture_are_refused(content):
     with pytest.raises(Invalid):
         picture_clean(content)
+
+
+@pytest.mark.parametrize("profile", [b"x" * 200, b"", b"\0" * 128])
+def test_a_colour_profile_that_cannot_be_read_is_taken_for_srgb(profile):
+    """The numbers stay what they are; the picture is not called broken."""
+    plain, _ = decoding.decoded(picture(icc_profile=profile), side_px=300)
+    assert np.array(plain)[100, 150] == pytest.approx([200, 40, 40], abs=3)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -68,8 +68,17 @@ def fit_of(photo: Photo) -> Fit:
     )
 
 
-def relief_of(mark: PhotoMark) -> Relief:
-    """How a mark stands off the plane: as the picture shows it, at the depth on record where that is known."""
+def depths_of_rivals(marks: Iterable[PhotoMark]) -> dict[int, float]:
+    """The depths on record of all works that some marks may be as well [mm], by their numbers; one query."""
+    wanted = {pk for mark in marks for pk in mark.rivals}
+    return dict(Artwork.objects.filter(pk__in=wanted).values_list("pk", "depth_mm")) if wanted else {}
+
+
+def relief_of(mark: PhotoMark, depths: Mapping[int, float]) -> Relief:
+    """How a mark stands off the plane: as the picture shows it, at the depth on record where that is known.
+
+    depths : of the works that it may be as well [mm], as `depths_of_rivals` has them
+    """
     if mark.kind != "work":
         return FLAT
     seen = Relief()
@@ -79,8 +88,7 @@ def relief_of(mark: PhotoMark) -> Relief:
         seen = Relief(kept["mm"], kept["sd_mm"], faced, spread, kept["by_picture"])
     if mark.artwork is None:
         return seen
-    rivals = Artwork.objects.filter(pk__in=mark.rivals).values_list("depth_mm", flat=True) if mark.rivals else ()
-    depth_mm = shared_depth((mark.artwork.depth_mm, *rivals))
+    depth_mm = shared_depth((mark.artwork.depth_mm, *(depths[pk] for pk in mark.rivals if pk in depths)))
     return seen.recorded(depth_mm) if depth_mm else seen
 
 

@@ -84,13 +84,16 @@ def mark_answer(*, by: User, mark: PhotoMark, accept: bool, artwork: Artwork | N
 
 @transaction.atomic
 def marks_accept(*, by: User, photo: Photo) -> int:
-    """Say yes to everything that was offered, with the work that each frame was matched to; how many there were.
+    """Say yes to everything that was offered and matched; how many there were.
 
-    A frame of which two works would fit nearly as well keeps waiting: somebody must say which it is.
+    A frame that no work was matched to, and one that two works would fit nearly as well, keep waiting: somebody must
+    say which it is, or that it is none.
     """
     require(by, photo, "answer a mark")
     offered = [
-        mark for mark in photo.marks.filter(state=MarkState.OFFERED).select_related("artwork") if not mark.rivals
+        mark
+        for mark in photo.marks.filter(state=MarkState.OFFERED).select_related("artwork")
+        if not mark.rivals and (mark.artwork is not None or mark.kind != "work")
     ]
     for mark in offered:
         mark_answer(by=by, mark=mark, accept=True, artwork=mark.artwork)

@@ -16,13 +16,20 @@ from django.db import transaction
 from placements import scenes
 from placements.engine.results import Words
 from placements.models import MarkState, Photo, PhotoMark
-from placements.photogrammetry.depth import corners_of, on_plane
+from placements.photogrammetry.depth import Relief, corners_of, on_plane
 from placements.photogrammetry.errors import PhotoError
 from placements.photogrammetry.level import by_card, by_corners, stated_by_card, stated_by_corners
 from placements.photogrammetry.matching import match, picture_palette
 from placements.photogrammetry.reading import Reading, read_photo
 from placements.photogrammetry.solve import Fit, plus_minus
-from placements.selectors.photos.measured import known_of, pixels_of, relief_of, resolved, shared_depth
+from placements.selectors.photos.measured import (
+    depths_of_rivals,
+    known_of,
+    pixels_of,
+    relief_of,
+    resolved,
+    shared_depth,
+)
 from studio.background import Failure, Failures, Hold, Impossible, WorkKind
 from studio.errors import Invalid
 
@@ -150,8 +157,9 @@ def _measure_again(photo: Photo) -> None:
     photo.misfit_px = fit.misfit_px
     photo.level = _levelled(photo, fit)
     photo.save(update_fields=["camera", "covariance", "misfit_px", "level", "updated_at"])
+    depths = depths_of_rivals(marks)
     for mark in marks:
-        _measure_mark(mark, fit, photo.level)
+        _measure_mark(mark, fit, photo.level, relief_of(mark, depths))
     PhotoMark.objects.bulk_update(marks, ["corners_mm", "error_mm", "wall_error_mm", "middle_error_mm"])
 
 
@@ -169,9 +177,8 @@ def _levelled(photo: Photo, fit: Fit) -> dict[str, Any] | None:
     return marked | {"x": level.x, "y": level.y, "turn": level.turn}
 
 
-def _measure_mark(mark: PhotoMark, fit: Fit, level: dict[str, Any] | None) -> None:
+def _measure_mark(mark: PhotoMark, fit: Fit, level: dict[str, Any] | None, relief: Relief) -> None:
     pixels = np.array(mark.corners_px, float)
-    relief = relief_of(mark)
     seen, covariance = fit.measure(pixels, mark.sigma_px)
     plane, by_relief = on_plane(fit.camera, seen, relief)
     mark.corners_mm = np.round(plane, 3).tolist()

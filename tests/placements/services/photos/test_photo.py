@@ -9,7 +9,7 @@ import pytest
 from PIL import Image
 
 from placements.models import MarkState, Photo, PhotoMark, RunState
-from placements.selectors.photos.measured import measured, measured_marks
+from placements.selectors.photos.measured import depths_of_rivals, measured, measured_marks
 from placements.services.photos import marks, measuring
 from placements.services.photos import photo as services
 from placements.services.photos.measuring import PHOTOGRAPHS, photo_work
@@ -230,6 +230,28 @@ def test_one_work_is_marked_once(site, photo):
         marks.mark_answer(by=site.by, mark=second, accept=True, artwork=site.works[0])
 
 
+def test_yes_to_all_takes_only_what_a_work_was_matched_to(site, photo):
+    snap = walls.snapshot()
+    mark = mark_over(photo, snap, snap.pieces[0])
+    PhotoMark.objects.filter(pk=mark.pk).update(artwork=None, rivals=[])
+    matched = [one for one in photo.marks.all() if one.kind != "work" or (one.artwork_id and not one.rivals)]
+    assert mark not in matched
+    assert marks.marks_accept(by=site.by, photo=photo) == len(matched) > 0
+    mark.refresh_from_db()
+    assert mark.state == MarkState.OFFERED
+
+
+def test_how_far_frames_stand_off_is_one_query_for_all_of_them(site, photo, django_assert_num_queries):
+    work = site.works[0]
+    PhotoMark.objects.filter(photo=photo).update(rivals=[work.pk], kind="work")
+    some = list(photo.marks.all())
+    assert len(some) > 1
+    with django_assert_num_queries(1):
+        assert depths_of_rivals(some) == {work.pk: work.depth_mm}
+    with django_assert_num_queries(0):
+        assert depths_of_rivals([]) == {}
+
+
 def test_two_works_of_a_size_are_left_to_a_person(site):
     first = site.works[0]
     twin = ArtworkFactory(client=first.client, width_mm=first.width_mm, height_mm=first.height_mm, hang_kind="")
@@ -237,7 +259,8 @@ def test_two_works_of_a_size_are_left_to_a_person(site):
     photo = site.measure(snap.jpeg)
     mark = mark_over(photo, snap, snap.pieces[0])
     assert {mark.artwork_id, *mark.rivals} == {first.pk, twin.pk}
-    assert marks.marks_accept(by=site.by, photo=photo) == photo.marks.count() - 1
+    matched = [one for one in photo.marks.all() if one.kind != "work" or (one.artwork_id and not one.rivals)]
+    assert marks.marks_accept(by=site.by, photo=photo) == len(matched) < photo.marks.count()
     mark.refresh_from_db()
     assert mark.state == MarkState.OFFERED
     answered = marks.mark_answer(by=site.by, mark=mark, accept=True, artwork=twin)
