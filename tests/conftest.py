@@ -13,6 +13,7 @@ import secrets
 import shutil
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -20,6 +21,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings as django_settings
+from django.core.signals import request_finished, request_started
 from django.db import connections
 from django.test import Client, override_settings
 from hypothesis import HealthCheck
@@ -176,8 +178,39 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> Iterator[N
                 )
 
 
+class Answering:
+    """How many requests the live server is answering: a page may still ask for pictures when its test is over."""
+
+    def __init__(self) -> None:
+        self._count, self._changed = 0, threading.Condition()
+        request_started.connect(self._started)
+        request_finished.connect(self._finished)
+
+    def wait(self, seconds: float = 15.0) -> None:
+        """Until it answers none any more, so that nothing is written after a test."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._count <= 0, seconds)
+
+    def _started(self, **_: Any) -> None:
+        self._count_by(1)
+
+    def _finished(self, **_: Any) -> None:
+        self._count_by(-1)
+
+    def _count_by(self, one: int) -> None:
+        if threading.current_thread() is not threading.main_thread():  # the tests' own client asks there
+            with self._changed:
+                self._count += one
+                self._changed.notify_all()
+
+
 @pytest.fixture(scope="session")
-def live_server(django_db_setup: None, live_server: Any) -> Any:
+def answering() -> Answering:
+    return Answering()
+
+
+@pytest.fixture(scope="session")
+def live_server(django_db_setup: None, answering: Answering, live_server: Any) -> Any:
     """Stops before the database goes: a page may still be asking when its test is over."""
     return live_server
 
@@ -343,7 +376,9 @@ def browser_faults() -> list[str]:
 
 
 @pytest.fixture
-def new_page(browser: Any, live_server: Any, browser_faults: list[str], request: Any) -> Iterator[Callable[..., Any]]:
+def new_page(
+    browser: Any, live_server: Any, answering: Answering, browser_faults: list[str], request: Any
+) -> Iterator[Callable[..., Any]]:
     """Opens a page of its own context on the live server, signed in as `user`; options go to the context.
 
     A failed test leaves a picture in var/test-artifacts; with `TEST_TRACE=1` a trace as well, which costs every test a
@@ -386,6 +421,7 @@ def new_page(browser: Any, live_server: Any, browser_faults: list[str], request:
             if traced:
                 context.tracing.stop(path=f"{stem}.zip")
         context.close()
+    answering.wait()
     if not failed and browser_faults:
         pytest.fail("the browser complained: " + "; ".join(browser_faults), pytrace=False)
 
